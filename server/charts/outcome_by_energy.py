@@ -1,0 +1,387 @@
+"""One head form's shots: how far each got, by energy, and under it the share per band.
+
+Rungs are rows, 0 at the bottom, and the rear face is a heavy line between 3 and 4. A shot stands at its own energy,
+always: marks that would lie on each other go above each other (the row grows), never sideways, because sideways
+would be another energy.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from server.charts.energy_axis import Axis, AxisLabel, Words, energy_axis, laid_out
+from server.charts.scale import LinearScale, number_text
+
+WIDTH = 340.0
+PLOT_LEFT, PLOT_RIGHT = 34.0, 324.0
+FACE_LEFT, FACE_RIGHT = 28.0, 328.0
+MARK = 12.0  # side of a shot's square
+LANE = 14.0  # from one lane of squares to the next
+MOST_LANES = 6  # beyond this a row would push the share out of sight, so marks may touch
+ROW_LEAST = 18.0
+FACE_GAP = 14.0
+GLYPH = 16.0
+SHARE_HEIGHT = 58.0
+COUNT_LINE = 17.0
+COUNT_SIZE = 15.0
+
+
+@dataclass(frozen=True)
+class ShotMark:
+    """A shot that is counted: what stands on the chart. `note` is added to its words ("may be in the next band")."""
+
+    label: str
+    href: str
+    energy_j: float
+    energy_u_j: float | None
+    rung_low: int
+    rung_high: int
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.energy_j) and self.energy_j >= 0):
+            raise ValueError(f"{self.label}: an energy is 0 or more, not {self.energy_j}")
+        if not 0 <= self.rung_low <= self.rung_high <= 5:
+            raise ValueError(f"{self.label}: rungs go from 0 to 5, low one first")
+
+
+@dataclass(frozen=True)
+class BandShare:
+    """Shots of one energy band: low included, high not. An end may be infinite. No interval: None."""
+
+    low_j: float
+    high_j: float
+    hits_low: int
+    hits_high: int
+    shots: int
+    interval_low: float | None
+    interval_high: float | None
+
+    def __post_init__(self) -> None:
+        if not self.low_j < self.high_j:
+            raise ValueError(f"a band goes up, not from {self.low_j} to {self.high_j}")
+        if not 0 <= self.hits_low <= self.hits_high <= self.shots:
+            raise ValueError("a band's counts go hits_low, hits_high, shots, none less than the one before")
+
+
+@dataclass(frozen=True)
+class Row:
+    rung: int
+    words: str
+    top: float
+    bottom: float
+    glyph_x: float
+    glyph_y: float
+
+
+@dataclass(frozen=True)
+class Square:
+    x: float
+    y: float
+    rung: int
+
+
+@dataclass(frozen=True)
+class DrawnShot:
+    """One square, or one square a rung when it may be either; then `join` is the line between them (x, top, bottom)."""
+
+    label: str
+    href: str
+    words: str
+    squares: tuple[Square, ...]
+    dashed: bool
+    size: float
+    join: tuple[float, float, float] | None
+    reach: tuple[float, float] | None
+    crowded: bool
+    off_axis: bool
+
+
+@dataclass(frozen=True)
+class DrawnBand:
+    """Grey reach (where the share may lie) and one or two bars (how many did). None where there is nothing to draw."""
+
+    words: str
+    count_text: str
+    middle: float
+    reach_x: float
+    reach_width: float
+    reach_top: float | None
+    reach_height: float | None
+    cell_x: float
+    cell_width: float
+    cells: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class OutcomeByEnergy:
+    width: float
+    height: float
+    mark_size: float
+    rows_of_rungs: tuple[Row, ...]
+    face: tuple[float, float, float]
+    edges: tuple[float, ...]
+    edges_top: float
+    edges_bottom: float
+    shots: tuple[DrawnShot, ...]
+    bands: tuple[DrawnBand, ...]
+    counts: tuple[AxisLabel, ...]
+    share_left: float
+    share_right: float
+    share_top: float
+    share_bottom: float
+    ticks: tuple[AxisLabel, ...]
+    title: str
+    words: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    shot_columns: tuple[str, ...]
+    shot_rows: tuple[tuple[str, ...], ...]
+
+
+def draw_outcome_by_energy(
+    name: str,
+    shots: Sequence[ShotMark],
+    bands: Sequence[BandShare],
+    *,
+    rung_words: Sequence[str],
+    through_words: str = "behind",
+    energy_range_j: tuple[float, float] | None = None,
+) -> OutcomeByEnergy:
+    """The whole picture for one head form. `rung_words` are the six rungs' names, 0 first."""
+    if len(rung_words) != 6:
+        raise ValueError("there are six rungs, so six words")
+    ordered = sorted(bands, key=lambda band: (band.low_j, band.high_j))
+    axis = energy_axis(
+        [shot.energy_j for shot in shots],
+        [(band.low_j, band.high_j) for band in ordered],
+        start=PLOT_LEFT,
+        end=PLOT_RIGHT,
+        asked=energy_range_j,
+    )
+    lanes, crowded = _lanes(shots, axis.scale)
+    rungs, face_y = _rows(lanes, rung_words)
+    rows_end = rungs[-1].bottom
+    wanted = [Words(count_text(band), axis.middle(band.low_j, band.high_j)) for band in ordered]
+    counts, lines = laid_out(wanted, size=COUNT_SIZE, bold=True, room=(0.0, WIDTH), most_lines=5)
+    share_top = rows_end + 29.0 + COUNT_LINE * (max(lines, 1) - 1)
+    share_bottom = share_top + SHARE_HEIGHT
+    share = LinearScale(0.0, 1.0, share_bottom, share_top)
+    words = Wording(rung_words, through_words)
+    return OutcomeByEnergy(
+        width=WIDTH,
+        height=_tenth(share_bottom + 28.0),
+        mark_size=MARK,
+        rows_of_rungs=rungs,
+        face=(FACE_LEFT, FACE_RIGHT, face_y),
+        edges=axis.inner_edges,
+        edges_top=8.0,
+        edges_bottom=_tenth(share_bottom + 8.0),
+        shots=tuple(
+            _drawn_shot(shot, axis.scale, rungs, lane=lanes[place], crowded=place in crowded, words=words)
+            for place, shot in enumerate(shots)
+        ),
+        bands=tuple(_drawn_band(band, axis, share, words=words) for band in ordered),
+        counts=tuple(label.on_line(share_top - 10.0, -COUNT_LINE) for label in counts),
+        share_left=PLOT_LEFT,
+        share_right=PLOT_RIGHT,
+        share_top=_tenth(share_top),
+        share_bottom=_tenth(share_bottom),
+        ticks=tuple(label.on_line(share_bottom + 21.0, 0.0) for label in axis.ticks),
+        title=f"{name}: rung and share {through_words}, by energy",
+        words=words.chart(name, shots, ordered, len(crowded)),
+        columns=("Energy, J", "Each shot", through_words[:1].upper() + through_words[1:], "May be, %"),
+        rows=tuple(words.band_row(band, shots) for band in ordered),
+        shot_columns=("Shot", "Energy, J", "Rung"),
+        shot_rows=tuple(
+            (shot.label, energy_text(shot), words.rung(shot)) for shot in sorted(shots, key=lambda s: s.energy_j)
+        ),
+    )
+
+
+def count_text(band: BandShare) -> str:
+    """ "4 of 6", "1 or 2 of 3", "2 to 5 of 9", "none shot"."""
+    if band.shots == 0:
+        return "none shot"
+    if band.hits_low == band.hits_high:
+        return f"{band.hits_low} of {band.shots}"
+    joint = "or" if band.hits_high - band.hits_low == 1 else "to"
+    return f"{band.hits_low} {joint} {band.hits_high} of {band.shots}"
+
+
+def energy_text(shot: ShotMark) -> str:
+    """The energy with no more figures than its uncertainty carries: "82.6 ± 1.1", "98" when that isn't known."""
+    if not shot.energy_u_j:
+        return number_text(shot.energy_j, 0 if shot.energy_j >= 10 else 1)
+    places = max(0, 1 - math.floor(math.log10(shot.energy_u_j)))
+    places = min(places, 3)
+    return f"{number_text(shot.energy_j, places)} \N{PLUS-MINUS SIGN} {number_text(shot.energy_u_j, places)}"
+
+
+def band_text(low_j: float, high_j: float) -> str:
+    """ "60 to 80", "under 60", "105 and more"."""
+    if math.isinf(low_j) and math.isinf(high_j):
+        return "any"
+    places = 0 if all(math.isinf(edge) or float(edge).is_integer() for edge in (low_j, high_j)) else 1
+    if math.isinf(low_j):
+        return f"under {number_text(high_j, places)}"
+    if math.isinf(high_j):
+        return f"{number_text(low_j, places)} and more"
+    return f"{number_text(low_j, places)} to {number_text(high_j, places)}"
+
+
+@dataclass(frozen=True)
+class Wording:
+    """The chart in words: for who can't see it, and for who would rather read."""
+
+    rung_words: Sequence[str]
+    through_words: str
+
+    def rung(self, shot: ShotMark) -> str:
+        low, high = (self.rung_words[rung].lower() for rung in (shot.rung_low, shot.rung_high))
+        if shot.rung_low == shot.rung_high:
+            return low
+        return f"{low} {'or' if shot.rung_high - shot.rung_low == 1 else 'to'} {high}"
+
+    def shot(self, shot: ShotMark) -> str:
+        parts = [f"{shot.label}: {energy_text(shot)} J", self.rung(shot)]
+        return ", ".join(parts + [shot.note] if shot.note else parts)
+
+    def band(self, band: BandShare) -> str:
+        where = f"{band_text(band.low_j, band.high_j)} J"
+        if band.shots == 0:
+            return f"{where}: none shot"
+        return f"{where}: {count_text(band)} {self.through_words}"
+
+    def chart(self, name: str, shots: Sequence[ShotMark], bands: Sequence[BandShare], crowded: int) -> str:
+        if not shots and not any(band.shots for band in bands):
+            return f"{name}: no shots to show."
+        many = "1 shot" if len(shots) == 1 else f"{len(shots)} shots"
+        said = f"{name}, {many}. " + "; ".join(map(self.band, bands))
+        said = said.rstrip(" ;") + ("." if bands else "")
+        if crowded:
+            said += f" {crowded} of the marks lie partly on others."
+        return said
+
+    def band_row(self, band: BandShare, shots: Sequence[ShotMark]) -> tuple[str, ...]:
+        inside = [shot for shot in shots if band.low_j <= shot.energy_j < band.high_j]
+        tally = Counter((shot.rung_low, shot.rung_high, self.rung(shot)) for shot in inside)
+        each = ", ".join(f"{many} {words}" for (_, _, words), many in sorted(tally.items()))
+        if band.interval_low is None or band.interval_high is None:
+            may_be = "can’t be told" if band.shots == 0 else "not worked out"
+        else:
+            may_be = f"{number_text(100 * band.interval_low)} to {number_text(100 * band.interval_high)}"
+        return (band_text(band.low_j, band.high_j), each or "none", count_text(band), may_be)
+
+
+def _tenth(value: float) -> float:
+    return round(value, 1)
+
+
+def _rungs_of(shot: ShotMark) -> tuple[int, ...]:
+    return tuple(range(shot.rung_low, shot.rung_high + 1))
+
+
+def _lanes(shots: Sequence[ShotMark], scale: LinearScale) -> tuple[list[dict[int, int]], set[int]]:
+    """For every shot and every rung it stands in, a lane where it lies on no other; and who found no such lane.
+
+    Shots that may be either of two rungs go first: their lane is then the one at the rear face, and the line that
+    joins their squares crosses no other mark.
+    """
+    taken: dict[tuple[int, int], list[float]] = {}
+    lanes: list[dict[int, int]] = [{} for _ in shots]
+    crowded: set[int] = set()
+    order = sorted(range(len(shots)), key=lambda i: (shots[i].rung_low == shots[i].rung_high, shots[i].energy_j, i))
+    for place in order:
+        x = scale.clamped(shots[place].energy_j)
+        for rung in _rungs_of(shots[place]):
+            room = [
+                min((abs(x - other) for other in taken.get((rung, lane), ())), default=math.inf)
+                for lane in range(MOST_LANES)
+            ]
+            free = next((lane for lane, gap in enumerate(room) if gap >= MARK), None)
+            if free is None:
+                crowded.add(place)
+                free = max(range(MOST_LANES), key=room.__getitem__)
+            taken.setdefault((rung, free), []).append(x)
+            lanes[place][rung] = free
+    return lanes, crowded
+
+
+def _rows(lanes: Sequence[dict[int, int]], rung_words: Sequence[str]) -> tuple[tuple[Row, ...], float]:
+    """The rung rows from 5 down to 0, each as high as its lanes need, and the height of the rear face."""
+    deepest = Counter[int]()
+    for lane_of in lanes:
+        for rung, lane in lane_of.items():
+            deepest[rung] = max(deepest[rung], lane)
+    rows = []
+    top, face_y = 13.0, 0.0
+    for rung in range(5, -1, -1):
+        bottom = top + max(ROW_LEAST, (deepest[rung] + 1) * LANE + 4.0)
+        glyph_y = (top + bottom - GLYPH) / 2
+        rows.append(Row(rung, rung_words[rung], _tenth(top), _tenth(bottom), 2.0, _tenth(glyph_y)))
+        top = bottom
+        if rung == 4:
+            face_y = _tenth(bottom + FACE_GAP / 2)
+            top = bottom + FACE_GAP
+    return tuple(rows), face_y
+
+
+def _square_top(row: Row, lane: int) -> float:
+    """Lanes fill a row from the side of the rear face: upwards in 4 and 5, downwards in 0 to 3."""
+    if row.rung >= 4:
+        return row.bottom - 3.0 - MARK - lane * LANE
+    return row.top + 3.0 + lane * LANE
+
+
+def _drawn_shot(
+    shot: ShotMark,
+    scale: LinearScale,
+    rows: Sequence[Row],
+    *,
+    lane: dict[int, int],
+    crowded: bool,
+    words: Wording,
+) -> DrawnShot:
+    x = scale.clamped(shot.energy_j)
+    squares = tuple(
+        Square(_tenth(x - MARK / 2), _tenth(_square_top(rows[5 - rung], lane[rung])), rung) for rung in _rungs_of(shot)
+    )
+    join = None
+    if len(squares) > 1:
+        join = (_tenth(x), _tenth(squares[-1].y + MARK), squares[0].y)
+    reach = None
+    if shot.energy_u_j:
+        ends = (shot.energy_j - shot.energy_u_j, shot.energy_j + shot.energy_u_j)
+        reach = (_tenth(scale.clamped(ends[0])), _tenth(scale.clamped(ends[1])))
+    off_axis = not scale.low <= shot.energy_j <= scale.high
+    said = words.shot(shot) + (", beyond the end of this axis" if off_axis else "")
+    dashed = len(squares) > 1
+    return DrawnShot(shot.label, shot.href, said, squares, dashed, MARK, join, reach, crowded, off_axis)
+
+
+def _drawn_band(band: BandShare, axis: Axis, share: LinearScale, *, words: Wording) -> DrawnBand:
+    left, right = axis.scale.clamped(band.low_j), axis.scale.clamped(band.high_j)
+    middle = (left + right) / 2
+    cell = min(30.0, max(4.0, right - left - 4.0))
+    reach = min(22.0, cell * 0.75)
+    top = height = None
+    if band.interval_low is not None and band.interval_high is not None:
+        top = _tenth(share(band.interval_high))
+        height = _tenth(share(band.interval_low) - share(band.interval_high))
+    hits = () if band.shots == 0 else sorted({band.hits_low, band.hits_high})
+    return DrawnBand(
+        words=words.band(band),
+        count_text=count_text(band),
+        middle=_tenth(middle),
+        reach_x=_tenth(middle - reach / 2),
+        reach_width=_tenth(reach),
+        reach_top=top,
+        reach_height=height,
+        cell_x=_tenth(middle - cell / 2),
+        cell_width=_tenth(cell),
+        cells=tuple(_tenth(share(count / band.shots)) for count in hits),
+    )

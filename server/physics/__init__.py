@@ -1,0 +1,1 @@
+"""Formulas of the trade: SI in, SI out, no record and no page known here."""
