@@ -1,0 +1,8 @@
+"""Alembic's entry: the caller hands the connection over; there is no alembic.ini."""
+
+from alembic import context
+
+connection = context.config.attributes["connection"]
+context.configure(connection=connection, target_metadata=None, transactional_ddl=True)
+with context.begin_transaction():
+    context.run_migrations()

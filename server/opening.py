@@ -1,0 +1,159 @@
+"""Opening the book: one server at a time, a safe copy before an upgrade, no book newer than the program."""
+
+import os
+import sqlite3
+import time
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import IO
+
+from server.settings import BOOK_FILE, data_folder
+from server.storage import BookBusy, BookDamaged, BookNewer, BookReadOnly, Storage, in_words
+
+LOCK_FILE = "proofyard.lock"
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What was found and done: the form before, the form now, and the safe copy that was made, if one was."""
+
+    was: str | None
+    now: str
+    copy: Path | None
+
+
+class HeldFolder:
+    """A book's folder, held so that no second server opens it. The system lets go if this program dies."""
+
+    def __init__(self, folder: Path) -> None:
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            self._file: IO[str] = open(folder / LOCK_FILE, "a+", encoding="utf-8")  # noqa: SIM115 - held till close
+        except OSError as error:
+            raise BookReadOnly(f"The folder {folder} can’t be written ({error.strerror}). Choose one with --data.") from error
+        try:
+            _lock(self._file)
+        except OSError as error:
+            self._file.seek(0)
+            who = self._file.read().strip() or "another program"
+            self._file.close()
+            raise BookBusy(
+                f"The book in {folder} is open already, by {who}. Stop that one first, or use --data with another folder."
+            ) from error
+        self._file.truncate(0)
+        self._file.write(f"process {os.getpid()}, since {time.strftime('%H:%M on %d %B %Y')}")
+        self._file.flush()
+
+    def __enter__(self) -> "HeldFolder":
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        self.let_go()
+
+    def let_go(self) -> None:
+        self._file.close()
+
+
+def _lock(file: IO[str]) -> None:
+    if os.name == "nt":
+        import msvcrt
+
+        file.seek(0)
+        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+    else:
+        import fcntl
+
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+def newest_form() -> str:
+    """The number of the newest migration that this program has."""
+    return max(path.name[:4] for path in (data_folder("migrations") / "versions").glob("[0-9]*.py"))
+
+
+def form_of(path: Path) -> str | None:
+    """The number of the form that a book's file is in; None for a file that is not there or empty."""
+    if not path.exists() or path.stat().st_size == 0:
+        return None
+    try:
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+            row = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+    except sqlite3.Error as error:
+        trouble = in_words(error)
+        if isinstance(trouble, (BookBusy, BookReadOnly)):
+            raise trouble from error
+        raise BookDamaged(f"{path} is not a Proofyard book, or not whole. It was left as it is.") from error
+    return str(row[0]) if row else None
+
+
+def bring_up_to_date(path: Path) -> Opened:
+    """Make the book, or bring an older one to today's form after a safe copy.
+
+    Refuses
+        BookNewer, BookDamaged, BookBusy, BookReadOnly  the file is left as it was
+    """
+    was, newest = form_of(path), newest_form()
+    if was == newest:
+        return Opened(was, newest, None)
+    if was is not None and was > newest:
+        raise BookNewer(
+            f"This book was written by a newer Proofyard (form {was}, this program knows {newest}). "
+            "Install the newer program; the book was left as it is."
+        )
+    copy = _safe_copy(path, was) if was else None
+    try:
+        _migrate(path)
+    except sqlite3.Error as error:
+        trouble = in_words(error)
+        if trouble:
+            raise trouble from error
+        raise
+    return Opened(was, newest, copy)
+
+
+def _safe_copy(path: Path, was: str) -> Path:
+    copy = path.with_name(f"{path.stem}-before-upgrade-from-{was}-{time.strftime('%Y%m%d-%H%M%S')}.db")
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("VACUUM INTO ?", (str(copy),))
+    with closing(sqlite3.connect(copy)) as connection:
+        if connection.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
+            raise BookDamaged(f"The safe copy {copy.name} is not whole, so nothing was upgraded. Restore a backup.")
+    return copy
+
+
+def _migrate(path: Path) -> None:
+    # Alembic takes a fifth of a second to load, so only an upgrade pays for it.
+    from alembic import command
+    from alembic.config import Config
+    from sqlalchemy import create_engine, event
+    from sqlalchemy.pool import NullPool
+
+    engine = create_engine(f"sqlite:///{path}", poolclass=NullPool)
+
+    @event.listens_for(engine, "connect")
+    def _on_connect(connection: sqlite3.Connection, _record: object) -> None:
+        connection.isolation_level = None
+        connection.execute("PRAGMA foreign_keys=OFF")  # a table is rebuilt by dropping it; this has no effect later
+        connection.execute("PRAGMA synchronous=EXTRA")
+
+    @event.listens_for(engine, "begin")
+    def _on_begin(connection: object) -> None:
+        connection.exec_driver_sql("BEGIN IMMEDIATE")  # type: ignore[attr-defined]
+
+    config = Config()
+    config.set_main_option("script_location", str(data_folder("migrations")).replace("%", "%%"))
+    with engine.begin() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, "head")
+        broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+        if broken:
+            raise BookDamaged(f"{len(broken)} links in the book lead nowhere, so nothing was upgraded.")
+
+
+def open_book(folder: Path) -> Storage:
+    """The book of a folder, made or brought up to date. The caller holds the folder (HeldFolder)."""
+    path = folder / BOOK_FILE
+    bring_up_to_date(path)
+    return Storage(path)

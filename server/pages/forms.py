@@ -1,0 +1,224 @@
+"""Forms made from the meanings of a table's columns: one declaration serves the form, its check and its errors.
+
+A form names its fields as the notebook does. Every form carries the id of its operation, made when it was drawn, so
+that a double tap or a lost reply is known by it again.
+"""
+
+import json
+import uuid
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlmodel import SQLModel
+from starlette.datastructures import FormData
+
+from server import quantities
+from server.access.seats import Seat
+from server.pages.shapes import FieldState, Option, Wrong
+from server.records.apply import NotTaken, apply_all
+from server.records.columns import Meaning, meanings
+from server.records.ids import is_id, new_id
+from server.records.operations import Answer, Operation
+from server.records.typed_values import Problem
+from server.storage import Storage
+
+Options = Mapping[str, Sequence[tuple[str, str]]]
+
+
+@dataclass(frozen=True)
+class FormField:
+    """What one control needs: see templates/forms/_fields.html, which prints a list of these."""
+
+    name: str
+    label: str
+    control: str  # text, lines, number, choice, several, select, date, tick
+    state: FieldState = FieldState()
+    hint: str = ""
+    unit: str = ""
+    unit_words: str = ""
+    options: tuple[Option, ...] = ()
+    required: bool = False
+    shown_for: tuple[str, tuple[str, ...]] | None = None
+
+
+_CONTROLS = {
+    "words": "text",
+    "lines": "lines",
+    "quantity": "number",
+    "choice": "choice",
+    "several": "several",
+    "link": "select",
+    "whole": "number",
+    "yes_no": "tick",
+    "day": "date",
+    "moment": "text",
+}
+
+
+def form_fields(
+    table: type[SQLModel],
+    names: Iterable[str] | None = None,
+    *,
+    typed: Mapping[str, Any] | None = None,
+    problems: Sequence[Problem] = (),
+    warnings: Sequence[Problem] = (),
+    options: Options | None = None,
+    prefix: str = "",
+) -> list[FormField]:
+    """The controls for some fields of a table, in that order; None for all.
+
+    typed     field name -> text as typed (or picked), kept as it was
+    options   field name -> (id, name) pairs, for fields that link to other records
+    prefix    put before every control's name, where one form fills two records
+    """
+    known, typed = meanings(table), typed or {}
+    made = []
+    for name in list(known) if names is None else names:
+        column, meaning = known[name]
+        full = prefix + name
+        state = FieldState(
+            typed=_shown(typed.get(name)),
+            error=" ".join(p.sentence for p in problems if p.field == name),
+            warning=" ".join(p.sentence for p in warnings if p.field == name),
+        )
+        unit, unit_words = unit_of(meaning, typed)
+        made.append(
+            FormField(
+                name=full, label=meaning.label, control=_CONTROLS[meaning.value], state=state, hint=meaning.hint, unit=unit,
+                unit_words=unit_words, options=_options(meaning, name, options or {}), required=meaning.required,
+                shown_for=meaning.shown_for,
+            )
+        )
+    return made
+
+
+def _shown(value: Any) -> Any:
+    if isinstance(value, str) and value.startswith("["):
+        try:
+            return json.loads(value)
+        except ValueError:
+            return value
+    return "" if value is None else value
+
+
+def unit_of(meaning: Meaning, now: Mapping[str, Any]) -> tuple[str, str]:
+    """The unit that a bare number takes in this field, and how it is said."""
+    kind = meaning.kind
+    if isinstance(kind, tuple):
+        kind = kind[1].get(str(now.get(kind[0]) or ""))
+    if meaning.value != "quantity" or kind is None:
+        return "", ""
+    unit = quantities.KINDS[kind].unit
+    return unit, UNIT_WORDS.get(unit, f"in {unit}") if unit else ""
+
+
+UNIT_WORDS = {
+    "g": "in grams", "kg": "in kilograms", "mm": "in millimetres", "m": "in metres", "m/s": "in metres a second",
+    "lbf": "in pounds of force", "in": "in inches", "°C": "in degrees Celsius", "%": "in percent", "hPa": "in hectopascals",
+    "deg": "in degrees", "°": "in degrees", "J": "in joules", "K": "in kelvins",
+}  # fmt: skip
+
+
+def _options(meaning: Meaning, name: str, options: Options) -> tuple[Option, ...]:
+    if meaning.value == "link":
+        return tuple(Option(value, words) for value, words in options.get(name, ()))
+    glyphs = {"form": "head-{}", "outcome_low": "rung-{}", "outcome_high": "rung-{}"}
+    glyph = glyphs.get(name, "")
+    return tuple(Option(value, words, glyph.format(value)) for value, words in meaning.choices.items())
+
+
+def wrongs(fields: Iterable[FormField]) -> list[Wrong]:
+    """The summary of errors: each wrong field, in the words that stand beside it."""
+    return [Wrong(one.name, one.label, one.state.error) for one in fields if one.state.error]
+
+
+def body_of(form: FormData, table: type[SQLModel], names: Iterable[str] | None = None, *, prefix: str = "") -> dict[str, Any]:
+    """What was posted for some fields of a table. A field that the form did not carry is left alone."""
+    known = meanings(table)
+    body: dict[str, Any] = {}
+    for name in list(known) if names is None else names:
+        meaning, full = known[name][1], prefix + name
+        if meaning.value == "several":
+            body[name] = [str(value) for value in form.getlist(full)]
+        elif meaning.value == "yes_no":
+            body[name] = "yes" if form.get(full) else "no"
+        elif full in form:
+            body[name] = str(form[full])
+    return body
+
+
+def shown_body(row: SQLModel) -> dict[str, Any]:
+    """A record as a person typed it, to fill a form that corrects or copies it."""
+    words = json.loads(row.typed)  # type: ignore[attr-defined]
+    shown = {}
+    for name, (column, meaning) in meanings(type(row)).items():
+        value = getattr(row, column)
+        if meaning.value == "quantity":
+            shown[name] = words.get(name) if words.get(name) is not None else _number(value)
+        elif meaning.value == "yes_no":
+            shown[name] = "yes" if value else ""
+        else:
+            shown[name] = "" if value is None else value if isinstance(value, str) else str(value)
+    return shown
+
+
+def _number(value: float | None) -> str:
+    # Only records that no person typed (an import) lack their words; their number is shown in SI.
+    return "" if value is None else repr(value)
+
+
+def operation_id(form: FormData) -> str:
+    """The id of a form's operation, or a new one if the form did not carry a proper one."""
+    given = str(form.get("operation", ""))
+    return given if is_id(given) else new_id()
+
+
+def nth_id(operation: str, n: int) -> str:
+    """Further ids that follow from a form's own, so that the same form sent twice means the same records."""
+    return str(uuid.uuid5(uuid.UUID(operation), str(n)))
+
+
+@dataclass
+class FormOperations:
+    """The operations of one form, in order; the form's own id makes theirs and those of new records."""
+
+    seat: Seat
+    operation: str
+    operations: list[Operation] = field(default_factory=list)
+
+    def new(self, noun: str, body: Mapping[str, Any]) -> str:
+        """Make a record; returns its id."""
+        record_id = nth_id(self.operation, 2 * len(self.operations))
+        return self.put(noun, record_id, body)
+
+    def put(
+        self, noun: str, record_id: str, body: Mapping[str, Any], *, base_rev: int = 0, reason: str | None = None
+    ) -> str:
+        self._add("put", noun, record_id, body, base_rev, reason)
+        return record_id
+
+    def strike(self, noun: str, record_id: str, reason: str, *, back: bool = False) -> None:
+        self._add("unstrike" if back else "strike", noun, record_id, {}, 0, reason)
+
+    def _add(self, action: str, noun: str, record_id: str, body: Mapping[str, Any], base_rev: int, reason: str | None) -> None:
+        assert self.seat.device_id is not None
+        self.operations.append(
+            Operation(
+                op_id=nth_id(self.operation, 2 * len(self.operations) + 1), device_id=self.seat.device_id, action=action,
+                noun=noun, record_id=record_id, base_rev=base_rev, body=body, reason=reason,
+            )
+        )
+
+    def save(self, storage: Storage) -> list[Answer]:
+        """All of it or nothing.
+
+        Refuses
+            NotTaken  with the problems, field by field
+        """
+        return apply_all(storage, self.operations)
+
+
+__all__ = [
+    "FormField", "FormOperations", "NotTaken", "body_of", "form_fields", "nth_id", "operation_id", "shown_body", "unit_of", "wrongs",
+]  # fmt: skip

@@ -1,0 +1,251 @@
+"""The one door: every change of what was seen goes through `apply`, from a phone's queue and from a form alike.
+
+In one transaction: has this operation been taken before? then its first answer again; else check, merge field by
+field against what others changed since, write row + revision + operation. A refused operation stores nothing.
+"""
+
+import json
+import time
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import insert, select, update
+from sqlmodel import Session
+
+from server.records.book import Clash, Op, Revision
+from server.records.columns import field_name
+from server.records.ids import is_id, new_id
+from server.records.nouns import TABLES
+from server.records.operations import ACTIONS, Answer, Operation, refused
+from server.records.rules import before_write, check
+from server.records.typed_values import Problem, Taken, missing, take
+from server.storage import Storage
+
+
+class NotTaken(Exception):
+    """A form's operations, of which at least one was refused, so that none was stored."""
+
+    def __init__(self, answers: Sequence[Answer]) -> None:
+        super().__init__("not taken")
+        self.answers = tuple(answers)
+
+    @property
+    def problems(self) -> list[Problem]:
+        return [problem for answer in self.answers for problem in answer.problems]
+
+
+def apply_each(storage: Storage, operations: Sequence[Operation]) -> list[Answer]:
+    """A phone's queue: each stands for itself (a savepoint each), so that one bad one never blocks the rest."""
+    answers = []
+    with storage.write() as session:
+        for op in operations:
+            savepoint = session.begin_nested()
+            answer = apply(session, op)
+            if answer.taken:
+                savepoint.commit()
+            else:
+                savepoint.rollback()
+            answers.append(answer)
+    return answers
+
+
+def apply_all(storage: Storage, operations: Sequence[Operation]) -> list[Answer]:
+    """A form: all of it, or nothing.
+
+    Refuses
+        NotTaken  with every answer; nothing was stored
+    """
+    with storage.write() as session:
+        answers = [apply(session, op) for op in operations]
+        if not all(answer.taken for answer in answers):
+            raise NotTaken(answers)
+    return answers
+
+
+def apply(session: Session, op: Operation) -> Answer:
+    """Take one operation inside a write transaction that the caller commits."""
+    before = session.execute(select(Op.body_sha256, Op.result).where(Op.op_id == op.op_id)).first()
+    if before:
+        if before.body_sha256 != op.fingerprint():
+            return refused(op, Problem("", "This id was used for something else. Make a new one."))
+        return Answer.from_json(before.result)
+    fault = _malformed(op)
+    if fault:
+        return refused(op, fault)
+    return _put(session, op) if op.action == "put" else _strike(session, op)
+
+
+def _malformed(op: Operation) -> Problem | None:
+    if op.noun not in TABLES:
+        return Problem("", f"The book keeps no “{op.noun[:40]}”.")
+    if op.action not in ACTIONS:
+        return Problem("", f"“{op.action[:40]}” can’t be done to a record.")
+    if not (is_id(op.op_id) and is_id(op.record_id)):
+        return Problem("", "An id is not in the form of a UUID.")
+    return None
+
+
+def _row(session: Session, op: Operation) -> dict[str, Any] | None:
+    table = TABLES[op.noun].__table__  # type: ignore[attr-defined]
+    row = session.execute(select(table).where(table.c.id == op.record_id)).mappings().first()
+    return dict(row) if row else None
+
+
+def _put(session: Session, op: Operation) -> Answer:
+    table = TABLES[op.noun]
+    row = _row(session, op)
+    taken = take(table, op.body, row)
+    problems = list(taken.problems)
+    if row is None:
+        problems += missing(table, op.body)
+    if problems:
+        return refused(op, *problems)
+    clashing = _merge(session, op, row, taken) if row else {}
+    values = before_write(session, op, row, taken.values)
+    problems = check(session, op, row, values)
+    if problems:
+        return refused(op, *problems)
+    return _store(session, op, row=row, taken=taken, values=values, clashing=clashing)
+
+
+def _merge(session: Session, op: Operation, row: dict[str, Any], taken: Taken) -> dict[str, Any]:
+    """Take out of `taken` what somebody else said otherwise since `base_rev`; return it."""
+    if op.base_rev >= row["rev"]:
+        return {}
+    since = session.execute(
+        select(Revision.changes).where(
+            Revision.noun == op.noun, Revision.record_id == op.record_id, Revision.rev > op.base_rev
+        )
+    ).scalars()
+    changed = {name for changes in since for name in json.loads(changes)}
+    clashing = {}
+    for column in list(taken.values):
+        name = field_name(column)
+        # A field that others left empty is not a second opinion: it is filled.
+        if name in changed and row[column] is not None and row[column] != taken.values[column]:
+            clashing[column] = taken.values.pop(column)
+    return clashing
+
+
+def _store(
+    session: Session, op: Operation, *, row: dict[str, Any] | None, taken: Taken, values: dict[str, Any], clashing: dict[str, Any]
+) -> Answer:
+    table = TABLES[op.noun].__table__  # type: ignore[attr-defined]
+    old = row or {}
+    rev = old.get("rev", 0) + 1
+    words = json.loads(old.get("typed", "{}"))
+    changes = {}
+    for column, value in values.items():
+        name = field_name(column)
+        if row is None or old.get(column) != value:
+            changes[name] = [old.get(column), value, words.get(name), taken.typed.get(name)]
+        if name in taken.typed and column not in clashing:
+            words[name] = taken.typed[name]
+    said = {**values, "rev": rev, "typed": json.dumps(words, ensure_ascii=False)}
+    if row is None:
+        session.execute(insert(table).values(id=op.record_id, struck_rev=None, **said))
+    else:
+        session.execute(update(table).where(table.c.id == op.record_id).values(**said))
+    status = "clash" if clashing else "merged" if row and op.base_rev < row["rev"] else "applied"
+    clash_ids = {column: new_id() for column in clashing}
+    answer = _write_down(
+        session, op, rev=rev, changes=changes, status=status, warnings=taken.warnings, clashes=tuple(clash_ids.values())
+    )
+    for column, offered in clashing.items():
+        name = field_name(column)
+        session.execute(
+            insert(Clash).values(
+                id=clash_ids[column],
+                op_id=op.op_id,
+                noun=op.noun,
+                record_id=op.record_id,
+                field=name,
+                stands=json.dumps([old[column], words.get(name)], ensure_ascii=False),
+                offered=json.dumps([offered, taken.typed.get(name)], ensure_ascii=False),
+                stands_op_id=_last_to_say(session, op, name),
+                settled_op_id=None,
+            )
+        )
+    return answer
+
+
+def _last_to_say(session: Session, op: Operation, name: str) -> str | None:
+    rows = session.execute(
+        select(Revision.op_id, Revision.changes)
+        .where(Revision.noun == op.noun, Revision.record_id == op.record_id, Revision.op_id != op.op_id)
+        .order_by(Revision.rev.desc())
+    )
+    return next((row.op_id for row in rows if name in json.loads(row.changes)), None)
+
+
+def _strike(session: Session, op: Operation) -> Answer:
+    row = _row(session, op)
+    if row is None:
+        return refused(op, Problem("", "The book has no such record (yet). It may still be on another phone."))
+    if not (op.reason or "").strip():
+        return refused(op, Problem("reason", "Say why, in a few words, for example: wrong arrow picked."))
+    problems = check(session, op, row, {})
+    if problems:
+        return refused(op, *problems)
+    table = TABLES[op.noun].__table__  # type: ignore[attr-defined]
+    rev = row["rev"] + 1
+    struck = rev if op.action == "strike" else None
+    session.execute(update(table).where(table.c.id == op.record_id).values(rev=rev, struck_rev=struck))
+    return _write_down(session, op, rev=rev, changes={"struck": [row["struck_rev"], struck, None, None]}, status="applied")
+
+
+def _write_down(
+    session: Session,
+    op: Operation,
+    *,
+    rev: int,
+    changes: dict[str, Any],
+    status: str,
+    warnings: Sequence[Problem] = (),
+    clashes: tuple[str, ...] = (),
+) -> Answer:
+    now = time.time_ns() // 1_000_000
+    action = op.action if op.action != "put" else "make" if rev == 1 else "change"
+    answer = Answer(op.op_id, status, op.record_id, rev=rev, warnings=tuple(warnings), clashes=clashes)
+    seq = _next_seq(session)
+    answer = Answer(**{**answer.__dict__, "seq": seq})
+    session.execute(
+        insert(Op).values(
+            op_id=op.op_id,
+            device_id=op.device_id,
+            device_seq=op.device_seq,
+            action=op.action,
+            noun=op.noun,
+            record_id=op.record_id,
+            base_rev=op.base_rev,
+            body=op.canonical().decode(),
+            body_sha256=op.fingerprint(),
+            t_device=op.t_device,
+            clock_offset_ms=op.clock_offset_ms,
+            clock_error_ms=op.clock_error_ms,
+            received=now,
+            status=status,
+            result=json.dumps(answer.as_json(), ensure_ascii=False),
+        )
+    )
+    session.execute(
+        insert(Revision).values(
+            seq=seq,
+            op_id=op.op_id,
+            device_id=op.device_id,
+            noun=op.noun,
+            record_id=op.record_id,
+            rev=rev,
+            action=action,
+            reason=op.reason,
+            changes=json.dumps(changes, ensure_ascii=False),
+            at=now,
+        )
+    )
+    return answer
+
+
+def _next_seq(session: Session) -> int:
+    # One writer at a time, so the highest number so far plus one is free; AUTOINCREMENT never gives one twice.
+    last = session.execute(select(Revision.seq).order_by(Revision.seq.desc()).limit(1)).scalar()
+    return (last or 0) + 1

@@ -1,0 +1,112 @@
+"""Armour specimens and their builds. What is asked depends on how the panel is made."""
+
+from server.records.columns import Noun, choice, lines, link, quantity, record_ref, whole, words, yes_no
+
+CONSTRUCTIONS = {
+    "plate": "One-piece plate",
+    "lamellar": "Lamellar",
+    "scale": "Scale",
+    "brigandine": "Brigandine",
+    "coat_of_plates": "Coat of plates",
+    "mail": "Mail",
+    "textile": "Textile",
+    "other": "Other",
+}
+PLATED = ("plate", "lamellar", "scale", "brigandine", "coat_of_plates")
+SMALL_PLATED = ("lamellar", "scale", "brigandine", "coat_of_plates")
+CLOTHED = ("mail", "textile", "brigandine", "coat_of_plates")
+JOINTS = {"riveted": "Riveted", "half_riveted": "Rows riveted and solid", "welded": "Welded", "butted": "Butted"}
+OUTLINES = {"rectangle": "Rectangle", "breastplate": "Breastplate", "disc": "Disc"}
+WORK = {
+    "first": "As first made",
+    "relaced": "Re-laced",
+    "plate_replaced": "Plate replaced",
+    "beaten_flat": "Beaten flat",
+    "turned": "Turned",
+    "other": "Other work",
+}
+
+
+class Panel(Noun, table=True):
+    __tablename__ = "panel"
+    __table_args__ = ({"sqlite_strict": True},)
+    name: str = words("Name", required=True, limit=60)
+    construction: str | None = choice("Construction", CONSTRUCTIONS)
+    outline: str | None = choice("Outline", OUTLINES)
+    width_m: float | None = quantity("Width", "panel_size")
+    height_m: float | None = quantity("Height", "panel_size")
+    mass_kg: float | None = quantity("Mass", "panel_mass")
+    material: str | None = words("Material", hint="For example mild steel sheet, linen, iron rings.")
+    thickness_m: float | None = quantity("Thickness as sold", "thickness", shown_for=("construction", PLATED), hint="Readings at places are kept on the build.")
+    plate_width_m: float | None = quantity("Plate width", "panel_size", shown_for=("construction", SMALL_PLATED))
+    plate_height_m: float | None = quantity("Plate height", "panel_size", shown_for=("construction", SMALL_PLATED))
+    overlap_m: float | None = quantity("Overlap", "small_length", shown_for=("construction", SMALL_PLATED))
+    rows: int | None = whole("Rows", shown_for=("construction", SMALL_PLATED))
+    lacing: str | None = words("Lacing", shown_for=("construction", ("lamellar", "scale")))
+    lace_hole_m: float | None = quantity("Lace hole, across", "small_length", shown_for=("construction", ("lamellar", "scale")))
+    rivet_pitch_m: float | None = quantity("Between rivets", "small_length", shown_for=("construction", ("brigandine", "coat_of_plates")))
+    ring_outer_m: float | None = quantity("Ring, outside", "small_length", shown_for=("construction", ("mail",)))
+    ring_wire_m: float | None = quantity("Wire, thickness", "small_length", shown_for=("construction", ("mail",)))
+    ring_joint: str | None = choice("Rings closed by", JOINTS, shown_for=("construction", ("mail",)))
+    ring_pattern: str | None = words("Ring pattern", shown_for=("construction", ("mail",)), hint="For example four in one.")
+    cloth: str | None = words("Cloth layers, from the front", limit=400, shown_for=("construction", CLOTHED))
+    cloth_layers: int | None = whole("Number of layers", shown_for=("construction", CLOTHED))
+    quilting_m: float | None = quantity("Between quilting lines", "small_length", shown_for=("construction", ("textile", "mail")))
+    maker: str | None = words("Made by")
+    made_after: str | None = words("Made after", hint="The find or picture that it follows.")
+    departures: str | None = lines("Where it departs from that")
+    retired: int | None = yes_no("Retired")
+
+
+class PanelBuild(Noun, table=True):
+    """Re-laced, a plate replaced, beaten flat, turned: another build, and its earlier hits are another's."""
+
+    __tablename__ = "panel_build"
+    __table_args__ = ({"sqlite_strict": True},)
+    panel_id: str = link("Panel", "panel", required=True)
+    number: int = whole("Build", required=True)
+    work: str | None = choice("What was done", WORK)
+    note: str | None = lines("Note")
+
+
+AREAS = {
+    "aim": "Aim spot",
+    "ridge": "Ridge",
+    "rolled_edge": "Rolled edge",
+    "rivet": "Rivet",
+    "plate_edge": "Plate edge",
+    "overlap": "Overlap",
+    "lace_hole": "Lace hole",
+    "on_lace": "Lace",
+    "gap": "Gap between plates",
+    "under_row": "Under a row",
+    "quilting": "Quilting line",
+    "seam": "Seam",
+}
+
+
+class PanelArea(Noun, table=True):
+    """A spot (one place) or a line (two places) on a build, with how far it reaches."""
+
+    __tablename__ = "panel_area"
+    __table_args__ = ({"sqlite_strict": True},)
+    panel_build_id: str = link("Panel build", "panel_build", required=True)
+    sort: str = choice("What is there", AREAS, required=True)
+    name: str | None = words("Name", limit=20)
+    x_m: float = quantity("Right of the middle", "place", required=True)
+    y_m: float = quantity("Above the middle", "place", required=True)
+    to_x_m: float | None = quantity("to, right of the middle", "place", hint="For a line: where it ends.")
+    to_y_m: float | None = quantity("to, above the middle", "place")
+    reach_m: float | None = quantity("Reaches", "small_length", hint="How far to each side it still counts.")
+
+
+class PanelFace(Noun, table=True):
+    """A picture of a build's front or back, with the outline and the scale that stand on it."""
+
+    __tablename__ = "panel_face"
+    __table_args__ = ({"sqlite_strict": True},)
+    panel_build_id: str = link("Panel build", "panel_build", required=True)
+    side: str = choice("Side", {"front": "Front", "back": "Back"}, required=True)
+    picture_id: str | None = record_ref("Picture", index=False)
+    outline_json: str | None = words("Outline on the picture", limit=4000)
+    scale_m: float | None = quantity("Width of the picture on the panel", "panel_size")

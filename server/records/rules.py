@@ -1,0 +1,214 @@
+"""What must hold between records when one is written: the trial is open, cautions are ticked, the pairing exists.
+
+Each rule says in a sentence what stands in the way and what to do about it.
+"""
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Any
+
+from sqlalchemy import func, insert, select
+from sqlmodel import Session
+
+from server.records import arrow, bow, panel, shot, speed, trial
+from server.records.columns import meanings
+from server.records.ids import new_id
+from server.records.nouns import TABLES
+from server.records.operations import Operation
+from server.records.typed_values import Problem
+
+Row = Mapping[str, Any]
+Rule = Callable[[Session, Operation, Row | None, dict[str, Any]], list[Problem]]
+
+
+def before_write(session: Session, op: Operation, row: Row | None, values: dict[str, Any]) -> dict[str, Any]:
+    """Fill in what follows from what was said: who recorded a shot, a pairing that did not exist, one rung for two."""
+    values = dict(values)
+    if op.noun == "shot":
+        if row is None:
+            values["recorded_by"] = op.device_id
+        _make_pairing(session, op, {**(row or {}), **values})
+    if op.noun == "shot_reading" and values.get("outcome_low") is not None and "outcome_high" not in values:
+        values["outcome_high"] = values["outcome_low"]
+    return values
+
+
+def _make_pairing(session: Session, op: Operation, shot_row: Row) -> None:
+    three = {name: shot_row.get(name) for name in ("bow_build_id", "arrow_build_id", "archer_id")}
+    if None in three.values() or not _all_there(session, three):
+        return  # the check of links says which one is missing
+    table = speed.Pairing.__table__  # type: ignore[attr-defined]
+    there = session.execute(select(table.c.id).where(*(table.c[name] == value for name, value in three.items()))).first()
+    if there is None:
+        # It follows from the shot and says nothing of its own, so it has no operation; the shot's is its witness.
+        session.execute(insert(table).values(id=new_id(), rev=1, struck_rev=None, typed="{}", **three))
+
+
+def _all_there(session: Session, three: Mapping[str, Any]) -> bool:
+    tables = {"bow_build_id": bow.BowBuild, "arrow_build_id": arrow.ArrowBuild, "archer_id": TABLES["archer"]}
+    return all(session.get(table, three[name]) is not None for name, table in tables.items())
+
+
+def check(session: Session, op: Operation, row: Row | None, values: dict[str, Any]) -> list[Problem]:
+    """Every rule that stands in the way of this write, in words."""
+    problems = _links(session, op, values)
+    if problems:
+        return problems
+    whole = {**(row or {}), **values}
+    rule = _RULES.get(op.noun)
+    return rule(session, op, row, whole) if rule else []
+
+
+def _links(session: Session, op: Operation, values: Mapping[str, Any]) -> list[Problem]:
+    problems = []
+    for name, (column, meaning) in meanings(TABLES[op.noun]).items():
+        target = values.get(column)
+        if meaning.value != "link" or target is None:
+            continue
+        noun = meaning.noun or _noun_of(op.noun, name, values)
+        if noun is None:
+            continue
+        table = TABLES[noun].__table__  # type: ignore[attr-defined]
+        if session.execute(select(table.c.id).where(table.c.id == target)).first() is None:
+            problems.append(Problem(name, f"{meaning.label}: the book has no such record (yet). Pick another, or wait for the other phone."))
+    return problems
+
+
+def _noun_of(noun: str, name: str, values: Mapping[str, Any]) -> str | None:
+    # A reading says of which noun its record is; a picture comes with a later form of the book.
+    return values.get("noun") if name == "record" else None
+
+
+def _takes_shots(session: Session, walk_id: str) -> list[Problem]:
+    where = session.execute(
+        select(trial.Trial.state, trial.Session.id)
+        .join(trial.Session, trial.Session.trial_id == trial.Trial.id)
+        .join(trial.Setup, trial.Setup.session_id == trial.Session.id)
+        .join(trial.Walk, trial.Walk.setup_id == trial.Setup.id)
+        .where(trial.Walk.id == walk_id)
+    ).first()
+    if where is None:
+        return []
+    if where.state == "closed":
+        return [Problem("walk", "This trial is closed and takes no shots. Reopen it with a reason, then send this again.")]
+    if where.state == "planned":
+        return [Problem("walk", "This trial is only planned. Open it, then send this again.")]
+    ticked = session.execute(
+        select(func.count()).select_from(trial.CautionTick).where(trial.CautionTick.session_id == where.id, trial.CautionTick.struck_rev.is_(None))
+    ).scalar_one()
+    if ticked < len(trial.CAUTIONS):
+        return [Problem("walk", "The cautions of this session are not all ticked. Tick them, then send this again.")]
+    return []
+
+
+def _shot(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    if row and "label" in op.body and op.body["label"] != row["label"]:
+        return [Problem("label", f"A shot keeps its label. This one is {row['label']}.")]
+    return _takes_shots(session, whole["walk_id"]) if row is None else []
+
+
+def _shot_reading(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    the_shot = session.get(shot.Shot, op.record_id)
+    if the_shot is None:
+        return [Problem("", "The book does not have this shot yet. It may still be on the other phone; this waits for it.")]
+    problems = []
+    low, high = whole.get("outcome_low"), whole.get("outcome_high")
+    if low is not None and high is not None and not 0 <= int(high) - int(low) <= 2:
+        problems.append(Problem("outcome_high", "Give two rungs next to each other, the lower one first, for example 3 or 4."))
+    if low is not None and whole.get("hit") not in (None, "fair_target"):
+        problems.append(Problem("hit", f"“{shot.HITS[whole['hit']]}” has no outcome. Take the rung away, or say that it struck the panel."))
+    if whole.get("fair_overrule") and not whole.get("fair_reason"):
+        problems.append(Problem("fair_reason", "Say why you overrule, in a few words."))
+    if (whole.get("x_m") is None) != (whole.get("y_m") is None):
+        problems.append(Problem("x", "A place needs both: how far right and how far up."))
+    return problems + _way_in_fits(session, the_shot, whole)
+
+
+def _way_in_fits(session: Session, the_shot: Any, whole: Row) -> list[Problem]:
+    if whole.get("way_in") is None:
+        return []
+    construction = session.execute(
+        select(panel.Panel.construction)
+        .join(panel.PanelBuild, panel.PanelBuild.panel_id == panel.Panel.id)
+        .join(trial.Setup, trial.Setup.panel_build_id == panel.PanelBuild.id)
+        .join(trial.Walk, trial.Walk.setup_id == trial.Setup.id)
+        .where(trial.Walk.id == the_shot.walk_id)
+    ).scalar()
+    ways = shot.WAYS_IN.get(construction or "", shot.ALL_WAYS_IN)
+    if whole["way_in"] in ways:
+        return []
+    said = panel.CONSTRUCTIONS.get(construction or "", "This panel").lower()
+    return [Problem("way_in", f"A {said} panel has no “{shot.ALL_WAYS_IN[whole['way_in']].lower()}”. Pick one of: {', '.join(ways.values())}.")]
+
+
+def _trial(_: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    reopened = row is not None and row["state"] == "closed" and whole["state"] == "open"
+    if reopened and not (op.reason or "").strip():
+        return [Problem("reason", "Say why it is reopened, for example: three more shots with the reground heads.")]
+    if whole.get("follows_id") == op.record_id:
+        return [Problem("follows", "A trial can’t follow itself.")]
+    return []
+
+
+def _hardness(_: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    slides, bites = whole.get("slides_hrc"), whole.get("bites_hrc")
+    picks = [whole.get(name) for name in ("slides_hrc", "bites_hrc", "sticks_hrc")]
+    if whole.get("value") is None and all(pick is None for pick in picks):
+        return [Problem("value", "Give a value with its scale, or the picks: the hardest that slides, the softest that bites.")]
+    if whole.get("value") is not None and whole.get("scale") is None:
+        return [Problem("scale", "A hardness value needs its scale, for example HV.")]
+    if slides is not None and bites is not None and slides >= bites:
+        return [Problem("bites", f"The pick that bites ({bites:g} HRC) must be harder than the one that slides ({slides:g} HRC).")]
+    return []
+
+
+def _speed_reading(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    if (whole.get("series_id") is None) == (whole.get("shot_id") is None):
+        return [Problem("", "A speed belongs to a series or to a shot.")]
+    if whole.get("value_m_s") is None and not whole.get("left_out_reason"):
+        return [Problem("value", "Type the speed, for example 52.6 m/s, or say why there is none.")]
+    return []
+
+
+def _unique_name(field: str) -> Rule:
+    def rule(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+        if op.action == "strike" or (row is not None and field not in op.body):
+            return []
+        table = TABLES[op.noun].__table__  # type: ignore[attr-defined]
+        same = select(table.c.id).where(
+            func.lower(table.c[field]) == str(whole[field]).lower(), table.c.id != op.record_id, table.c.struck_rev.is_(None)
+        )
+        if session.execute(same).first():
+            return [Problem(field, f"There is a “{whole[field]}” already. Use a name that tells them apart.")]
+        return []
+
+    return rule
+
+
+def _pairing(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    if row is not None:
+        return []
+    table = speed.Pairing.__table__  # type: ignore[attr-defined]
+    three = ("bow_build_id", "arrow_build_id", "archer_id")
+    if session.execute(select(table.c.id).where(*(table.c[name] == whole[name] for name in three))).first():
+        return [Problem("arrow_build", "This bow, arrow and archer are a pairing already. Open that one.")]
+    return []
+
+
+_RULES: Mapping[str, Rule] = MappingProxyType(
+    {
+        "shot": _shot,
+        "shot_reading": _shot_reading,
+        "trial": _trial,
+        "hardness_reading": _hardness,
+        "speed_reading": _speed_reading,
+        "pairing": _pairing,
+        "archer": _unique_name("call_name"),
+        "instrument": _unique_name("name"),
+        "bow": _unique_name("name"),
+        "head": _unique_name("name"),
+        "arrow": _unique_name("tag"),
+        "panel": _unique_name("name"),
+        "stand": _unique_name("name"),
+    }
+)

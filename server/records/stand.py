@@ -1,0 +1,39 @@
+"""How a panel was held."""
+
+from server.records.columns import Noun, choice, lines, link, moment, quantity, whole, words, yes_no
+
+HELD = {"hung": "Hung", "tied": "Tied", "weighted": "Hung with weights", "clamped": "Clamped", "worn_form": "On a body form"}
+ROLES = {"garment": "Garment", "witness": "Witness", "backing": "Backing"}
+
+
+class Stand(Noun, table=True):
+    __tablename__ = "stand"
+    __table_args__ = ({"sqlite_strict": True},)
+    name: str = words("Name", required=True, limit=60)
+    held: str | None = choice("Held by", HELD)
+    gap_m: float | None = quantity("Gap behind the panel", "gap")
+    hung_mass_kg: float | None = quantity("Hung mass, without the panel", "hung_mass")
+    tilt_rad: float | None = quantity("Tilt", "angle", hint="Away from upright; 0 is square to the ground.")
+    note: str | None = lines("Note")
+    retired: int | None = yes_no("Retired")
+
+
+class StandLayer(Noun, table=True):
+    __tablename__ = "stand_layer"
+    __table_args__ = ({"sqlite_strict": True},)
+    stand_id: str = link("Stand", "stand", required=True)
+    place: int = whole("Order from the front", required=True)
+    role: str = choice("Role", ROLES, required=True)
+    material: str | None = words("Material")
+    thickness_m: float | None = quantity("Thickness", "gap")
+
+
+class BackingCheck(Noun, table=True):
+    __tablename__ = "backing_check"
+    __table_args__ = ({"sqlite_strict": True},)
+    stand_id: str = link("Stand", "stand", required=True)
+    at: int | None = moment("When")
+    how: str | None = words("How it was checked")
+    found_m: float | None = quantity("Depth found", "depth")
+    temperature_k: float | None = quantity("Temperature of the backing", "temperature")
+    note: str | None = words("Note")

@@ -1,0 +1,112 @@
+"""A question, the days spent on it, and how the panel stood."""
+
+from sqlalchemy import UniqueConstraint
+
+from server.records.columns import Noun, choice, day, lines, link, moment, quantity, record_ref, several, words
+
+STATES = {"planned": "Planned", "open": "Open", "closed": "Closed"}
+RUNGS = {
+    "0": "No mark",
+    "1": "Marked",
+    "2": "Dented",
+    "3": "Opened",
+    "4": "Point behind",
+    "5": "Head behind",
+}
+# What must be ticked before a session opens. Common practice at ranges, no source; a range's own rules come first.
+CAUTIONS = {
+    "backstop": "The backstop and the sides are safe: nothing that matters stands where an arrow could fly or bounce.",
+    "nobody": "Nobody is near the panel, behind it, or wearing it.",
+    "eyes": "Everyone here wears eye protection, those at the cameras too.",
+    "arrows": "Only sound arrows: each flexed and looked at.",
+    "rules": "The range’s rules, its officer and local law come first, whatever this page says.",
+}
+
+
+class Trial(Noun, table=True):
+    """Distances left empty take the defaults of the panel's construction; findings hold those."""
+
+    __tablename__ = "trial"
+    __table_args__ = ({"sqlite_strict": True},)
+    question: str = words("The question", required=True, limit=300, hint="One question that shots can answer.")
+    varied: str | None = words("What is varied", limit=300)
+    held_fixed: str | None = words("What is held fixed", limit=300)
+    prediction: str | None = lines("What you expect, and who says so")
+    enough: str | None = words("How many shots are enough", limit=300)
+    state: str = choice("State", STATES, required=True)
+    follows_id: str | None = link("Follows", "trial")
+    through: str | None = choice("Through means", RUNGS, hint="A setting of the view: results can show another.")
+    near_opened_m: float | None = quantity("Fair: away from a hit that opened", "small_length")
+    near_dented_m: float | None = quantity("Fair: away from a dent", "small_length")
+    near_edge_m: float | None = quantity("Fair: away from the panel’s edge", "small_length")
+    finger_m: float | None = quantity("A finger’s error in a place", "small_length")
+    spoils: str | None = several("Rungs that spoil a spot", RUNGS)
+
+
+class TrialUses(Noun, table=True):
+    __tablename__ = "trial_uses"
+    __table_args__ = (UniqueConstraint("trial_id", "noun", "record_id", name="uq_trial_uses"), {"sqlite_strict": True})
+    trial_id: str = link("Trial", "trial", required=True)
+    noun: str = choice("What", {"panel": "Panel", "arrow": "Arrow", "bow": "Bow", "stand": "Stand"}, required=True)
+    record_id: str = record_ref("Which one", required=True)
+
+
+class Session(Noun, table=True):
+    """One day of a trial. It opens when every caution is ticked."""
+
+    __tablename__ = "session"
+    __table_args__ = ({"sqlite_strict": True},)
+    trial_id: str = link("Trial", "trial", required=True)
+    day: str = day("Day", required=True)
+    place: str | None = words("Place", limit=120)
+    officer: str | None = words("Range officer", limit=60)
+    present: str | None = words("Who is there", limit=300)
+    temperature_k: float | None = quantity("Air temperature", "temperature")
+    humidity_ratio: float | None = quantity("Humidity", "humidity")
+    pressure_pa: float | None = quantity("Air pressure", "pressure")
+    weather: str | None = words("Weather", hint="Wind, rain, light.")
+    note: str | None = lines("Note")
+
+
+class CautionTick(Noun, table=True):
+    __tablename__ = "caution_tick"
+    __table_args__ = (UniqueConstraint("session_id", "caution", name="uq_caution_tick"), {"sqlite_strict": True})
+    session_id: str = link("Session", "session", required=True, index=False)
+    caution: str = choice("Caution", CAUTIONS, required=True)
+    at: int | None = moment("When")
+
+
+class Setup(Noun, table=True):
+    __tablename__ = "setup"
+    __table_args__ = ({"sqlite_strict": True},)
+    session_id: str = link("Session", "session", required=True)
+    panel_build_id: str = link("Panel build", "panel_build", required=True)
+    stand_id: str | None = link("Stand", "stand")
+    distance_m: float | None = quantity("Distance, archer to panel", "distance")
+    angle_rad: float | None = quantity("Angle off square", "angle", hint="0 is square to the line of flight.")
+    chronograph_id: str | None = link("Chronograph", "instrument")
+    chronograph_at_m: float | None = quantity("Chronograph stands, from the bow", "distance_from_bow")
+
+
+class Walk(Noun, table=True):
+    """The arrows loosed before going forward to read them: one, or several."""
+
+    __tablename__ = "walk"
+    __table_args__ = ({"sqlite_strict": True},)
+    setup_id: str = link("Set-up", "setup", required=True)
+    begun_at: int | None = moment("Begun")
+    at_butt_at: int | None = moment("Went forward")
+
+
+INCIDENTS = {"bounce_back": "Bounced back", "near_miss": "Near miss", "stop": "Shooting stopped", "other": "Other"}
+
+
+class Incident(Noun, table=True):
+    __tablename__ = "incident"
+    __table_args__ = ({"sqlite_strict": True},)
+    session_id: str = link("Session", "session", required=True)
+    shot_id: str | None = record_ref("Shot", of="shot")
+    what: str = choice("What happened", INCIDENTS, required=True)
+    distance_m: float | None = quantity("How far", "bounce_distance")
+    done: str | None = lines("What was done")
+    at: int | None = moment("When")
