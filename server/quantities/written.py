@@ -1,0 +1,153 @@
+"""How a number is written for a reader: in their unit, with no more figures than its uncertainty carries.
+
+GUM 7.2.6 (JCGM 100:2008, from memory): two figures of an uncertainty are enough, and the value is rounded to the same
+place. A no-break space stands between number and unit, a true minus (U+2212) before a negative.
+"""
+
+from collections.abc import Mapping
+from decimal import ROUND_HALF_EVEN, Context, Decimal
+from math import floor, isfinite, log10
+from types import MappingProxyType
+
+from . import units
+from .uncertain import Uncertain
+
+NO_BREAK_SPACE = "\u00a0"
+MINUS = "\u2212"
+
+# A float holds 15 figures: a place below that is noise, however small the uncertainty.
+_FIGURES_IN_A_FLOAT = 15
+
+# room for the largest float written out: the usual 28 figures would refuse 1e30
+_ROOMY = Context(prec=700, rounding=ROUND_HALF_EVEN)
+
+_SYMBOLS = MappingProxyType({"deg": "°", "1": ""})
+
+READERS = ("metric", "archery")
+
+# reader -> what is shown -> our unit. Thin things are in millimetres for everyone: nobody orders 0.047 in of plate.
+UNITS_FOR_READER: Mapping[str, Mapping[str, str]] = MappingProxyType(
+    {
+        "metric": MappingProxyType(
+            {
+                "mass": "g",
+                "heavy_mass": "kg",
+                "speed": "m/s",
+                "length": "mm",
+                "thickness": "mm",
+                "distance": "m",
+                "force": "N",
+                "energy": "J",
+                "momentum": "kg·m/s",
+                "temperature": "°C",
+                "pressure": "hPa",
+                "angle": "deg",
+                "share": "%",
+                "time": "ms",
+                "count": "1",
+            }
+        ),
+        "archery": MappingProxyType(
+            {
+                "mass": "gr",
+                "heavy_mass": "lb",
+                "speed": "ft/s",
+                "length": "in",
+                "thickness": "mm",
+                "distance": "yd",
+                "force": "lbf",
+                "energy": "ft·lbf",
+                "momentum": "slug·ft/s",
+                "temperature": "°C",
+                "pressure": "hPa",
+                "angle": "deg",
+                "share": "%",
+                "time": "ms",
+                "count": "1",
+            }
+        ),
+    }
+)
+
+
+def unit_for_reader(shown_as: str, reader: str) -> str:
+    """The unit in which this reader is shown a mass, a speed... (`Kind.shown_as`, or a row of the table above).
+
+    >>> unit_for_reader("energy", "archery")
+    'ft·lbf'
+    """
+    return UNITS_FOR_READER[reader][shown_as]
+
+
+def written(value_si: float, unit: str, *, uncertainty_si: float | None = None, figures: int = 4) -> str:
+    """A value in `unit`. Rounded to the place its uncertainty reaches, or to `figures` if it has none.
+
+    >>> written(98.3472, "J", uncertainty_si=1.4).replace(NO_BREAK_SPACE, " ")
+    '98.3 J'
+    """
+    value = units.from_si(value_si, unit)
+    if not uncertainty_si:
+        return with_unit(plainly(value, figures=figures), unit)
+    place = _last_place(value, _checked_uncertainty(uncertainty_si, unit))
+    return with_unit(_to_place(value, place), unit)
+
+
+def written_with_uncertainty(quantity: Uncertain, unit: str, *, figures: int = 4) -> str:
+    """A value and its standard uncertainty; the value alone (to `figures`) where no uncertainty is known.
+
+    >>> written_with_uncertainty(Uncertain(98.3472, 1.4), "J").replace(NO_BREAK_SPACE, " ")
+    '98.3 J ± 1.4'
+    """
+    uncertainty_si = quantity.standard_uncertainty
+    text = written(quantity.value, unit, uncertainty_si=uncertainty_si, figures=figures)
+    if not uncertainty_si:
+        return text
+    uncertainty = _checked_uncertainty(uncertainty_si, unit)
+    place = _last_place(units.from_si(quantity.value, unit), uncertainty)
+    return f"{text} ±{NO_BREAK_SPACE}{_to_place(uncertainty, place)}"
+
+
+def plainly(value: float, *, figures: int = 4) -> str:
+    """A number that has no uncertainty: `figures` of them, no closing zeros, whole numbers never rounded off.
+
+    >>> plainly(1117.32), plainly(72.40), plainly(-0.3048)
+    ('1117', '72.4', '−0.3048')
+    """
+    _check_finite(value)
+    if value == 0.0:
+        return "0"
+    place = min(0, floor(log10(abs(value))) + 1 - figures)
+    text = _to_place(value, place)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def with_unit(number: str, unit: str) -> str:
+    """Number and unit with a space that doesn't break; the degree of an angle stands close (SI brochure 5.4.3)."""
+    symbol = _SYMBOLS.get(unit, unit)
+    return number + (symbol if symbol in ("", "°") else NO_BREAK_SPACE + symbol)
+
+
+def _checked_uncertainty(uncertainty_si: float, unit: str) -> float:
+    _check_finite(uncertainty_si)
+    if uncertainty_si < 0:
+        raise ValueError(f"an uncertainty is not below 0: {uncertainty_si}")
+    return units.difference_from_si(uncertainty_si, unit)
+
+
+def _last_place(value: float, uncertainty: float) -> int:
+    """The power of ten of the uncertainty's second figure: -1 for 1.4, and for 0.0996, which rounds to 0.10, -2."""
+    place = int(f"{uncertainty:.1e}".partition("e")[2]) - 1
+    if value == 0.0:
+        return place
+    return max(place, floor(log10(abs(value))) + 1 - _FIGURES_IN_A_FLOAT)
+
+
+def _to_place(value: float, place: int) -> str:
+    _check_finite(value)
+    rounded = Decimal(repr(value)).quantize(Decimal((0, (1,), place)), context=_ROOMY)
+    return (MINUS if rounded < 0 else "") + format(rounded.copy_abs(), "f")
+
+
+def _check_finite(value: float) -> None:
+    if not isfinite(value):
+        raise ValueError(f"only a finite number can be written, not {value}")
