@@ -146,13 +146,14 @@ def bracket_from_picks(
     """
     named = {"slides": slides, "sticks": sticks, "bites": bites}
     given = {name: hrc for name, hrc in named.items() if hrc is not None}
-    said = ", ".join(f"{plainly(hrc)}\u00a0HRC {name}" for name, hrc in given.items())
     scale = SCALES["HRC"]
     if not given:
         return Refused("", "the hardest pick that slides or the softest that bites", "50", Reason.NO_PICKS)
-    for hrc in given.values():
+    for name, hrc in given.items():
         if not scale.starts <= hrc <= scale.ends:
+            said = f"{hrc:g}\u00a0HRC {name}"
             return Refused(said, "the number on the pick", "50", Reason.OUT_OF_SCALE, detail="A pick is 20 to 70 HRC")
+    said = ", ".join(f"{plainly(hrc)}\u00a0HRC {name}" for name, hrc in given.items())
     if slides is not None and bites is not None and slides >= bites:
         return Refused(said, "", "", Reason.PICKS_CROSS)
     if sticks is not None and ((slides is not None and slides >= sticks) or (bites is not None and sticks >= bites)):

@@ -141,8 +141,8 @@ _HEAD_AND_PANEL = (
     replace(
         _length("edge_length", "a cutting edge's length", (0.0, 0.150), (0.0, 0.5), "42 mm or 1 5/8 in"), zero=True
     ),
-    _thin("thickness", "a plate's thickness", (0.0003, 0.005), (0.0, 0.1), "1.2 mm or 1/16 in"),
-    _thin("cloth_thickness", "a cloth's thickness", (0.0003, 0.060), (0.0, 0.3), "18 mm or 3/4 in"),
+    _thin("thickness", "a plate's thickness", (0.0003, 0.005), (0.0, 0.1), "1.2 mm or 3/64 in"),
+    _thin("cloth_thickness", "a cloth's thickness", (0.0003, 0.060), (0.0, 0.3), "19 mm or 3/4 in"),
     # rings, laces, the flat on a tip; a tip with no flat has 0
     replace(_thin("small_length", "a small length", (0.0, 0.030), (0.0, 0.2), "9.5 mm or 3/8 in"), zero=True),
     _length("panel_size", "a panel's width or height", (0.05, 1.0), (0.01, 3.0), "400 mm or 15 3/4 in"),

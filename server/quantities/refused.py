@@ -75,7 +75,7 @@ _WHY: Mapping[Reason, str] = MappingProxyType(
         Reason.BOUND: "“{found}” is a limit. One number goes here.",
         Reason.UPPER_BOUND: "“{found}” says “at most”. A number goes here, or “at least” as ≥.",
         Reason.APPROXIMATE: "“{found}” says “about”. The number goes here alone.",
-        Reason.AMBIGUOUS: "“{found}” could be {readings}. Type {expected} without thousands mark, like {example}.",
+        Reason.AMBIGUOUS: "“{found}” could be {readings}. Type {expected} with no thousands mark, like {example}.",
         Reason.GROUPED: "“{found}” has thousands marks. Type {readings}.",
         Reason.AMBIGUOUS_DEGREE: "“{found}” could be {readings}. Type which, for example {example}.",
         Reason.GAUGE: "“{found}” is a gauge, and gauges differ. Type millimetres, for example 1.2 mm.",
