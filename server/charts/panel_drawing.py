@@ -158,9 +158,7 @@ def panel_plan(width_m: float, height_m: float) -> PanelPlan:
     units = min((WIDTH - 2 * MARGIN_SIDE) / width_m, HIGHEST_SHEET / height_m)
     sheet = height_m * units
     middle_y = MARGIN_TOP + sheet / 2
-    return PanelPlan(
-        width_m, height_m, units, WIDTH / 2, middle_y, WIDTH, round(MARGIN_TOP + sheet + MARGIN_BOTTOM, 1)
-    )
+    return PanelPlan(width_m, height_m, units, WIDTH / 2, middle_y, WIDTH, round(MARGIN_TOP + sheet + MARGIN_BOTTOM, 1))
 
 
 def draw_panel(
@@ -191,8 +189,9 @@ def draw_panel(
         folds=_folds(shape, plan, features),
         rivets=rivets,
         rivet_radius=4.0,
-        aim_spots=tuple(DrawnSpot(spot.label, *_rounded(plan.to_view(spot.x_m, spot.y_m)), 9.0)
-                        for spot in features.aim_spots),
+        aim_spots=tuple(
+            DrawnSpot(spot.label, *_rounded(plan.to_view(spot.x_m, spot.y_m)), 9.0) for spot in features.aim_spots
+        ),
         scale_bar=bar_path,
         scale_text=f"{bar_mm}\N{NO-BREAK SPACE}mm",
         scale_text_x=bar_left - 8.0,
@@ -245,8 +244,9 @@ def _folds(shape: Outline, plan: PanelPlan, features: Features) -> str:
         if chord is not None:
             pieces.append(f"M{_at(plan, chord[0], 0.455)}L{_at(plan, chord[1], 0.455)}")
     if features.ridge:
-        pieces.append(f"M{_at(plan, 0.0, 0.49)}C{_at(plan, -0.015, 0.17)} {_at(plan, -0.015, -0.17)} "
-                      f"{_at(plan, 0.0, -0.49)}")
+        pieces.append(
+            f"M{_at(plan, 0.0, 0.49)}C{_at(plan, -0.015, 0.17)} {_at(plan, -0.015, -0.17)} {_at(plan, 0.0, -0.49)}"
+        )
     rows = features.rows_of_plates
     for row in range(1, rows):
         y = 0.5 - row / rows

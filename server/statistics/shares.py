@@ -202,9 +202,7 @@ METHODS: MappingProxyType[str, Callable[..., Interval | CantTell]] = MappingProx
 )
 
 
-def share_interval(
-    hits: int, shots: int, *, method: str = DEFAULT_METHOD, level: float = 0.95
-) -> Interval | CantTell:
+def share_interval(hits: int, shots: int, *, method: str = DEFAULT_METHOD, level: float = 0.95) -> Interval | CantTell:
     """Where the true share may lie, by the method that you name.
 
     the formula of the method: METHODS is the table
