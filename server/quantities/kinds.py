@@ -133,6 +133,8 @@ _BOW = (
     _length("arrow_length", "an arrow's length", (0.5, 1.1), (0.1, 2.0), "790 mm or 31 in"),
     _length("brace_height", "a brace height", (0.100, 0.250), (0.02, 0.5), "165 mm or 6 1/2 in"),
     _thin("shaft_diameter", "a shaft's diameter", (0.006, 0.016), (0.002, 0.05), "12.7 mm or 1/2 in"),
+    # nock to nock: from a short composite to a tall self bow; a bare 75 (inches meant) is refused, not 75 m
+    replace(_length("bow_length", "a bow's length", (0.9, 2.3), (0.3, 3.5), "1.93 m or 76 in"), unit="m"),
 )
 
 _HEAD_AND_PANEL = (
@@ -154,6 +156,19 @@ _AT_THE_BUTT = (
     replace(_length("depth", "a depth", (0.0, 0.3), (0.0, 1.5), "28 mm or 1 1/8 in"), zero=True),
     replace(_length("gap", "a gap", (0.0, 0.1), (0.0, 1.0), "20 mm or 3/4 in"), zero=True),
     Kind("distance", "a distance", "a length", "m", _DISTANCE, (2.0, 60.0), (0.0, 400.0), "14 m or 15 yd", "distance"),
+    # 0: the screens stand level with the bow's grip
+    Kind(
+        "distance_from_bow",
+        "how far a chronograph stands from the bow",
+        "a length",
+        "m",
+        _DISTANCE,
+        (0.0, 20.0),
+        (0.0, 400.0),
+        "1.5 m or 5 ft",
+        "distance",
+        zero=True,
+    ),
     Kind(
         "bounce_distance",
         "how far an arrow bounced",

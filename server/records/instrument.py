@@ -4,12 +4,14 @@ from server.records.columns import Noun, choice, lines, link, moment, quantity, 
 
 # What an instrument reads -> the kind of quantity that its resolution and its accuracy are given in.
 READS = {
-    "scale": "panel_mass",
-    "bow_scale": "draw_weight",
-    "chronograph": "arrow_speed",
-    "caliper": "small_length",
-    "tape": "panel_size",
-    "thermometer": "temperature_step",
+    "scale": "mass_accuracy",
+    "bow_scale": "force_accuracy",
+    "chronograph": "speed_accuracy",
+    "frame_count": "speed_accuracy",
+    "sound": "speed_accuracy",
+    "caliper": "length_accuracy",
+    "tape": "length_accuracy",
+    "thermometer": "temperature_accuracy",
 }
 SORTS = {
     "scale": "Scale (mass)",
