@@ -12,8 +12,9 @@ from dataclasses import dataclass
 
 from server.charts.panel_labels import Marked, anchors_beside
 from server.charts.panel_outline import OUTLINES, Outline
+from server.charts.panel_words import Here, Hit, hit_words, panel_words, rung_text, where_text
 from server.charts.scale import nice_length, number_text
-from server.charts.text_room import Box
+from server.charts.text_room import Box, text_box
 
 WIDTH = 328.0
 MARGIN_SIDE = 32.0
@@ -23,6 +24,7 @@ HIGHEST_SHEET = 420.0
 TILE = 22.0
 TILE_LEAST = 10.0
 TEXT = 13.5
+HERE_TEXT = 17.0
 
 
 @dataclass(frozen=True)
@@ -42,28 +44,6 @@ class Features:
     aim_spots: tuple[AimSpot, ...] = ()
     rows_of_plates: int = 0
     plates_a_row: int = 0
-
-
-@dataclass(frozen=True)
-class Hit:
-    """A hit as read: both rungs None while nobody has read it; both places None while nobody knows where."""
-
-    order: int
-    label: str
-    x_m: float | None
-    y_m: float | None
-    rung_low: int | None
-    rung_high: int | None
-    href: str = ""
-
-
-@dataclass(frozen=True)
-class Here:
-    """The spot that is being placed now."""
-
-    label: str
-    x_m: float
-    y_m: float
 
 
 @dataclass(frozen=True)
@@ -123,9 +103,17 @@ class DrawnSpot:
 class DrawnHere:
     label: str
     path: str
+    x: float
+    y: float
     text_x: float
     text_y: float
     anchor: str
+
+    def boxes(self) -> tuple[Box, ...]:
+        """What the hits' words keep off: the cross's two bars and its own word."""
+        x, y = self.x, self.y
+        word = text_box(self.label, self.text_x, self.text_y, size=HERE_TEXT, anchor=self.anchor, bold=True)
+        return (Box(x - 22, y - 2, x + 22, y + 2), Box(x - 2, y - 22, x + 2, y + 22), word)
 
 
 @dataclass(frozen=True)
@@ -179,8 +167,14 @@ def draw_panel(
     plan = panel_plan(width_m, height_m)
     ordered = sorted(hits, key=lambda hit: hit.order)
     bar_mm, bar_path, bar_left, bar_y = _scale_bar(plan)
-    drawn = _drawn_hits(ordered, plan, shape, rung_words=rung_words)
     rivets = tuple(_rounded(plan.to_view(*rivet)) for rivet in features.rivets)
+    around_here = _drawn_here(here, plan) if here is not None else None
+    spots = tuple(
+        DrawnSpot(spot.label, *_rounded(plan.to_view(spot.x_m, spot.y_m)), 9.0) for spot in features.aim_spots
+    )
+    soft = [*(_square(x, y, 4.0) for x, y in rivets), *(_square(spot.x, spot.y, spot.radius) for spot in spots)]
+    hard = around_here.boxes() if around_here is not None else ()
+    drawn = _drawn_hits(ordered, plan, shape, rung_words=rung_words, hard=hard, soft=soft)
     return PanelDrawing(
         plan=plan,
         width=plan.view_width,
@@ -189,35 +183,20 @@ def draw_panel(
         folds=_folds(shape, plan, features),
         rivets=rivets,
         rivet_radius=4.0,
-        aim_spots=tuple(
-            DrawnSpot(spot.label, *_rounded(plan.to_view(spot.x_m, spot.y_m)), 9.0) for spot in features.aim_spots
-        ),
+        aim_spots=spots,
         scale_bar=bar_path,
         scale_text=f"{bar_mm}\N{NO-BREAK SPACE}mm",
         scale_text_x=bar_left - 8.0,
         scale_text_y=bar_y + 5.0,
         hits=drawn,
-        here=_drawn_here(here, plan) if here is not None else None,
+        here=around_here,
         title=f"{name}, from the front",
-        words=_words(ordered, here, rung_words=rung_words),
+        words=panel_words(ordered, here, rung_words=rung_words),
         columns=("Order", "Shot", "Where", "Rung"),
         rows=tuple(
-            (str(hit.order), hit.label, where_text(hit.x_m, hit.y_m), _rung_text(hit, rung_words)) for hit in ordered
+            (str(hit.order), hit.label, where_text(hit.x_m, hit.y_m), rung_text(hit, rung_words)) for hit in ordered
         ),
     )
-
-
-def where_text(x_m: float | None, y_m: float | None) -> str:
-    """ "52 mm right, 42 mm up" from the middle, in whole millimetres: a finger is no finer."""
-    if x_m is None or y_m is None:
-        return "place not known"
-    across, up = round(1000 * x_m), round(1000 * y_m)
-    parts = []
-    if across:
-        parts.append(f"{abs(across)} mm {'right' if across > 0 else 'left'}")
-    if up:
-        parts.append(f"{abs(up)} mm {'up' if up > 0 else 'down'}")
-    return ", ".join(parts) or "in the middle"
 
 
 def _rounded(place: tuple[float, float]) -> tuple[float, float]:
@@ -280,15 +259,25 @@ def _scale_bar(plan: PanelPlan) -> tuple[str, str, float, float]:
     return number_text(length_mm, 0 if length_mm >= 1 else 2), path, left, round(y, 1)
 
 
+def _square(x: float, y: float, half: float) -> Box:
+    return Box(x - half, y - half, x + half, y + half)
+
+
 def _drawn_hits(
-    hits: Sequence[Hit], plan: PanelPlan, shape: Outline, *, rung_words: Sequence[str]
+    hits: Sequence[Hit],
+    plan: PanelPlan,
+    shape: Outline,
+    *,
+    rung_words: Sequence[str],
+    hard: Sequence[Box],
+    soft: Sequence[Box],
 ) -> tuple[DrawnHit, ...]:
     placed = [hit for hit in hits if hit.x_m is not None and hit.y_m is not None]
     spots = [_inside(plan.to_view(hit.x_m or 0.0, hit.y_m or 0.0), plan) for hit in placed]
     tiles = [_tiles(hit, spots, place) for place, hit in enumerate(placed)]
     marked = [Marked(f"{hit.order} {hit.label}", _box(tile)) for hit, tile in zip(placed, tiles, strict=True)]
     room = Box(2.0, 2.0, plan.view_width - 2.0, plan.view_height - MARGIN_BOTTOM + 4.0)
-    anchors = anchors_beside(marked, room, size=TEXT)
+    anchors = anchors_beside(marked, room, size=TEXT, hard=hard, soft=soft)
     drawn = []
     for hit, tile, mark, anchor in zip(placed, tiles, marked, anchors, strict=True):
         off = not shape.holds((hit.x_m or 0.0) / plan.width_m, (hit.y_m or 0.0) / plan.height_m)
@@ -305,7 +294,7 @@ def _drawn_hits(
                 anchor=anchor.anchor,
                 clear=anchor.clear,
                 off_panel=off,
-                words=_hit_words(hit, rung_words) + (", beside the panel" if off else ""),
+                words=hit_words(hit, rung_words) + (", beside the panel" if off else ""),
             )
         )
     return tuple(drawn)
@@ -340,28 +329,6 @@ def _drawn_here(here: Here, plan: PanelPlan) -> DrawnHere:
     x, y = _rounded(_inside(plan.to_view(here.x_m, here.y_m), plan))
     path = f"M{x - 22:.1f} {y}h17M{x + 5:.1f} {y}h17M{x} {y - 22:.1f}v17M{x} {y + 5:.1f}v17"
     right = x + 60.0 < plan.view_width
-    return DrawnHere(here.label, path, round(x + (9 if right else -9), 1), round(y - 9, 1), "start" if right else "end")
-
-
-def _rung_text(hit: Hit, rung_words: Sequence[str]) -> str:
-    if hit.rung_low is None or hit.rung_high is None:
-        return "not read yet"
-    low, high = rung_words[hit.rung_low].lower(), rung_words[hit.rung_high].lower()
-    if hit.rung_low == hit.rung_high:
-        return low
-    return f"{low} {'or' if hit.rung_high - hit.rung_low == 1 else 'to'} {high}"
-
-
-def _hit_words(hit: Hit, rung_words: Sequence[str]) -> str:
-    return f"{hit.order} {hit.label}: {_rung_text(hit, rung_words)}, {where_text(hit.x_m, hit.y_m)}"
-
-
-def _words(hits: Sequence[Hit], here: Here | None, *, rung_words: Sequence[str]) -> str:
-    if not hits:
-        said = "No hits yet."
-    else:
-        many = "1 hit" if len(hits) == 1 else f"{len(hits)} hits, in order"
-        said = f"{many}, from the middle. " + "; ".join(_hit_words(hit, rung_words) for hit in hits) + "."
-    if here is not None:
-        said += f" {here.label} is marked {where_text(here.x_m, here.y_m)}."
-    return said
+    return DrawnHere(
+        here.label, path, x, y, round(x + (9 if right else -9), 1), round(y - 9, 1), "start" if right else "end"
+    )

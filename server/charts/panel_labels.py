@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from server.charts.text_room import Box, text_box
 
@@ -28,33 +28,49 @@ class Marked:
     mark: Box
 
 
-def anchors_beside(marked: Sequence[Marked], room: Box, *, size: float, also: Sequence[Box] = ()) -> tuple[Anchor, ...]:
+def anchors_beside(
+    marked: Sequence[Marked], room: Box, *, size: float, hard: Sequence[Box] = (), soft: Sequence[Box] = ()
+) -> tuple[Anchor, ...]:
     """One anchor a mark: right of it if that is clear, else left, below, above, and then the corners.
 
+    Words keep off the `hard` boxes as off each other; off the `soft` ones (rivets, aim spots) where that costs nothing.
     Two rounds: in the first, the early ones can't know where the late ones will stand.
     """
-    chosen: list[tuple[Anchor, Box] | None] = [None] * len(marked)
+    chosen: dict[int, tuple[Anchor, Box]] = {}
     for _ in range(2):
         for place, one in enumerate(marked):
-            others = [found[1] for n, found in enumerate(chosen) if found is not None and n != place]
-            marks = [other.mark for n, other in enumerate(marked) if n != place]
-            chosen[place] = _best(one, room, size=size, blocked=[*others, *marks, *also])
-    return tuple(found[0] for found in chosen if found is not None)
+            chosen[place] = _best(one, room, size=size, hard=_blocked(place, chosen, marked, hard=hard), soft=soft)
+    anchors = []
+    for place, (anchor, box) in sorted(chosen.items()):
+        # Asked again at the end: a word that stood clear when it was placed may have been joined since.
+        blocked = _blocked(place, chosen, marked, hard=hard)
+        clear = box.outside_area(room) == 0 and not any(box.shared_area(other) for other in blocked)
+        anchors.append(replace(anchor, clear=clear))
+    return tuple(anchors)
 
 
-def _best(one: Marked, room: Box, *, size: float, blocked: Sequence[Box]) -> tuple[Anchor, Box]:
-    best: tuple[float, float, str, Box] | None = None
-    least = float("inf")
+def _blocked(
+    place: int, chosen: Mapping[int, tuple[Anchor, Box]], marked: Sequence[Marked], *, hard: Sequence[Box]
+) -> list[Box]:
+    words = [box for n, (_, box) in chosen.items() if n != place]
+    marks = [one.mark for n, one in enumerate(marked) if n != place]
+    return [*words, *marks, *hard]
+
+
+def _best(one: Marked, room: Box, *, size: float, hard: Sequence[Box], soft: Sequence[Box]) -> tuple[Anchor, Box]:
+    """The cheapest place; of equal ones the first."""
+    tried: list[tuple[float, int, Anchor, Box]] = []
     for x, y, anchor in _places(one.mark, size):
+        x, y = round(x, 1), round(y, 1)
         box = text_box(one.text, x, y, size=size, anchor=anchor, bold=True)
+        cost = sum(box.shared_area(other) for other in hard) + 0.1 * sum(box.shared_area(other) for other in soft)
         # Out of the picture is worse than on top of something: a word cut off can't be read at all.
-        cost = sum(box.shared_area(other) for other in blocked) + 10 * box.outside_area(room)
-        if cost < least:
-            least, best = cost, (x, y, anchor, box)
+        cost += 10 * box.outside_area(room)
+        tried.append((cost, len(tried), Anchor(x, y, anchor, clear=True), box))
         if cost == 0:
             break
-    assert best is not None  # noqa: S101  there is always a first place
-    return Anchor(round(best[0], 1), round(best[1], 1), best[2], least == 0), best[3]
+    _, _, anchor_found, box_found = min(tried, key=lambda one_tried: one_tried[:2])
+    return anchor_found, box_found
 
 
 def _places(mark: Box, size: float) -> tuple[tuple[float, float, str], ...]:

@@ -253,7 +253,7 @@ def bounded_share(
         many shots are open: then it says little, as it should. It is a bound, not a 95 % interval of its own
     Source
         Worst and best case of what is missing: Manski, Partial Identification of Probability Distributions, 2003,
-        section 1.2 (from memory). Checked against its two ends in tests/statistics/test_shares.py
+        section 1.2 (from memory). Checked against its two ends in tests/statistics/test_statistics_shares.py
     >>> found = bounded_share(1, 2, shots=3)
     >>> round(100 * found.low), round(100 * found.high)
     (2, 98)
