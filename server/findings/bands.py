@@ -1,0 +1,150 @@
+"""Energy bands: which a person typed, which the shots suggest, and which shots stand too near an edge to be sure."""
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from server.charts.outcome_words import band_text
+from server.quantities import KINDS, Empty, Refused, Uncertain, read, sentence
+
+MOST_EDGES = 12
+EXAMPLE = "60, 80, 105"
+# How many standard uncertainties from an edge a shot has to stand to be surely on its side: about 95 in 100.
+SURE = 2.0
+_STEPS_J = (10.0, 20.0, 25.0, 50.0)
+_STARTS_J = 5.0
+_LIKED_BANDS = 3
+
+
+@dataclass(frozen=True, order=True)
+class Band:
+    """Energies from low_j up to, not including, high_j. Either may be infinite."""
+
+    low_j: float
+    high_j: float
+
+    @property
+    def words(self) -> str:
+        return band_text(self.low_j, self.high_j)
+
+    @property
+    def with_unit(self) -> str:
+        """ "80 to 105 J", "under 60 J", "130 J and more"."""
+        if math.isinf(self.high_j) and not math.isinf(self.low_j):
+            return self.words.replace(" and more", "\N{NO-BREAK SPACE}J and more")
+        return f"{self.words}\N{NO-BREAK SPACE}J"
+
+    @property
+    def where(self) -> str:
+        """How a sentence begins that speaks of this band."""
+        if math.isinf(self.low_j) and math.isinf(self.high_j):
+            return "at any energy"
+        if math.isinf(self.low_j):
+            return self.with_unit
+        if math.isinf(self.high_j):
+            return f"from {band_text(-math.inf, self.low_j).removeprefix('under ')}\N{NO-BREAK SPACE}J up"
+        return f"at {self.with_unit}"
+
+    def holds(self, energy_j: float) -> bool:
+        return self.low_j <= energy_j < self.high_j
+
+    @property
+    def value(self) -> str:
+        """As it stands in an address: "80-105", "-60", "130-"."""
+        return "-".join("" if math.isinf(edge) else f"{edge:g}" for edge in (self.low_j, self.high_j))
+
+
+def bands_of(edges: Sequence[float], energies: Iterable[float]) -> tuple[Band, ...]:
+    """The bands between the edges, and an open one at either end if any shot stands out there: none is lost."""
+    energies = list(energies)
+    bands = [Band(low, high) for low, high in zip(edges, edges[1:], strict=False)]
+    if any(energy < edges[0] for energy in energies):
+        bands.insert(0, Band(-math.inf, edges[0]))
+    if any(energy >= edges[-1] for energy in energies) or len(edges) == 1:
+        bands.append(Band(edges[-1], math.inf))
+    if len(edges) == 1 and not any(energy < edges[0] for energy in energies):
+        bands.insert(0, Band(-math.inf, edges[0]))
+    return tuple(bands)
+
+
+def near_an_edge(energy: Uncertain, edges: Sequence[float]) -> float | None:
+    """The edge that this shot may really stand on the other side of; None if it stands clear of all."""
+    u = energy.standard_uncertainty
+    if not u:
+        return None
+    near = min(edges, key=lambda edge: abs(edge - energy.value), default=None)
+    return near if near is not None and abs(near - energy.value) < SURE * u else None
+
+
+def default_edges(energies: Sequence[Uncertain]) -> tuple[float, ...]:
+    """A few round edges that hold all the shots and cut through as few of their uncertainties as can be.
+
+    Bows shoot in clumps: an edge inside a clump would part shots that nothing parts. So of all round edges those win
+    that leave the fewest shots in doubt, then those that make about three bands with shots in each.
+    """
+    if not energies:
+        return (60.0, 80.0, 100.0, 120.0)
+    values = sorted(energy.value for energy in energies)
+    best = min(_candidates(values[0], values[-1]), key=lambda edges: _cost(edges, energies, values))
+    return best
+
+
+def _candidates(low: float, high: float) -> list[tuple[float, ...]]:
+    found = []
+    for step in _STEPS_J:
+        first = math.floor(low / _STARTS_J) * _STARTS_J
+        start = max(0.0, first - step + _STARTS_J)
+        while start <= low:
+            count = max(1, math.floor((high - start) / step) + 1)
+            if count <= MOST_EDGES - 1:
+                found.append(tuple(start + step * n for n in range(count + 1)))
+            start += _STARTS_J
+    if found:
+        return found
+    # Wider apart than any bow makes them (a typing slip, or a crossbow): as few bands as hold them.
+    step = math.ceil((high - low) / _LIKED_BANDS / 50 + 1e-9) * 50.0
+    start = math.floor(low / 50) * 50.0
+    return [tuple(start + step * n for n in range(math.floor((high - start) / step) + 2))]
+
+
+def _cost(edges: tuple[float, ...], energies: Sequence[Uncertain], values: Sequence[float]) -> tuple[float, ...]:
+    inner = edges[1:-1]
+    doubtful = sum(near_an_edge(energy, inner) is not None for energy in energies)
+    bands = [Band(low, high) for low, high in zip(edges, edges[1:], strict=False)]
+    empty = sum(not any(band.holds(value) for value in values) for band in bands)
+    unround = sum(edge % 10 != 0 for edge in edges) / len(edges)
+    share_in_doubt = doubtful / len(energies)
+    # One band a step off the liked number weighs like one shot in ten standing in doubt.
+    return (share_in_doubt + 0.1 * abs(len(bands) - _LIKED_BANDS) + 0.1 * empty + 0.05 * unround, edges[0])
+
+
+def edges_text(edges: Sequence[float]) -> str:
+    """As a person would type them, and as they stand in an address."""
+    return ", ".join(f"{edge:g}" for edge in edges)
+
+
+def read_edges(text: str) -> tuple[float, ...] | None | str:
+    """Edges as typed: "60, 80, 105", "60; 80; 105", "60 J 80 J". None for nothing typed, a sentence if wrong."""
+    if not text.strip():
+        return None
+    if len(text) > 200:
+        return f"That is too long for edges of bands: {MOST_EDGES} numbers at most, for example {EXAMPLE}."
+    parts = [part for part in re.split(r"\s*;\s*|\s*,\s+|\s+(?=[\d.+\-\u2212])", text.strip().rstrip(",;")) if part]
+    edges = []
+    for part in parts:
+        if "," in part:
+            # "60,80" is 60.8 to one reader and two edges to another.
+            return f"“{part[:40]}” could be one number or two. Put a space between edges, for example {EXAMPLE}."
+        found = read(part, KINDS["energy"])
+        if isinstance(found, Refused):
+            return sentence(found)
+        if not isinstance(found, Empty):
+            edges.append(found.value_si)
+    if len(edges) > MOST_EDGES:
+        return f"{len(edges)} edges are too many to read: {MOST_EDGES} at most, for example {EXAMPLE}."
+    if not edges:
+        return f"There is no edge in “{text[:40]}”. Type energies, for example {EXAMPLE}."
+    if len(set(edges)) < len(edges):
+        return f"One edge stands there twice. Each once, for example {EXAMPLE}."
+    return tuple(sorted(edges))
