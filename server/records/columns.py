@@ -14,6 +14,8 @@ from sqlmodel import SQLModel
 
 # What a column's name ends with says the SI unit; the form and the phones use the name without it.
 SI_ENDINGS = ("_m_s", "_kg", "_m", "_n", "_k", "_pa", "_rad", "_ratio", "_j", "_hrc", "_si", "_id", "_json")
+# These keep their ending: without it two fields of one table would have one name.
+KEEP_ENDING = frozenset({"accuracy_ratio"})
 
 
 @dataclass(frozen=True)
@@ -40,7 +42,7 @@ class Meaning:
 
 def field_name(column: str) -> str:
     """`mass_kg` -> `mass`: the name that forms, phones and the notebook use."""
-    for ending in SI_ENDINGS:
+    for ending in SI_ENDINGS if column not in KEEP_ENDING else ():
         if column.endswith(ending) and len(column) > len(ending):
             return column[: -len(ending)]
     return column
