@@ -15,7 +15,7 @@ from .refused import Reason, Refused, fit_to_print
 from .spellings import measured_by
 from .written import plainly, with_unit
 
-# A limit that was passed by the last bit of a float was not passed: 0.3 mm is 0.0003 m.
+# A limit that was passed by the last bit of a float was not passed: -60 °C comes out as 213.14999999999998 K.
 _SLACK = 1e-12
 
 
@@ -129,13 +129,13 @@ def read_at_least(text: str, kind: Kind | str, *, unit: str | None = None) -> At
 def _in_range(text: str, kind: Kind, number: float, unit: str) -> Typed:
     if kind.whole and number != int(number):
         return _refused(text, kind, Reason.NOT_WHOLE)
-    # adding 0.0 makes -0 into 0
-    value_si = (units.difference_to_si if kind.difference else units.to_si)(number, unit) + 0.0
+    value_si = (units.difference_to_si if kind.difference else units.to_si)(number, unit)
     low, high = kind.possible
     if value_si > high + _SLACK * abs(high):
         return _refused(text, kind, Reason.TOO_HIGH, detail=f"{kind.words} ({_from_to(kind, kind.possible, unit)})")
     if value_si < low - _SLACK * abs(low) or (value_si == low == 0.0 and not kind.zero):
         return _refused(text, kind, Reason.TOO_LOW, detail=f"{kind.words} ({_from_to(kind, kind.possible, unit)})")
+    # adding 0.0 makes -0 into 0
     return Read(value_si, unit, number + 0.0, text, _warnings(kind, value_si, number, unit))
 
 

@@ -196,6 +196,8 @@ REFUSED = [
     ("5 lb 3 oz", "panel_mass", Reason.TWO_NUMBERS, "more than one number"),
     ("5 ft 3 lb", "arrow_length", Reason.TWO_NUMBERS, "more than one number"),
     ("5' 14\"", "arrow_length", Reason.NUMBER_SHAPE, "not a number"),
+    ("5' 12\"", "arrow_length", Reason.NUMBER_SHAPE, "not a number"),
+    ("1 2/2 in", "depth", Reason.FRACTION, "not a fraction"),
     ("5' 1,234\"", "arrow_length", Reason.AMBIGUOUS, "1.234 or 1234"),
     ("5' 10\"", "arrow_mass", Reason.WRONG_KIND, "is a length"),
     ("1/0 in", "depth", Reason.FRACTION, "not a fraction"),
@@ -470,14 +472,21 @@ def test_an_unlikely_value_is_kept_with_a_warning():
 
 @pytest.mark.parametrize(
     ("text", "kind"),
-    [("0.3 mm", "thickness"), ("5 mm", "thickness"), ("150 g", "arrow_mass"), ("40 °C", "temperature")],
+    [
+        ("0.3 mm", "thickness"),
+        ("5 mm", "thickness"),
+        ("150 g", "arrow_mass"),
+        ("40 °C", "temperature"),
+        ("104 °F", "temperature"),
+    ],
 )
 def test_the_ends_of_the_usual_range_are_usual(text, kind):
     assert read(text, kind).warnings == ()
 
 
 @pytest.mark.parametrize(
-    ("text", "kind"), [("150 m/s", "arrow_speed"), ("500 g", "arrow_mass"), ("60 °C", "temperature")]
+    ("text", "kind"),
+    [("150 m/s", "arrow_speed"), ("500 g", "arrow_mass"), ("60 °C", "temperature"), ("-60 °C", "temperature")],
 )
 def test_the_end_of_the_possible_range_is_possible(text, kind):
     assert isinstance(read(text, kind), Read)
