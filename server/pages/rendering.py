@@ -17,6 +17,7 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from jinja2.runtime import Macro
 
+from server.access.seats import seat_of
 from server.pages.assets import Assets
 from server.pages.shapes import as_columns, as_options, as_state, chosen_values
 from server.records.trial import RUNGS
@@ -87,6 +88,7 @@ class Frame:
     range        the masthead of the range: line, butt, bench
     units        metric or imperial, as the reader chose
     here         where the theme switch comes back to
+    only_trial   a viewer who was let in to one trial goes nowhere else
     to_do        counts shown in the range masthead: {"butt": 3, "bench": 4}
     """
 
@@ -101,10 +103,13 @@ class Frame:
     units: str = "metric"
     here: str = "/"
     to_do: Mapping[str, int] | None = None
+    only_trial: str | None = None
 
     @property
     def places(self) -> tuple[Place, ...]:
         """What this reader may go to from the masthead."""
+        if self.only_trial is not None:
+            return (Place("trials", "The trial", f"/trials/{self.only_trial}", EVERYONE_IN),)
         return tuple(place for place in (RANGE_PLACES if self.range else BOOK_PLACES) if self.role in place.roles)
 
     @property
@@ -133,16 +138,18 @@ def frame_for(
 ) -> Frame:
     """The frame of a page for this request.
 
-    Role and demo are read from `request.state.role` and `app.state.demo`, which the app sets; theme and units are
+    Who asks is the seat that the door found; demo is `app.state.demo`, which the app sets; theme and units are
     cookies of the phone. A request that nobody vouched for is a stranger's.
     """
+    seat = seat_of(request)
     theme = request.cookies.get("theme")
     units = request.cookies.get("units")
     here = request.url.path + (f"?{request.url.query}" if request.url.query else "")
     return Frame(
         title=title,
         nav=nav,
-        role=getattr(request.state, "role", "stranger"),
+        role=seat.role,
+        only_trial=seat.trial_id,
         theme=theme if theme in THEMES else None,
         demo=bool(getattr(request.app.state, "demo", False)),
         wrong=wrong,

@@ -9,6 +9,7 @@ import pytest
 from fastapi import FastAPI, Request
 from fastapi.testclient import TestClient
 
+from server.access.seats import Seat
 from server.pages import oops, parts
 from server.pages.assets import assets_router
 from server.pages.rendering import (
@@ -60,7 +61,7 @@ def an_app(*, role: str = "owner", demo: bool = False) -> FastAPI:
 
     @app.middleware("http")
     async def who(request: Request, proceed: Any) -> Any:
-        request.state.role = role
+        request.state.seat = Seat(role)
         return await proceed(request)
 
     app.include_router(parts.router)
@@ -367,6 +368,10 @@ def test_each_role_sees_the_places_that_it_may_go_to() -> None:
     assert places("viewer") == ["Trials", "Results", "Kit", "Download"]
     assert places("stranger") == []
     assert places("archer", range=True) == ["Line", "Butt", "Bench", "Book"]
+
+
+def test_a_viewer_of_one_trial_is_led_to_that_trial_alone() -> None:
+    assert [place.href for place in Frame("x", role="viewer", only_trial="0190").places] == ["/trials/0190"]
 
 
 def test_place_keys_are_told_apart() -> None:
