@@ -9,6 +9,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import IO
 
+from sqlalchemy import exc
+
 from server.settings import BOOK_FILE, data_folder
 from server.storage import BookBusy, BookDamaged, BookNewer, BookReadOnly, Storage, in_words
 
@@ -78,7 +80,10 @@ def form_of(path: Path) -> str | None:
     if not path.exists() or path.stat().st_size == 0:
         return None
     try:
-        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+        # Not opened read-only: what a killed program left half written is rolled back here, and that takes a writer.
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True)) as connection:
+            connection.execute("PRAGMA trusted_schema=OFF")
+            connection.execute("PRAGMA query_only=ON")
             row = connection.execute("SELECT version_num FROM alembic_version").fetchone()
     except sqlite3.Error as error:
         trouble = in_words(error)
@@ -102,10 +107,10 @@ def bring_up_to_date(path: Path) -> Opened:
             f"This book was written by a newer Proofyard (form {was}, this program knows {newest}). "
             "Install the newer program; the book was left as it is."
         )
-    copy = _safe_copy(path, was) if was else None
     try:
+        copy = _safe_copy(path, was) if was else None
         _migrate(path)
-    except sqlite3.Error as error:
+    except (sqlite3.Error, exc.SQLAlchemyError) as error:
         trouble = in_words(error)
         if trouble:
             raise trouble from error
@@ -113,17 +118,26 @@ def bring_up_to_date(path: Path) -> Opened:
     return Opened(was, newest, copy)
 
 
+def make_empty(path: Path, form: str) -> None:
+    """A new book in a form that this program knows, with no row in it: what another file is compared with."""
+    _migrate(path, form)
+
+
 def _safe_copy(path: Path, was: str) -> Path:
     copy = path.with_name(f"{path.stem}-before-upgrade-from-{was}-{time.strftime('%Y%m%d-%H%M%S')}.db")
-    with closing(sqlite3.connect(path)) as connection:
-        connection.execute("VACUUM INTO ?", (str(copy),))
+    try:
+        with closing(sqlite3.connect(path)) as connection:
+            connection.execute("VACUUM INTO ?", (str(copy),))
+    except sqlite3.Error:
+        copy.unlink(missing_ok=True)
+        raise
     with closing(sqlite3.connect(copy)) as connection:
         if connection.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
             raise BookDamaged(f"The safe copy {copy.name} is not whole, so nothing was upgraded. Restore a backup.")
     return copy
 
 
-def _migrate(path: Path) -> None:
+def _migrate(path: Path, form: str = "head") -> None:
     # Alembic takes a fifth of a second to load, so only an upgrade pays for it.
     from alembic import command
     from alembic.config import Config
@@ -146,7 +160,7 @@ def _migrate(path: Path) -> None:
     config.set_main_option("script_location", str(data_folder("migrations")).replace("%", "%%"))
     with engine.begin() as connection:
         config.attributes["connection"] = connection
-        command.upgrade(config, "head")
+        command.upgrade(config, form)
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
         if broken:
             raise BookDamaged(f"{len(broken)} links in the book lead nowhere, so nothing was upgraded.")

@@ -53,7 +53,8 @@ ALLOWED: dict[str, May] = {
     "pages": May(BELOW_PAGES | {"charts"}, WEB | {"pydantic", "segno"}),
     "api": May(BELOW_PAGES, WEB | {"pydantic"}),
     "app": May(BELOW_PAGES | {"pages", "api"}, WEB | {"django_js_lib_htmx"}),
-    "cli": May(BELOW_PAGES | {"pages", "api", "app"}, frozenset({"uvicorn", "segno", "ifaddr", "seed_demo"})),
+    "serving": May(BELOW_PAGES | {"app"}, frozenset({"uvicorn", "segno", "ifaddr", "seed_demo"})),
+    "cli": May(BELOW_PAGES | {"serving"}, frozenset({"seed_demo"})),
 }
 
 # Loaded when first used, so that starting stays quick: never at the top of a file.
