@@ -24,6 +24,8 @@ from sqlalchemy import Engine, event, exc
 from sqlalchemy.pool import QueuePool
 from sqlmodel import Session, create_engine
 
+__all__ = ["Session", "Storage", "StorageTrouble"]  # findings name a Session without knowing what makes it
+
 WAIT_FOR_LOCK_MS = 5000
 MOST_WAITING = 64  # savers in the queue; one more is told to come again
 

@@ -52,7 +52,7 @@ class Band:
     @property
     def value(self) -> str:
         """As it stands in an address: "80-105", "-60", "130-"."""
-        return "-".join("" if math.isinf(edge) else f"{edge:g}" for edge in (self.low_j, self.high_j))
+        return "-".join("" if math.isinf(edge) else edge_text(edge) for edge in (self.low_j, self.high_j))
 
 
 def bands_of(edges: Sequence[float], energies: Iterable[float]) -> tuple[Band, ...]:
@@ -121,7 +121,12 @@ def _cost(edges: tuple[float, ...], energies: Sequence[Uncertain], values: Seque
 
 def edges_text(edges: Sequence[float]) -> str:
     """As a person would type them, and as they stand in an address."""
-    return ", ".join(f"{edge:g}" for edge in edges)
+    return ", ".join(edge_text(edge) for edge in edges)
+
+
+def edge_text(edge: float) -> str:
+    """Every figure that an edge has: the list behind a cell must hold the very shots that the cell counted."""
+    return f"{edge:.12g}"
 
 
 def read_edges(text: str) -> tuple[float, ...] | None | str:
@@ -140,7 +145,7 @@ def read_edges(text: str) -> tuple[float, ...] | None | str:
         if isinstance(found, Refused):
             return sentence(found)
         if not isinstance(found, Empty):
-            edges.append(found.value_si)
+            edges.append(round(found.value_si, 3))
     if len(edges) > MOST_EDGES:
         return f"{len(edges)} edges are too many to read: {MOST_EDGES} at most, for example {EXAMPLE}."
     if not edges:

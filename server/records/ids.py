@@ -5,8 +5,26 @@ import threading
 import time
 import uuid
 
-_lock = threading.Lock()
-_last = [0, 0]  # the last millisecond used, and the counter within it
+class _Clock:
+    """Milliseconds and a counter that never go back, even when the machine's clock does."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._milliseconds, self._counter = 0, 0
+
+    def tick(self) -> tuple[int, int]:
+        with self._lock:
+            now = time.time_ns() // 1_000_000
+            if now > self._milliseconds:
+                self._milliseconds, self._counter = now, int.from_bytes(os.urandom(1), "big")
+            else:
+                self._counter += 1
+                if self._counter > 0xFFF:
+                    self._milliseconds, self._counter = self._milliseconds + 1, 0
+            return self._milliseconds, self._counter
+
+
+_clock = _Clock()
 
 
 def new_id() -> str:
@@ -14,16 +32,7 @@ def new_id() -> str:
 
     Uniqueness rests on the random bits; order is only told within one machine, never between phones.
     """
-    with _lock:
-        now = time.time_ns() // 1_000_000
-        if now > _last[0]:
-            _last[0], _last[1] = now, int.from_bytes(os.urandom(1), "big")
-        else:
-            # The clock stood or went back: stay on the last millisecond and count on, so that ids still sort.
-            _last[1] += 1
-            if _last[1] > 0xFFF:
-                _last[0], _last[1] = _last[0] + 1, 0
-        milliseconds, counter = _last
+    milliseconds, counter = _clock.tick()
     tail = int.from_bytes(os.urandom(8), "big") & ((1 << 62) - 1)
     value = (milliseconds & ((1 << 48) - 1)) << 80 | 0x7 << 76 | counter << 64 | 0b10 << 62 | tail
     return str(uuid.UUID(int=value))

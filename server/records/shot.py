@@ -126,6 +126,7 @@ class ShotReading(Noun, table=True):
     touched_first: str | None = choice("Touched first", ALL_WAYS_IN)
     way_in: str | None = choice("Way in", ALL_WAYS_IN)
     layers: int | None = whole("Layers at that point")
+    plate: str | None = words("Which plate", limit=40, hint="For small plates, for example row 3, plate 5.")
     angle_rad: float | None = quantity("Angle off square, where it struck", "angle")
     outcome_low: str | None = choice("What it did", RUNGS)
     outcome_high: str | None = choice("or", RUNGS)

@@ -82,6 +82,7 @@ class ShotFact:
     touched_first: str | None
     way_in: str | None
     layers: int | None
+    plate: str | None
     angle_rad: float | None
     outcome_low: int | None
     outcome_high: int | None
@@ -125,7 +126,7 @@ _COLUMNS: dict[str, Any] = {
     "form": Head.form, "tip_to_widest_m": Head.tip_to_widest_m, "archer_id": Archer.id, "archer": Archer.call_name,
     "reading_rev": ShotReading.rev, "hit": ShotReading.hit, "why": ShotReading.why, "x_m": ShotReading.x_m,
     "y_m": ShotReading.y_m, "place_known": ShotReading.place_known, "touched_first": ShotReading.touched_first,
-    "way_in": ShotReading.way_in, "layers": ShotReading.layers, "angle_rad": ShotReading.angle_rad,
+    "way_in": ShotReading.way_in, "layers": ShotReading.layers, "plate": ShotReading.plate, "angle_rad": ShotReading.angle_rad,
     "outcome_low": ShotReading.outcome_low, "outcome_high": ShotReading.outcome_high,
     "look_behind": ShotReading.look_behind, "depth_m": ShotReading.depth_m, "depth_bound": ShotReading.depth_bound,
     "depth_method": ShotReading.depth_method, "reached": ShotReading.reached, "back_face_m": ShotReading.back_face_m,

@@ -6,9 +6,12 @@ from dataclasses import dataclass
 from sqlalchemy import select
 from sqlmodel import Session
 
+from server.records.archer import Archer
+from server.records.arrow import Arrow, ArrowBuild, Head
+from server.records.bow import Bow, BowBuild
 from server.records.instrument import Instrument, Reading
-from server.records.speed import Pairing, SpeedReading, SpeedSeries
 from server.records.shot import Shot
+from server.records.speed import Pairing, SpeedReading, SpeedSeries
 from server.records.trial import Setup, Walk
 
 
@@ -29,6 +32,28 @@ class SpeedFact:
     instrument_id: str | None
     stood_at_m: float | None
     air_temperature_k: float | None
+    short_draw: bool = False
+
+
+@dataclass(frozen=True)
+class PairingFact:
+    """A bow build, an arrow build and an archer, with what tells them apart in words."""
+
+    pairing_id: str
+    bow_build_id: str
+    bow_build_number: int
+    bow_id: str
+    bow_name: str
+    marked_weight_n: float | None
+    arrow_build_id: str
+    arrow_build_number: int
+    arrow_id: str
+    arrow_tag: str
+    fletching: str | None
+    head_name: str | None
+    form: str | None
+    archer_id: str
+    archer: str
 
 
 @dataclass(frozen=True)
@@ -70,7 +95,7 @@ def speeds_of_shots(session: Session, shot_ids: Iterable[str] | None = None) -> 
         & (Pairing.archer_id == Shot.archer_id)
     )
     query = (
-        select(SpeedReading, Pairing.id, Setup)
+        select(SpeedReading, Pairing.id, Setup, Shot.short_draw)
         .join(Shot, Shot.id == SpeedReading.shot_id)
         .join(Pairing, three)
         .join(Walk, Walk.id == Shot.walk_id)
@@ -85,9 +110,29 @@ def speeds_of_shots(session: Session, shot_ids: Iterable[str] | None = None) -> 
             reading_id=r.id, pairing_id=pairing_id, shot_id=r.shot_id, series_id=None, session_id=setup.session_id, day=None,
             place=r.place, value_m_s=r.value_m_s, method=r.method, left_out_reason=r.left_out_reason,
             instrument_id=setup.chronograph_id, stood_at_m=setup.chronograph_at_m, air_temperature_k=None,
+            short_draw=bool(short_draw),
         )
-        for r, pairing_id, setup in session.execute(query)
+        for r, pairing_id, setup, short_draw in session.execute(query)
     ]
+
+
+def pairings(session: Session) -> dict[str, PairingFact]:
+    """Every pairing by its id, newest first."""
+    query = (
+        select(
+            Pairing.id, BowBuild.id, BowBuild.number, Bow.id, Bow.name, Bow.marked_weight_n, ArrowBuild.id, ArrowBuild.number,
+            Arrow.id, Arrow.tag, Arrow.fletching, Head.name, Head.form, Archer.id, Archer.call_name,
+        )
+        .join(BowBuild, BowBuild.id == Pairing.bow_build_id)
+        .join(Bow, Bow.id == BowBuild.bow_id)
+        .join(ArrowBuild, ArrowBuild.id == Pairing.arrow_build_id)
+        .join(Arrow, Arrow.id == ArrowBuild.arrow_id)
+        .join(Archer, Archer.id == Pairing.archer_id)
+        .join(Head, Head.id == ArrowBuild.head_id, isouter=True)
+        .where(Pairing.struck_rev.is_(None))
+        .order_by(Pairing.id.desc())
+    )
+    return {row[0]: PairingFact(*row) for row in session.execute(query)}
 
 
 def masses(session: Session, arrow_build_ids: Iterable[str] | None = None) -> list[MassFact]:

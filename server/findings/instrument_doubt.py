@@ -1,0 +1,48 @@
+"""How far an instrument can be off: its stated accuracy and its smallest step, as one standard uncertainty (type B)."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from server.records.instrument import Instrument
+from server.statistics.repeated_readings import accuracy_uncertainty, combine, resolution_uncertainty, type_b
+
+
+@dataclass(frozen=True)
+class InstrumentDoubt:
+    """A standard uncertainty, and in words what it rests on."""
+
+    standard_uncertainty: float
+    words: str
+
+
+def doubt_of(tools: Iterable[Instrument | None], at_value: float) -> InstrumentDoubt | None:
+    """The doubt that the instruments of some readings share; the least sure of them speaks for all.
+
+    None where no instrument was named, or none says how far it may be off: that is not a doubt of 0.
+    """
+    doubts = []
+    for tool in tools:
+        found = _of_one(tool, at_value) if tool is not None else None
+        if found is None:
+            return None
+        doubts.append(found)
+    return max(doubts, key=lambda d: d.standard_uncertainty, default=None)
+
+
+def _of_one(tool: Instrument, at_value: float) -> InstrumentDoubt | None:
+    means = tool.accuracy_means or "limit"
+    parts, words = [], []
+    if tool.accuracy_ratio is not None:
+        parts.append(type_b("accuracy", accuracy_uncertainty(tool.accuracy_ratio * abs(at_value), means)))
+        words.append(f"accuracy {tool.accuracy_ratio * 100:g} %")
+    if tool.accuracy_si is not None:
+        parts.append(type_b("accuracy", accuracy_uncertainty(tool.accuracy_si, means)))
+        words.append("its stated accuracy")
+    if not parts:
+        return None
+    if tool.resolution_si:
+        parts.append(type_b("smallest step", resolution_uncertainty(tool.resolution_si)))
+        words.append("its smallest step")
+    if tool.accuracy_means is None:
+        words.append("taken as a limit, since nothing says otherwise")
+    return InstrumentDoubt(combine(*parts).standard_uncertainty, f"{tool.name}: " + ", ".join(words))

@@ -1,0 +1,141 @@
+"""All kit as it stands today: newest builds, what they weigh, which arrows are to check, what was typed that is unusual."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlmodel import Session
+
+from server.findings.measured import measured
+from server.findings.soundness import NEVER_SHOT, Soundness, soundness_of_builds
+from server.quantities import Uncertain
+from server.records.archer import Archer
+from server.records.arrow import Arrow, ArrowBuild, Head
+from server.records.bow import Bow, BowBuild
+from server.records.columns import Noun, meanings
+from server.records.instrument import Instrument, Reading
+from server.records.kit_facts import BuildFact, builds
+from server.records.listing import all_of, name_of
+from server.records.panel import Panel, PanelBuild
+from server.records.speed_facts import instruments
+from server.records.stand import Stand
+from server.records.typed_values import unusual
+
+BUILD_OF = {"bow": BowBuild, "arrow": ArrowBuild, "panel": PanelBuild}
+
+
+@dataclass(frozen=True)
+class ArrowState:
+    """An arrow with its newest build: the head it carries, what it weighs, whether it may be loosed."""
+
+    arrow: Arrow
+    build: BuildFact | None
+    head: Head | None
+    mass: Uncertain | None
+    sound: Soundness
+
+
+@dataclass(frozen=True)
+class BuiltState:
+    """A bow or a panel with its builds, newest first."""
+
+    record: Bow | Panel
+    builds: tuple[BuildFact, ...]
+
+    @property
+    def newest(self) -> BuildFact | None:
+        return self.builds[0] if self.builds else None
+
+
+@dataclass(frozen=True)
+class LookAgain:
+    """One value outside its usual range, kept as typed."""
+
+    noun: str
+    record_id: str
+    name: str
+    label: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Kit:
+    """Every noun of kit that was not struck through; retired ones among them."""
+
+    archers: Sequence[Archer]
+    instruments: Sequence[Instrument]
+    bows: Sequence[BuiltState]
+    heads: Sequence[Head]
+    arrows: Sequence[ArrowState]
+    panels: Sequence[BuiltState]
+    stands: Sequence[Stand]
+    look_again: tuple[LookAgain, ...]
+
+    @property
+    def empty(self) -> bool:
+        return not any((self.archers, self.instruments, self.bows, self.heads, self.arrows, self.panels, self.stands))
+
+
+def kit_state(session: Session) -> Kit:
+    """Everything, in ten statements whatever the number of records."""
+    by_record: dict[str, list[BuildFact]] = {}
+    for build in builds(session):
+        by_record.setdefault(build.of_id, []).append(build)
+    tools = instruments(session)
+    heads = {head.id: head for head in all_of(session, Head)}
+    arrows = all_of(session, Arrow)
+    newest = {arrow.id: by_record[arrow.id][0] for arrow in arrows if arrow.id in by_record}
+    masses = _masses(session)
+    sound = soundness_of_builds(session)
+    bows, panels = all_of(session, Bow), all_of(session, Panel)
+    archers, stands = all_of(session, Archer), all_of(session, Stand)
+    standing = sorted((tool for tool in tools.values() if tool.struck_rev is None), key=lambda tool: tool.name.lower())
+    states = []
+    for arrow in arrows:
+        build = newest.get(arrow.id)
+        states.append(
+            ArrowState(
+                arrow=arrow, build=build, head=heads.get(build.head_id or "") if build else None,
+                mass=measured(masses.get(build.build_id, ()), tools).mean if build else None,
+                sound=sound.get(build.build_id, NEVER_SHOT) if build else NEVER_SHOT,
+            )
+        )  # fmt: skip
+    return Kit(
+        archers=archers, instruments=standing, heads=list(heads.values()), stands=stands, arrows=states,
+        bows=[BuiltState(bow, tuple(by_record.get(bow.id, ()))) for bow in bows],
+        panels=[BuiltState(panel, tuple(by_record.get(panel.id, ()))) for panel in panels],
+        look_again=_look_again((*archers, *standing, *bows, *heads.values(), *arrows, *panels, *stands)),
+    )  # fmt: skip
+
+
+def _masses(session: Session) -> dict[str, list[Reading]]:
+    found: dict[str, list[Reading]] = {}
+    for reading in all_of(session, Reading):
+        if reading.noun == "arrow_build" and reading.measured == "mass":
+            found.setdefault(reading.record_id, []).append(reading)
+    return found
+
+
+def _look_again(rows: Sequence[Noun]) -> tuple[LookAgain, ...]:
+    return tuple(
+        LookAgain(str(row.__tablename__), row.id, name_of(row), meanings(type(row))[one.field][1].label, one.sentence)
+        for row in rows
+        for one in unusual(row)
+    )
+
+
+def build_names(kit: Kit, noun: str, *, retired: bool = False) -> list[tuple[str, str]]:
+    """(build id, name) of bows, arrows or panels, to pick from: the newest build of each first, then the older ones."""
+    first: list[tuple[str, str]] = []
+    older: list[tuple[str, str]] = []
+    if noun == "arrow":
+        for state in kit.arrows:
+            if state.build and (retired or not state.arrow.retired):
+                head = f", {state.head.name}" if state.head else ""
+                first.append((state.build.build_id, f"{state.arrow.tag}{head}, build {state.build.number}"))
+        return first
+    for built in kit.bows if noun == "bow" else kit.panels:
+        if retired or not built.record.retired:
+            names = [(one.build_id, f"{built.record.name}, build {one.number}") for one in built.builds]
+            first += names[:1]
+            older += names[1:]
+    return first + older

@@ -1,0 +1,247 @@
+"""Outcomes by head form and energy band: the results page, put together. The download works from the same shots."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from server.charts.outcome_by_energy import OutcomeByEnergy, draw_outcome_by_energy
+from server.charts.outcome_words import BandShare, ShotMark
+from server.findings.bands import Band, bands_of, default_edges, edges_text
+from server.findings.cells import Cell, CountedShot, Tally, counted_shot, make_cell, tally_of
+from server.findings.left_out import SET_APART, LeftOut, left_out_rows, standing
+from server.findings.loosed import Loosed, LoosedShot, load_loosed
+from server.findings.sentences import Finding, caveats_of, finding_of, head_note, settings_words
+from server.findings.view_settings import (
+    METHOD_WORDS,
+    Asked,
+    Choices,
+    Query,
+    ViewSettings,
+    asked_of,
+    choices_of,
+    form_of,
+    form_words,
+    wants_pool,
+)
+from server.records.arrow import FORMS
+from server.records.trial import RUNGS
+from server.storage import Storage
+
+RUNG_WORDS = tuple(RUNGS[str(rung)] for rung in range(6))
+
+
+@dataclass(frozen=True)
+class HeadGroup:
+    """One head form: its cells from the lowest band up, its picture, and its shots without an energy."""
+
+    form: str
+    words: str
+    cells: tuple[Cell, ...]
+    picture: OutcomeByEnergy
+    note: str
+    unmeasured: tuple[CountedShot, ...]
+    unmeasured_tally: Tally
+    unmeasured_href: str
+
+    @property
+    def shots(self) -> int:
+        return sum(cell.tally.shots for cell in self.cells)
+
+
+@dataclass(frozen=True)
+class Results:
+    """All that the page shows. counted + the counts of left_out = loosed; struck shots are in neither."""
+
+    asked: Asked
+    choices: Choices
+    showing: str
+    method: str
+    bands: tuple[Band, ...]
+    edges: tuple[float, ...]
+    groups: tuple[HeadGroup, ...]
+    finding: Finding
+    caveats: tuple[str, ...]
+    left_out: tuple[LeftOut, ...]
+    counted: int
+    loosed: int
+    struck: int
+    struck_href: str
+    everything: Tally | None
+
+    @property
+    def settings(self) -> ViewSettings:
+        return self.asked.settings
+
+    @property
+    def edges_words(self) -> str:
+        return edges_text(self.edges)
+
+
+@dataclass(frozen=True)
+class Sorted:
+    """The shots of a view by what becomes of them: counted in a band, or left out under a reason."""
+
+    counted: tuple[LoosedShot, ...]
+    apart: Mapping[str, tuple[LoosedShot, ...]]
+    struck: tuple[LoosedShot, ...]
+
+    @property
+    def loosed(self) -> int:
+        return len(self.counted) + sum(map(len, self.apart.values()))
+
+
+def sort_shots(loosed: Loosed, settings: ViewSettings) -> Sorted:
+    """Each loose that this view is about under exactly one heading."""
+    counted: list[LoosedShot] = []
+    apart: dict[str, list[LoosedShot]] = {}
+    for shot in loosed.shots:
+        if settings.takes(shot.fact):
+            reason = standing(shot, settings)
+            (counted if reason is None else apart.setdefault(reason, [])).append(shot)
+    return Sorted(
+        counted=tuple(counted),
+        apart={key: tuple(shots) for key, shots in apart.items()},
+        struck=tuple(shot for shot in loosed.struck if settings.takes(shot.fact)),
+    )
+
+
+def read_results(book: Storage, query: Query, *, only_trial: str | None = None) -> Results:
+    """The results of a book as an address asks for them. `only_trial`: all that this viewer may see."""
+    with book.read() as session:
+        loosed = load_loosed(session, pool=wants_pool(query))
+    return results_of(loosed.of_trial(only_trial), query)
+
+
+def results_of(loosed: Loosed, query: Query) -> Results:
+    """The results of these shots."""
+    choices, asked = ask(loosed, query)
+    settings = asked.settings
+    sorted_shots = sort_shots(loosed, settings)
+    not_known = sorted_shots.apart.get("not_known", ())
+    edges = settings.edges or _suggested(sorted_shots.counted, not_known)
+    counted = [counted_shot(shot, settings.through, edges=edges) for shot in sorted_shots.counted]
+    unsure = [counted_shot(shot, settings.through, edges=edges) for shot in not_known]
+    bands = bands_of(edges, [one.energy.value for one in (*counted, *unsure) if one.energy is not None])
+    unmeasured = [counted_shot(shot, settings.through, edges=edges) for shot in sorted_shots.apart.get("not_measured", ())]
+    groups = tuple(
+        _group(form, bands, settings, edges=edges, counted=counted, unsure=unsure, unmeasured=unmeasured)
+        for form in (*FORMS, "not_said")
+        if any(form_of(one.shot.fact) == form for one in (*counted, *unsure, *unmeasured))
+    )
+    cells = [cell for group in groups for cell in group.cells]
+    return Results(
+        asked=asked,
+        choices=choices,
+        showing=settings_words(settings, _names(settings, choices)),
+        method=METHOD_WORDS[settings.method],
+        bands=bands,
+        edges=tuple(edges),
+        groups=groups,
+        finding=finding_of(cells, settings.through, loosed=sorted_shots.loosed, counted=len(counted)),
+        caveats=tuple(caveats_of(cells, counted, settings)),
+        left_out=left_out_rows(sorted_shots.apart, settings, edges=edges),
+        counted=len(counted),
+        loosed=sorted_shots.loosed,
+        struck=len(sorted_shots.struck),
+        struck_href=settings.address("/results/shots", edges=edges, out="struck"),
+        everything=tally_of(counted, settings.method, open_shots=len(unsure)) if unsure else None,
+    )
+
+
+def ask(loosed: Loosed, query: Query) -> tuple[Choices, Asked]:
+    """What the data offers, and what this address asks of it."""
+    choices = choices_of(loosed)
+    own = {trial.id: trial.through for trial in loosed.trials.values()}
+    return choices, asked_of(query, choices, through_of_trial=own)
+
+
+def _suggested(*groups: Sequence[LoosedShot]) -> tuple[float, ...]:
+    energies = [shot.impact.energy_at_chronograph_j for group in groups for shot in group]
+    return default_edges([energy for energy in energies if energy is not None])
+
+
+def _group(
+    form: str,
+    bands: Sequence[Band],
+    settings: ViewSettings,
+    *,
+    edges: Sequence[float],
+    counted: Sequence[CountedShot],
+    unsure: Sequence[CountedShot],
+    unmeasured: Sequence[CountedShot],
+) -> HeadGroup:
+    mine, mine_unsure, without = (
+        tuple(one for one in some if form_of(one.shot.fact) == form) for some in (counted, unsure, unmeasured)
+    )
+    cells = tuple(
+        make_cell(
+            form, band, counted=mine, not_known=mine_unsure, method=settings.method,
+            href=settings.address("/results/shots", edges=edges, cell=f"{form}:{band.value}"),
+        )
+        for band in bands
+    )  # fmt: skip
+    return HeadGroup(
+        form=form,
+        words=form_words(form),
+        cells=cells,
+        picture=_picture(form, mine, cells, settings),
+        note=head_note(cells),
+        unmeasured=without,
+        unmeasured_tally=tally_of(without, settings.method),
+        unmeasured_href=settings.address("/results/shots", edges=edges, cell=f"{form}:not_measured"),
+    )
+
+
+def _picture(form: str, shots: Sequence[CountedShot], cells: Sequence[Cell], settings: ViewSettings) -> OutcomeByEnergy:
+    marks = [_mark(one) for one in shots]
+    shares = [
+        BandShare(
+            cell.band.low_j, cell.band.high_j, cell.tally.hits_low, cell.tally.hits_high, cell.tally.shots,
+            cell.tally.interval_low, cell.tally.interval_high,
+        )
+        for cell in cells
+    ]  # fmt: skip
+    # One axis for all heads: pictures that are compared must not each have a scale of their own.
+    return draw_outcome_by_energy(
+        form_words(form),
+        marks,
+        shares,
+        rung_words=RUNG_WORDS,
+        through_words=settings.through.past,
+        energy_range_j=_axis([cell.band for cell in cells]),
+    )
+
+
+def _axis(bands: Sequence[Band]) -> tuple[float, float] | None:
+    edges = sorted({edge for band in bands for edge in (band.low_j, band.high_j) if math.isfinite(edge)})
+    if not edges:
+        return None
+    width = (edges[-1] - edges[0]) / max(1, len(edges) - 1) or 20.0
+    low = edges[0] - (width if any(math.isinf(band.low_j) for band in bands) else 0.0)
+    high = edges[-1] + (width if any(math.isinf(band.high_j) for band in bands) else 0.0)
+    return max(0.0, low), high
+
+
+def _mark(one: CountedShot) -> ShotMark:
+    fact, energy = one.shot.fact, one.energy
+    assert energy is not None and fact.outcome_low is not None and fact.outcome_high is not None
+    return ShotMark(
+        label=fact.label,
+        href=f"/shots/{fact.shot_id}",
+        energy_j=energy.value,
+        energy_u_j=energy.standard_uncertainty,
+        rung_low=fact.outcome_low,
+        rung_high=fact.outcome_high,
+        note="" if one.near_edge_j is None else f"may lie on the other side of {one.near_edge_j:g} J",
+    )
+
+
+def _names(settings: ViewSettings, choices: Choices) -> dict[str, str]:
+    names = {name: choices[name][value] for name, value in settings.only.items()}
+    names |= {"head": " and ".join(form_words(head).lower() for head in settings.heads)} if settings.heads else {}
+    return names | {"way": choices["way"].get(settings.way, settings.way).lower()}
+
+
+__all__ = [
+    "SET_APART", "Asked", "HeadGroup", "Results", "Sorted", "ask", "read_results", "results_of", "sort_shots",
+]  # fmt: skip

@@ -1,0 +1,208 @@
+"""A revision in words: who, when, from which phone, and each field as it was and as it is, with what was typed."""
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+from server.findings.when import day_words, moment_words
+from server.quantities import KINDS, unit_for_reader, written
+from server.records.columns import Meaning, meanings
+from server.records.names import names_of
+from server.records.notebook import Line
+from server.records.nouns import TABLES
+from server.records.range_facts import TwoSaid
+from server.records.typed_values import kind_of
+from server.storage import Session
+
+# What a noun is called in a sentence; others are called by their own name.
+NOUN_WORDS = MappingProxyType(
+    {
+        "shot": "Shot", "shot_reading": "Reading of", "speed_reading": "Speed of", "caution_tick": "Caution",
+        "trial": "Trial", "session": "Session", "setup": "Set-up", "walk": "Walk", "incident": "Incident",
+        "device": "Phone", "reading": "Reading", "hardness_reading": "Hardness reading", "arrow_check": "Arrow check",
+        "panel_area": "Place on a panel", "speed_series": "Speed series", "stand_layer": "Layer of a stand",
+        "bow_check": "Bow check", "draw_point": "Draw point", "instrument_check": "Instrument check",
+    }
+)  # fmt: skip
+ACTIONS = MappingProxyType({"make": "written down", "change": "changed", "strike": "struck through", "unstrike": "taken back"})
+# Named by the record itself or by its phone; a person is told nothing by them.
+UNTOLD = frozenset({"id", "rev", "typed", "struck"})
+
+
+@dataclass(frozen=True)
+class Said:
+    """One field of a revision, before and after, in words."""
+
+    label: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class Told:
+    """One revision in words. `subject`: whose; `href`: its page, where it has one."""
+
+    seq: int
+    subject: str
+    href: str
+    heading: str
+    action: str
+    changes: tuple[Said, ...]
+    reason: str
+
+
+@dataclass(frozen=True)
+class ClashTold:
+    """One field of which two people said different things."""
+
+    id: str
+    subject: str
+    href: str
+    label: str
+    stands: str
+    stands_by: str
+    offered: str
+    offered_by: str
+
+
+def ids_in(lines: Iterable[Line]) -> set[tuple[str, str]]:
+    """(noun, id) of the records that these lines speak of by id."""
+    found = set()
+    for line in lines:
+        known = meanings(TABLES[line.noun]) if line.noun in TABLES else {}
+        for name, (before, after, *_) in line.changes.items():
+            meaning = known[name][1] if name in known else None
+            if meaning and meaning.value == "link" and meaning.noun:
+                found |= {(meaning.noun, value) for value in (before, after) if value}
+    return found
+
+
+def told(lines: Sequence[Line], names: Mapping[str, str]) -> tuple[Told, ...]:
+    """Each line in words; `names`: id -> what a record is called by."""
+    return tuple(
+        Told(
+            seq=line.seq, subject=_subject(line.noun, line.record_id, names), href=href_of(line.noun, line.record_id),
+            heading=_heading(line), action=ACTIONS.get(line.action, line.action), changes=_changes(line, names),
+            reason=line.reason or "",
+        )
+        for line in lines
+    )  # fmt: skip
+
+
+def told_with_names(session: Session, lines: Sequence[Line], *, known: Mapping[str, str] | None = None) -> tuple[Told, ...]:
+    """The same, with the names fetched in one statement, or none if all are known."""
+    known = known or {}
+    wanted = ids_in(lines) | {(line.noun, line.record_id) for line in lines}
+    return told(lines, {**names_of(session, [pair for pair in wanted if pair[1] not in known]), **known})
+
+
+def _heading(line: Line) -> str:
+    phone = f", phone {line.letter}" if line.letter else ""
+    return f"Revision {line.rev}, {line.who}{phone}, {moment_words(line.at)}"
+
+
+def _subject(noun: str, record_id: str, names: Mapping[str, str]) -> str:
+    words = NOUN_WORDS.get(noun, "")
+    name = names.get(record_id, "")
+    if words and name:
+        return f"{words} {name}"
+    return name or words or noun.replace("_", " ").capitalize()
+
+
+_PAGES = MappingProxyType({"shot": "/shots/", "shot_reading": "/shots/", "trial": "/trials/", "session": "/sessions/", "panel_build": "/panels/", "arrow": "/arrows/"})  # fmt: skip
+
+
+def href_of(noun: str, record_id: str) -> str:
+    """The page of a record, or "" where it has none of its own."""
+    return _PAGES[noun] + record_id if noun in _PAGES else ""
+
+
+def _changes(line: Line, names: Mapping[str, str]) -> tuple[Said, ...]:
+    known = meanings(TABLES[line.noun]) if line.noun in TABLES else {}
+    record = {name: four[1] for name, four in line.changes.items()}
+    said = []
+    for name, (before, after, before_typed, after_typed) in line.changes.items():
+        if name in UNTOLD or (line.action == "make" and after in (None, "[]", "")):
+            continue
+        meaning = known[name][1] if name in known else None
+        if line.action == "make" and after == 0 and meaning and meaning.value == "yes_no":
+            continue  # "Short draw: no" is what everybody takes for granted of a new shot
+        label = meaning.label if meaning else name.replace("_", " ").capitalize()
+        said.append(
+            Said(
+                label,
+                value_words(meaning, before, typed=before_typed, record=record, names=names),
+                value_words(meaning, after, typed=after_typed, record=record, names=names),
+            )
+        )
+    return tuple(said)
+
+
+def value_words(
+    meaning: Meaning | None, value: Any, *, typed: str | None = None, record: Mapping[str, Any] | None = None, names: Mapping[str, str] | None = None
+) -> str:
+    """A stored value as a person reads it. A quantity carries its unit, and the text as typed if that reads otherwise."""
+    if value is None or value == "[]":
+        return ""
+    if meaning is None:
+        return str(value)
+    if meaning.value == "quantity":
+        return _quantity_words(meaning, value, typed, record or {})
+    if meaning.value == "several":
+        return ", ".join(meaning.choices.get(one, one) for one in json.loads(value))
+    if meaning.value == "link":
+        return (names or {}).get(value, "another record")
+    simple = {"choice": lambda v: meaning.choices.get(v, v), "yes_no": lambda v: "yes" if v else "no", "day": day_words, "moment": moment_words}
+    return str(simple[meaning.value](value)) if meaning.value in simple else str(value)
+
+
+def _quantity_words(meaning: Meaning, value: float, typed: str | None, record: Mapping[str, Any]) -> str:
+    kind = kind_of(meaning, record)
+    if kind not in KINDS:
+        return typed or str(value)
+    shown = written(value, unit_for_reader(KINDS[kind].shown_as, "metric"))
+    if typed is None or _bare(typed) in (_bare(shown), _bare(shown.split("\u00a0")[0])):
+        return shown
+    return f"{shown}, typed as “{typed.strip()}”"
+
+
+def _bare(text: str) -> str:
+    return text.replace("\u00a0", "").replace(" ", "").lower()
+
+
+def clashes_told(session: Session, clashes: Sequence[TwoSaid]) -> tuple[ClashTold, ...]:
+    """Open clashes in words, both values with who said them."""
+    wanted = {(one.noun, one.record_id) for one in clashes}
+    for one in clashes:
+        meaning = _meaning_of(one)
+        if meaning and meaning.value == "link" and meaning.noun:
+            wanted |= {(meaning.noun, value) for value in (one.stands[0], one.offered[0]) if value}
+    names = names_of(session, wanted)
+    return tuple(_clash_told(one, names) for one in clashes)
+
+
+def _meaning_of(clash: TwoSaid) -> Meaning | None:
+    known = meanings(TABLES[clash.noun]) if clash.noun in TABLES else {}
+    return known[clash.field][1] if clash.field in known else None
+
+
+def _clash_told(one: TwoSaid, names: Mapping[str, str]) -> ClashTold:
+    meaning = _meaning_of(one)
+    label = meaning.label if meaning else one.field
+    stands, offered = (value_words(meaning, value, typed=typed, names=names) or "left empty" for value, typed in (one.stands, one.offered))
+    return ClashTold(
+        id=one.id, subject=_subject(one.noun, one.record_id, names), href=href_of(one.noun, one.record_id), label=label,
+        stands=stands, stands_by=one.stands_by or "somebody", offered=offered, offered_by=one.offered_by or "somebody",
+    )  # fmt: skip
+
+
+def typed_again(clash: TwoSaid, choice: str) -> dict[str, Any]:
+    """The body that says again what was chosen, `stands` or `offered`, as it was typed then."""
+    value, typed = clash.stands if choice == "stands" else clash.offered
+    said: Any = value if typed is None else typed
+    meaning = _meaning_of(clash)
+    if meaning and meaning.value == "several" and isinstance(said, str) and said.startswith("["):
+        said = json.loads(said)
+    return {clash.field: said if said is None or isinstance(said, list) else str(said)}

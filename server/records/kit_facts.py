@@ -1,0 +1,100 @@
+"""Kit as pages need it: builds of every noun in one statement, arrows shot since they were checked, what was last asked."""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import func, literal, null, select, union_all
+from sqlmodel import Session
+
+from server.records.arrow import ArrowBuild, ArrowCheck
+from server.records.book import Op, Revision
+from server.records.bow import BowBuild
+from server.records.panel import PanelBuild
+from server.records.shot import Shot
+from server.records.speed import Pairing
+
+
+@dataclass(frozen=True)
+class BuildFact:
+    """One build: of which noun and record, its number, and the head it carries if it is an arrow's."""
+
+    noun: str
+    build_id: str
+    of_id: str
+    number: int
+    head_id: str | None
+    work: str | None
+
+
+@dataclass(frozen=True)
+class FlightFact:
+    """When an arrow build was last loosed, and by which label; when it was last checked, and what it was found to be."""
+
+    arrow_build_id: str
+    loosed_at: int | None
+    label: str | None
+    checked_at: int | None
+    found: str | None
+
+
+def builds(session: Session, *, of_ids: Iterable[str] | None = None) -> list[BuildFact]:
+    """Builds of bows, arrows and panels, the newest of each first; those struck through are left out."""
+    parts = []
+    wanted = None if of_ids is None else list(of_ids)
+    sources = (("bow", BowBuild, BowBuild.bow_id), ("arrow", ArrowBuild, ArrowBuild.arrow_id), ("panel", PanelBuild, PanelBuild.panel_id))
+    for noun, table, of in sources:
+        head = ArrowBuild.head_id if table is ArrowBuild else null()
+        columns: tuple[Any, ...] = (
+            literal(noun).label("noun"), table.id.label("build_id"), of.label("of_id"), table.number.label("number"),  # type: ignore[attr-defined]
+            head.label("head_id"), table.work.label("work"),
+        )  # fmt: skip
+        query = select(*columns).where(table.struck_rev.is_(None))  # type: ignore[union-attr]
+        parts.append(query if wanted is None else query.where(of.in_(wanted)))  # type: ignore[attr-defined]
+    both = union_all(*parts).subquery()
+    rows = session.execute(select(both).order_by(both.c.noun, both.c.of_id, both.c.number.desc(), both.c.build_id.desc()))
+    return [BuildFact(*row) for row in rows]
+
+
+def flights(session: Session, arrow_build_ids: Iterable[str] | None = None) -> list[FlightFact]:
+    """Arrow builds that were loosed or checked. A let down is no loose; a time that no phone gave is when it came in."""
+    came_in = select(Revision.record_id, Revision.noun, Revision.at).where(Revision.rev == 1).subquery()
+    loosed = (
+        select(
+            Shot.arrow_build_id.label("build"), func.coalesce(Shot.loosed_at, came_in.c.at).label("at"),  # type: ignore[attr-defined]
+            Shot.label.label("words"), literal("shot").label("what"),  # type: ignore[attr-defined]
+        )
+        .join(came_in, (came_in.c.record_id == Shot.id) & (came_in.c.noun == "shot"), isouter=True)
+        .where(Shot.struck_rev.is_(None), Shot.purpose != "let_down")  # type: ignore[union-attr]
+    )  # fmt: skip
+    checked = (
+        select(
+            ArrowCheck.arrow_build_id.label("build"), func.coalesce(ArrowCheck.at, came_in.c.at).label("at"),  # type: ignore[attr-defined]
+            ArrowCheck.sound.label("words"), literal("check").label("what"),  # type: ignore[attr-defined]
+        )
+        .join(came_in, (came_in.c.record_id == ArrowCheck.id) & (came_in.c.noun == "arrow_check"), isouter=True)
+        .where(ArrowCheck.struck_rev.is_(None))  # type: ignore[union-attr]
+    )  # fmt: skip
+    both = union_all(loosed, checked).subquery()
+    # SQLite gives the other columns of the row that holds the maximum (its documentation of bare columns in aggregates).
+    query = select(both.c.build, both.c.what, func.max(func.coalesce(both.c.at, 0)), both.c.words).group_by(both.c.build, both.c.what)
+    if arrow_build_ids is not None:
+        query = query.where(both.c.build.in_(list(arrow_build_ids)))
+    found: dict[str, dict[str, tuple[int, str]]] = {}
+    for build, what, at, words in session.execute(query):
+        found.setdefault(build, {})[what] = (at, words)
+    nothing = (None, None)
+    return [FlightFact(build, *both.get("shot", nothing), *both.get("check", nothing)) for build, both in found.items()]
+
+
+def pairing_of(session: Session, *, bow_build_id: str, arrow_build_id: str, archer_id: str) -> str | None:
+    """The id of the one pairing of these three."""
+    three = (Pairing.bow_build_id == bow_build_id, Pairing.arrow_build_id == arrow_build_id, Pairing.archer_id == archer_id)
+    return session.execute(select(Pairing.id).where(*three)).scalar()
+
+
+def body_taken(session: Session, op_id: str) -> dict[str, Any]:
+    """What an operation that was taken before said; empty if it was not."""
+    held = session.execute(select(Op.body).where(Op.op_id == op_id)).scalar()
+    return dict(json.loads(held)[4]) if held else {}

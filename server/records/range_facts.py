@@ -1,0 +1,349 @@
+"""What the phones at the range need to know, in a handful of statements: open set-ups, kit, walks, shots, clashes.
+
+A record is given as a phone would say it itself: field name -> text as typed, word picked, or id.
+"""
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from sqlalchemy import Integer, Select, and_, case, cast, func, or_, select
+from sqlalchemy.orm import aliased
+from sqlmodel import Session
+
+from server.records.archer import Archer
+from server.records.arrow import Arrow, ArrowBuild, ArrowCheck, Head
+from server.records.book import Book, Clash, Device, Op, Revision
+from server.records.bow import Bow, BowBuild
+from server.records.columns import meanings
+from server.records.nouns import TABLES
+from server.records.panel import Panel, PanelArea, PanelBuild
+from server.records.shot import Shot, ShotReading
+from server.records.speed import SpeedReading
+from server.records.trial import CautionTick, Setup, Trial, TrialUses, Walk
+from server.records.trial import Session as Day
+
+MOST_CHANGES = 500  # more than this, and the whole is sent instead
+# Nouns whose change leaves set-ups and the choice of shots as they were.
+OF_SHOTS = frozenset({"shot", "shot_reading", "speed_reading", "walk", "arrow_check", "incident", "device", "caution_tick"})
+
+
+class Where(NamedTuple):
+    """Which book this is, how far it has come, and what it holds of one phone."""
+
+    book_id: str
+    epoch: str
+    seq: int
+    highest_label: int
+    highest_device_seq: int
+
+
+def where_it_stands(session: Session, device_id: str | None, letter: str | None) -> Where:
+    """One statement: what decides whether there is anything new for this phone."""
+    start = letter or "?"
+    number = cast(func.substr(Shot.label, len(start) + 1), Integer)
+    row = session.execute(
+        select(
+            Book.book_id,
+            Book.epoch,
+            select(func.max(Revision.seq)).scalar_subquery(),
+            select(func.max(number)).where(Shot.label.op("GLOB")(f"{start}[0-9]*")).scalar_subquery(),
+            select(func.max(Op.device_seq)).where(Op.device_id == device_id).scalar_subquery(),
+        )
+    ).one()
+    return Where(row[0], row[1], row[2] or 0, row[3] or 0, row[4] or 0)
+
+
+@dataclass(frozen=True)
+class Changed:
+    """What a phone that stands at an earlier number has to be told. `whole`: everything."""
+
+    whole: bool
+    shots: frozenset[str] = frozenset()
+    walks: frozenset[str] = frozenset()
+
+
+def changed_since(session: Session, since: int) -> Changed:
+    """The shots and walks that changed after a number, or that all must be sent again."""
+    rows = session.execute(
+        select(Revision.noun, Revision.record_id, SpeedReading.shot_id)
+        .join(SpeedReading, and_(Revision.noun == "speed_reading", SpeedReading.id == Revision.record_id), isouter=True)
+        .where(Revision.seq > since)
+        .limit(MOST_CHANGES + 1)
+    ).all()
+    if since <= 0 or len(rows) > MOST_CHANGES or any(row.noun not in OF_SHOTS for row in rows):
+        return Changed(whole=True)
+    shots = {row.record_id for row in rows if row.noun in ("shot", "shot_reading")}
+    shots |= {row.shot_id for row in rows if row.shot_id}
+    return Changed(False, frozenset(shots), frozenset(row.record_id for row in rows if row.noun == "walk"))
+
+
+def as_said(noun: str, row: Mapping[str, Any]) -> dict[str, Any]:
+    """A stored row in the words of an operation's body; what is empty is left out."""
+    words, said = json.loads(row["typed"]), {}
+    for name, (column, meaning) in meanings(TABLES[noun]).items():
+        value = row[column]
+        if value is None:
+            continue
+        if meaning.value == "quantity":
+            said[name] = words.get(name) or repr(value)
+        elif meaning.value == "several":
+            said[name] = json.loads(value)
+        elif meaning.value == "yes_no":
+            said[name] = "yes" if value else "no"
+        else:
+            said[name] = value
+    return said
+
+
+def _record(noun: str, row: Mapping[str, Any]) -> dict[str, Any]:
+    return {"id": row["id"], "rev": row["rev"], "struck": row["struck_rev"] is not None, "said": as_said(noun, row)}
+
+
+@dataclass(frozen=True)
+class OpenSetup:
+    """A set-up of a day of an open trial. `ticked`: how many of the day's cautions are."""
+
+    setup: Setup
+    day: Day
+    trial: Trial
+    panel_build: PanelBuild
+    panel: Panel
+    ticked: int
+
+
+def open_setups(session: Session, *, most: int = 40) -> list[OpenSetup]:
+    """The set-ups of open trials, the newest day first."""
+    ticked = (
+        select(func.count())
+        .where(CautionTick.session_id == Day.id, CautionTick.struck_rev.is_(None))
+        .correlate(Day)
+        .scalar_subquery()
+    )
+    rows = session.execute(
+        select(Setup, Day, Trial, PanelBuild, Panel, ticked)
+        .join(Day, Day.id == Setup.session_id)
+        .join(Trial, Trial.id == Day.trial_id)
+        .join(PanelBuild, PanelBuild.id == Setup.panel_build_id)
+        .join(Panel, Panel.id == PanelBuild.panel_id)
+        .where(Trial.state == "open", *(table.struck_rev.is_(None) for table in (Setup, Day, Trial)))
+        .order_by(Day.day.desc(), Setup.id)
+        .limit(most)
+    )
+    return [OpenSetup(*row) for row in rows]
+
+
+def uses_of(session: Session, trial_ids: Iterable[str]) -> dict[str, dict[str, list[str]]]:
+    """Trial -> noun -> the ids that the trial says it uses."""
+    found: dict[str, dict[str, list[str]]] = {}
+    rows = session.execute(
+        select(TrialUses.trial_id, TrialUses.noun, TrialUses.record_id)
+        .where(TrialUses.trial_id.in_(list(trial_ids)), TrialUses.struck_rev.is_(None), TrialUses.noun.in_(("arrow", "bow")))
+    )  # fmt: skip
+    for trial_id, noun, record_id in rows:
+        found.setdefault(trial_id, {}).setdefault(noun, []).append(record_id)
+    return found
+
+
+def areas_of(session: Session, panel_build_ids: Iterable[str]) -> Sequence[PanelArea]:
+    query = select(PanelArea).where(PanelArea.panel_build_id.in_(list(panel_build_ids)), PanelArea.struck_rev.is_(None))
+    return session.execute(query.order_by(PanelArea.id)).scalars().all()
+
+
+def archers_here(session: Session) -> list[tuple[str, str]]:
+    """(id, call name) of those who are not retired."""
+    rows = session.execute(
+        select(Archer.id, Archer.call_name)
+        .where(Archer.struck_rev.is_(None), func.coalesce(Archer.retired, 0) == 0)
+        .order_by(Archer.call_name)
+    )
+    return [(row[0], row[1]) for row in rows]
+
+
+class CurrentBow(NamedTuple):
+    build: str
+    bow: str
+    name: str
+    marked_weight_n: float | None
+
+
+def current_bows(session: Session) -> list[CurrentBow]:
+    """Each bow's newest build."""
+    rows = session.execute(
+        _newest(BowBuild, BowBuild.bow_id, select(BowBuild.id, Bow.id, Bow.name, Bow.marked_weight_n))
+        .join(Bow, Bow.id == BowBuild.bow_id)
+        .where(Bow.struck_rev.is_(None), func.coalesce(Bow.retired, 0) == 0)
+        .order_by(Bow.marked_weight_n, Bow.name)
+    )
+    return [CurrentBow(*row) for row in rows]
+
+
+def _newest(build: Any, of: Any, query: Select[Any]) -> Select[Any]:
+    """Only the build with the highest number of each bow or arrow."""
+    later = aliased(build)
+    same = getattr(later, of.key) == of
+    newer = or_(later.number > build.number, and_(later.number == build.number, later.id > build.id))
+    there = select(later.id).where(same, newer, later.struck_rev.is_(None)).exists()
+    return query.where(build.struck_rev.is_(None), ~there)
+
+
+class CurrentArrow(NamedTuple):
+    """An arrow's newest build, how often it was struck, and what was last said of it. Times: UTC ms."""
+
+    build: str
+    arrow: str
+    tag: str
+    form: str | None
+    head: str | None
+    strikes: int
+    last_loosed_at: int | None
+    last_shot: str | None
+    last_check: str | None
+    last_checked_at: int | None
+
+
+def current_arrows(session: Session) -> list[CurrentArrow]:
+    """Each arrow's newest build with its soundness, by tag."""
+    flown = and_(Shot.arrow_build_id == ArrowBuild.id, Shot.struck_rev.is_(None), Shot.purpose != "let_down")
+    checked = and_(ArrowCheck.arrow_build_id == ArrowBuild.id, ArrowCheck.struck_rev.is_(None))
+
+    def of_shots(what: Any) -> Any:
+        return select(what).where(flown).correlate(ArrowBuild)
+
+    def last_check(what: Any) -> Any:
+        newest = select(what).where(checked).order_by(func.coalesce(ArrowCheck.at, 0).desc(), ArrowCheck.id.desc())
+        return newest.limit(1).correlate(ArrowBuild).scalar_subquery()
+
+    newest_shot = of_shots(Shot.id).order_by(func.coalesce(Shot.loosed_at, 0).desc(), Shot.id.desc()).limit(1)
+    rows = session.execute(
+        _newest(
+            ArrowBuild,
+            ArrowBuild.arrow_id,
+            select(
+                ArrowBuild.id, Arrow.id, Arrow.tag, Head.form, Head.name, of_shots(func.count()).scalar_subquery(),
+                of_shots(func.max(Shot.loosed_at)).scalar_subquery(), newest_shot.scalar_subquery(),
+                last_check(ArrowCheck.sound), last_check(ArrowCheck.at),
+            ),
+        )  # fmt: skip
+        .join(Arrow, Arrow.id == ArrowBuild.arrow_id)
+        .join(Head, Head.id == ArrowBuild.head_id, isouter=True)
+        .where(Arrow.struck_rev.is_(None), func.coalesce(Arrow.retired, 0) == 0)
+        .order_by(case((cast(Arrow.tag, Integer) == 0, 1), else_=0), cast(Arrow.tag, Integer), Arrow.tag)
+    )
+    return [CurrentArrow(*row) for row in rows]
+
+
+def _rows(session: Session, query: Select[Any]) -> list[Mapping[str, Any]]:
+    return [dict(row) for row in session.execute(query).mappings()]
+
+
+def walks_of(session: Session, setup_ids: Iterable[str], only: Iterable[str] | None = None) -> list[dict[str, Any]]:
+    table = Walk.__table__  # type: ignore[attr-defined]
+    query = select(table).where(table.c.setup_id.in_(list(setup_ids))).order_by(table.c.id)
+    if only is not None:
+        query = query.where(table.c.id.in_(list(only)))
+    return [_record("walk", row) for row in _rows(session, query)]
+
+
+def shots_on(
+    session: Session, panel_build_ids: Iterable[str], only: Iterable[str] | None = None
+) -> list[dict[str, Any]]:
+    """Every shot at these panel builds, whatever its trial: each with its reading, its own speed, and where it belongs.
+
+    Earlier hits count wherever they come from, so a shot of another trial is here too; `setup` says whose it is.
+    """
+    shots, readings = Shot.__table__, ShotReading.__table__  # type: ignore[attr-defined]
+    speeds = SpeedReading.__table__  # type: ignore[attr-defined]
+    wanted = [Setup.panel_build_id.in_(list(panel_build_ids))]
+    if only is not None:
+        wanted.append(shots.c.id.in_(list(only)))
+    query = (
+        select(
+            *(column.label(f"s_{column.name}") for column in shots.c),
+            *(column.label(f"r_{column.name}") for column in readings.c),
+            Setup.id.label("setup"), Setup.panel_build_id.label("panel"), Device.letter.label("letter"),
+            Device.call_name.label("phone"), Arrow.tag.label("tag"), Head.form.label("form"), Archer.call_name.label("by"),
+            Bow.name.label("bow_name"), Bow.marked_weight_n.label("marked_weight_n"),
+        )
+        .join(Walk, Walk.id == shots.c.walk_id)
+        .join(Setup, Setup.id == Walk.setup_id)
+        .join(ArrowBuild, ArrowBuild.id == shots.c.arrow_build_id)
+        .join(Arrow, Arrow.id == ArrowBuild.arrow_id)
+        .join(Head, Head.id == ArrowBuild.head_id, isouter=True)
+        .join(BowBuild, BowBuild.id == shots.c.bow_build_id)
+        .join(Bow, Bow.id == BowBuild.bow_id)
+        .join(Archer, Archer.id == shots.c.archer_id)
+        .join(readings, readings.c.id == shots.c.id, isouter=True)
+        .join(Device, Device.id == shots.c.recorded_by, isouter=True)
+        .where(*wanted)
+        .order_by(shots.c.id)
+    )  # fmt: skip
+    rows = _rows(session, query)
+    by_shot = {
+        row["shot_id"]: _record("speed_reading", row)
+        for row in _rows(session, select(speeds).join(shots, shots.c.id == speeds.c.shot_id).join(Walk, Walk.id == shots.c.walk_id)
+                         .join(Setup, Setup.id == Walk.setup_id).where(*wanted).order_by(speeds.c.id))
+    }  # fmt: skip
+    return [_shot(row, by_shot) for row in rows]
+
+
+def _shot(row: Mapping[str, Any], speeds: Mapping[str, dict[str, Any]]) -> dict[str, Any]:
+    shot = {name[2:]: value for name, value in row.items() if name.startswith("s_")}
+    reading = {name[2:]: value for name, value in row.items() if name.startswith("r_")}
+    read = None
+    if reading["id"] is not None:
+        read = _record("shot_reading", reading) | {"x_m": reading["x_m"], "y_m": reading["y_m"], "depth_m": reading["depth_m"]}
+    named = ("setup", "panel", "letter", "phone", "tag", "form", "by", "bow_name", "marked_weight_n")
+    return _record("shot", shot) | {"reading": read, "speed": speeds.get(shot["id"])} | {name: row[name] for name in named}
+
+
+class TwoSaid(NamedTuple):
+    """One field of one record of which two people said different things."""
+
+    id: str
+    noun: str
+    record_id: str
+    field: str
+    stands: tuple[Any, str | None]
+    stands_by: str | None
+    stands_at: int | None
+    offered: tuple[Any, str | None]
+    offered_by: str | None
+    offered_at: int
+
+
+def two_said(session: Session, nouns: Sequence[str]) -> list[TwoSaid]:
+    """Clashes of these nouns that nobody has decided, oldest first.
+
+    A later operation that names the field, by someone who had seen the clash, decides it.
+    """
+    offered, stood = aliased(Revision), aliased(Revision)
+    by, other = aliased(Device), aliased(Device)
+    deciding = aliased(Op)
+    named = func.json_type(deciding.body, func.printf("$[4].%s", Clash.field))
+    decided = (
+        select(deciding.op_id)
+        .where(
+            deciding.noun == Clash.noun, deciding.record_id == Clash.record_id, deciding.base_rev >= offered.rev,
+            deciding.op_id != Clash.op_id, named.is_not(None),
+        )
+        .exists()
+    )  # fmt: skip
+    rows = session.execute(
+        select(Clash, offered.at, by.call_name, stood.at, other.call_name)
+        .join(offered, offered.op_id == Clash.op_id)
+        .join(by, by.id == offered.device_id, isouter=True)
+        .join(stood, stood.op_id == Clash.stands_op_id, isouter=True)
+        .join(other, other.id == stood.device_id, isouter=True)
+        .where(Clash.settled_op_id.is_(None), Clash.noun.in_(list(nouns)), ~decided)
+        .order_by(offered.seq)
+        .limit(50)
+    )
+    return [
+        TwoSaid(
+            clash.id, clash.noun, clash.record_id, clash.field, tuple(json.loads(clash.stands)), stood_by, stood_at,
+            tuple(json.loads(clash.offered)), offered_by, offered_at,
+        )
+        for clash, offered_at, offered_by, stood_at, stood_by in rows
+    ]  # fmt: skip

@@ -1,0 +1,217 @@
+"""The one door: what is taken, what is refused, what happens to the same thing said twice or differently."""
+
+import json
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from sqlalchemy import select, text
+
+from server.records.apply import NotTaken, apply_all, apply_each
+from server.records.book import Clash, Op, Revision
+from server.records.ids import new_id
+from server.records.notebook import changes_since, latest_seq, open_clashes, revisions_of
+from server.records.operations import Operation
+from server.records.shot_facts import shot_facts
+from server.storage import Storage
+from tests import kit_for_tests as kit
+
+
+def op(book: Storage, noun: str, body: dict, *, record_id: str | None = None, base_rev: int = 0, **more) -> Operation:
+    return Operation(
+        op_id=more.pop("op_id", new_id()), device_id=kit.recorder(book), action=more.pop("action", "put"), noun=noun,
+        record_id=record_id or new_id(), base_rev=base_rev, body=body, **more,
+    )  # fmt: skip
+
+
+def test_what_was_typed_stays_beside_what_it_means(book: Storage) -> None:
+    bow = kit.put(book, "bow", {"name": "Ashen", "marked_weight": "110 lb", "length": "1,9 m"})
+    row = kit.row(book, "bow", bow)
+    assert row.marked_weight_n == pytest.approx(110 * 4.4482216152605, rel=1e-12)  # lbf by definition
+    assert row.length_m == pytest.approx(1.9)
+    assert json.loads(row.typed)["length"] == "1,9 m"
+
+
+def test_the_same_operation_again_gets_its_first_answer_and_changes_nothing(book: Storage) -> None:
+    asked = op(book, "archer", {"call_name": "Wren"})
+    first = apply_each(book, [asked])[0]
+    again = apply_each(book, [asked, asked])
+    assert [a.rev for a in again] == [first.rev, first.rev] and all(a.again for a in again)
+    assert (again[0].status, again[0].seq) == (first.status, first.seq)
+    with book.read() as session:
+        assert len(revisions_of(session, "archer", asked.record_id)) == 1
+
+
+def test_an_id_used_for_something_else_is_refused(book: Storage) -> None:
+    asked = op(book, "archer", {"call_name": "Wren"})
+    apply_each(book, [asked])
+    other = op(book, "archer", {"call_name": "Tallow"}, op_id=asked.op_id, record_id=asked.record_id)
+    assert apply_each(book, [other])[0].status == "refused"
+    assert kit.row(book, "archer", asked.record_id).call_name == "Wren"
+
+
+def test_one_bad_operation_never_blocks_the_rest(book: Storage) -> None:
+    good, bad, last = op(book, "archer", {"call_name": "Wren"}), op(book, "bow", {"name": "X", "marked_weight": "72.4 m"}), op(book, "archer", {"call_name": "Tallow"})
+    statuses = [a.status for a in apply_each(book, [good, bad, last])]
+    assert statuses == ["applied", "refused", "applied"]
+    with book.read() as session:
+        assert session.execute(select(Op.op_id).where(Op.op_id == bad.op_id)).first() is None
+
+
+def test_a_form_is_taken_whole_or_not_at_all_with_every_fault_said(book: Storage) -> None:
+    good, bad = op(book, "archer", {"call_name": "Wren"}), op(book, "bow", {"name": "", "marked_weight": "fast", "length": "1,234"})
+    with pytest.raises(NotTaken) as fault:
+        apply_all(book, [good, bad])
+    assert {p.field for p in fault.value.problems} == {"name", "marked_weight", "length"}
+    assert kit.row(book, "archer", good.record_id) is None
+
+
+def test_two_people_who_say_different_things_of_one_record_both_stand(book: Storage) -> None:
+    yard = kit.yard(book)
+    shot = kit.shot(book, yard)
+    kit.put(book, "shot_reading", {"hit": "fair_target", "outcome_low": "3"}, record_id=shot)
+    answer = kit.ask(book, "shot_reading", {"depth": "12 mm"}, record_id=shot, base_rev=0)
+    assert answer.status == "merged"
+    row = kit.row(book, "shot_reading", shot)
+    assert (row.outcome_low, row.depth_m) == ("3", pytest.approx(0.012))
+
+
+def test_two_who_say_otherwise_of_one_field_are_both_kept_for_a_person_to_decide(book: Storage) -> None:
+    yard = kit.yard(book)
+    shot = kit.shot(book, yard)
+    kit.put(book, "shot_reading", {"hit": "fair_target", "outcome_low": "3"}, record_id=shot)
+    answer = kit.ask(book, "shot_reading", {"outcome_low": "4", "way_in": "plate"}, record_id=shot, base_rev=0)
+    assert answer.status == "clash" and len(answer.clashes) == 1
+    row = kit.row(book, "shot_reading", shot)
+    assert (row.outcome_low, row.way_in) == ("3", "plate")
+    with book.read() as session:
+        (clash,) = open_clashes(session)
+        assert (clash.field, clash.stands[0], clash.offered[0]) == ("outcome_low", "3", "4")
+        held = session.execute(select(Clash)).scalar_one()
+        assert held.stands_op_id is not None
+
+
+def test_saying_the_same_as_the_other_is_no_clash(book: Storage) -> None:
+    yard = kit.yard(book)
+    shot = kit.shot(book, yard)
+    kit.put(book, "shot_reading", {"hit": "fair_target", "outcome_low": "3"}, record_id=shot)
+    assert kit.ask(book, "shot_reading", {"outcome_low": "3", "hit": "fair_target"}, record_id=shot).status == "merged"
+
+
+def test_a_closed_trial_takes_no_shot_until_it_is_reopened_with_a_reason(book: Storage) -> None:
+    yard = kit.yard(book)
+    rev = kit.row(book, "trial", yard.trial).rev
+    kit.put(book, "trial", {"state": "closed"}, record_id=yard.trial, base_rev=rev)
+    body = {"label": "A1", "walk": yard.walk, "bow_build": yard.bow.build, "arrow_build": yard.arrow.build, "archer": yard.archer, "purpose": "counted"}
+    refused = kit.ask(book, "shot", body)
+    assert refused.status == "refused" and "closed" in refused.problems[0].sentence
+    rev += 1
+    assert kit.ask(book, "trial", {"state": "open"}, record_id=yard.trial, base_rev=rev).status == "refused"
+    assert kit.ask(book, "trial", {"state": "open"}, record_id=yard.trial, base_rev=rev, reason="three more").taken
+    assert kit.ask(book, "shot", body).taken
+
+
+def test_no_shot_before_the_cautions_are_ticked(book: Storage) -> None:
+    yard = kit.yard(book)
+    unticked = kit.session(book, yard.trial, ticked=False)
+    walk = kit.walk(book, kit.setup(book, unticked, yard.panel.build))
+    body = {"label": "A1", "walk": walk, "bow_build": yard.bow.build, "arrow_build": yard.arrow.build, "archer": yard.archer, "purpose": "counted"}
+    assert "cautions" in kit.ask(book, "shot", body).problems[0].sentence
+
+
+def test_a_shot_keeps_its_label(book: Storage) -> None:
+    yard = kit.yard(book)
+    shot = kit.shot(book, yard, label="A7")
+    assert kit.ask(book, "shot", {"label": "A8"}, record_id=shot, base_rev=1).problems[0].field == "label"
+
+
+def test_a_wrong_archer_corrected_moves_the_shot_to_its_pairing(book: Storage) -> None:
+    yard = kit.yard(book)
+    shot, other = kit.shot(book, yard), kit.archer(book, "Tallow")
+    kit.put(book, "shot", {"archer": other}, record_id=shot, base_rev=1)
+    with book.read() as session:
+        (fact,) = shot_facts(session)
+    assert fact.archer == "Tallow" and fact.archer_id == other
+
+
+def test_striking_through_needs_a_reason_and_keeps_the_record(book: Storage) -> None:
+    yard = kit.yard(book)
+    shot = kit.shot(book, yard)
+    assert kit.ask(book, "shot", record_id=shot, action="strike", reason=" ").status == "refused"
+    kit.strike(book, "shot", shot)
+    with book.read() as session:
+        assert shot_facts(session) == []
+        assert [f.struck for f in shot_facts(session, struck=True)] == [True]
+    assert kit.ask(book, "shot", record_id=shot, action="unstrike", reason="it was right").taken
+    with book.read() as session:
+        assert len(shot_facts(session)) == 1
+
+
+@pytest.mark.parametrize(
+    ("noun", "body", "field"),
+    [
+        ("shot_reading", {"hit": "missed", "outcome_low": "4"}, "hit"),
+        ("shot_reading", {"outcome_low": "4", "outcome_high": "3"}, "outcome_high"),
+        ("shot_reading", {"x": "10 mm"}, "x"),
+        ("shot_reading", {"way_in": "lace_hole"}, "way_in"),
+        ("shot_reading", {"fair_overrule": "fair"}, "fair_reason"),
+        ("shot_reading", {"outcome_low": "9"}, "outcome_low"),
+        ("shot_reading", {"colour": "red"}, "colour"),
+    ],
+)
+def test_a_reading_that_can_not_be_is_refused_beside_its_field(book: Storage, noun: str, body: dict, field: str) -> None:
+    yard = kit.yard(book)
+    shot = kit.shot(book, yard)
+    answer = kit.ask(book, noun, body, record_id=shot)
+    assert answer.status == "refused" and answer.problems[0].field == field
+
+
+def test_a_reading_waits_for_a_shot_that_is_still_on_the_other_phone(book: Storage) -> None:
+    kit.yard(book)
+    assert "other phone" in kit.ask(book, "shot_reading", {"hit": "missed"}).problems[0].sentence
+
+
+def test_two_of_one_name_are_told_apart(book: Storage) -> None:
+    kit.put(book, "arrow", {"tag": "7"})
+    assert kit.ask(book, "arrow", {"tag": "7"}).problems[0].field == "tag"
+
+
+def test_the_change_feed_counts_every_change_once_in_order(book: Storage) -> None:
+    with book.read() as session:
+        before = latest_seq(session)
+    made = [kit.put(book, "archer", {"call_name": name}) for name in ("Wren", "Tallow", "Pip")]
+    with book.read() as session:
+        since = [c for c in changes_since(session, before) if c[1] == "archer"]
+        assert [c[2] for c in since] == made
+        assert [c[0] for c in since] == sorted(c[0] for c in since)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(body=st.dictionaries(st.text(max_size=8), st.one_of(st.none(), st.text(max_size=60), st.integers(), st.booleans(), st.floats(), st.lists(st.text(max_size=5), max_size=3)), max_size=4), noun=st.sampled_from(["shot", "shot_reading", "bow", "trial", "reading", "nothing"]))
+def test_whatever_a_body_holds_the_answer_is_words_and_never_an_error(book: Storage, noun: str, body: dict) -> None:
+    answer = apply_each(book, [op(book, noun, {**body, "name": body.get("name", "x")})])[0]
+    assert answer.status in ("applied", "refused") and (answer.taken or answer.problems)
+
+
+def test_a_change_of_nothing_leaves_a_line_but_no_change(book: Storage) -> None:
+    archer = kit.put(book, "archer", {"call_name": "Wren"})
+    kit.put(book, "archer", {"call_name": "Wren"}, record_id=archer, base_rev=1)
+    with book.read() as session:
+        assert revisions_of(session, "archer", archer)[0].changes == {}
+        assert session.execute(select(Revision.rev).where(Revision.record_id == archer)).scalars().all() == [1, 2]
+
+
+def test_the_bell_rings_after_the_commit_and_not_for_what_was_refused(book: Storage) -> None:
+    heard = []
+
+    def listen() -> None:
+        with book.read() as session:
+            heard.append(session.execute(text("select count(*) from archer")).scalar_one())
+
+    device = kit.recorder(book)
+    book.after_commit(listen)
+    with pytest.raises(NotTaken):
+        apply_all(book, [Operation(new_id(), device, "put", "archer", new_id(), body={"call_name": ""})])
+    assert heard == []
+    apply_all(book, [Operation(new_id(), device, "put", "archer", new_id(), body={"call_name": "Wren"})])
+    assert heard == [1]
