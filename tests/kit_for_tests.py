@@ -1,5 +1,7 @@
 """Builders of records for tests. Each goes through the one door, as a form or a phone would, and gives back ids.
 
+    from tests import kit_for_tests as kit
+
     everything = yard(book)                       # one of each, a trial open, cautions ticked, a set-up ready
     loosed = shot(book, everything)               # one arrow loosed in the yard's walk
     reading(book, loosed, outcome_low="4", depth="12 mm")

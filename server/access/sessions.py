@@ -1,12 +1,16 @@
-"""The cookie that a phone shows, and what the book keeps of it: only its SHA-256.
+"""The cookies that a phone shows, and what the book keeps of them: only their SHA-256.
 
-A phone that was let in stays in, day after day, until it is put out; a viewer's seat may end by itself.
+A phone that asks carries one cookie, a phone that is in carries another with a new secret: what somebody may have seen
+or planted before the letting in is worth nothing after it.
 """
 
 import secrets
 from hashlib import sha256
 
+from fastapi import Request, Response
+
 COOKIE = "proofyard_seat"
+ASKING_COOKIE = "proofyard_ask"
 COOKIE_LASTS_S = 400 * 24 * 3600  # browsers keep none longer
 
 
@@ -18,3 +22,19 @@ def new_token() -> str:
 def hash_of(token: str) -> bytes:
     """What the book keeps: whoever reads the book's file can't make the cookie from it."""
     return sha256(token.encode("utf-8", "replace")).digest()
+
+
+def asking_hash_of(token: str) -> bytes:
+    """The same for a phone that only asks, so that its cookie can never be shown as a seat's."""
+    return hash_of("ask:" + token)
+
+
+def give_cookie(request: Request, response: Response, name: str, token: str, *, lasts_s: int = COOKIE_LASTS_S) -> None:
+    """Hand a secret to a browser: for our pages only, out of reach of scripts; over https never without it."""
+    secure = request.url.scheme == "https"
+    response.set_cookie(name, token, max_age=lasts_s, path="/", httponly=True, samesite="strict", secure=secure)
+
+
+def take_cookie(request: Request, response: Response, name: str) -> None:
+    """Have a browser forget a secret."""
+    response.delete_cookie(name, path="/", httponly=True, samesite="strict", secure=request.url.scheme == "https")

@@ -1,11 +1,10 @@
 """The shared cast itself: if it lies, every other test does."""
 
-import kit_for_tests as kit
-from conftest import House
-
 from server.records import listing
 from server.records.shot import Shot
 from server.storage import Storage
+from tests import kit_for_tests as kit
+from tests.conftest import House
 
 
 def test_a_yard_takes_a_shot_a_reading_and_speeds(book: Storage) -> None:

@@ -1,0 +1,158 @@
+"""What every request passes, and every answer: the first thing that a stranger meets and the last.
+
+In order: is this address ours? are too many in hand? is a change asked for from our own page? who sits there?
+Then the answer gets the headers that keep a browser from running, framing or guessing anything that isn't ours.
+Plain ASGI, no request object: this runs for every request.
+"""
+
+import json
+from http.cookies import CookieError, SimpleCookie
+from typing import Any
+
+from fastapi import HTTPException
+from starlette.concurrency import run_in_threadpool
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from server.access.gate import Gate
+from server.access.seats import STRANGER, Seat
+from server.access.sessions import COOKIE
+from server.storage import StorageTrouble
+
+MOST_BODY = 1_000_000
+SAFE = frozenset({"GET", "HEAD"})
+STREAMS = "/live"  # stays open, and counts its own
+CSP = (
+    "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; "
+    "frame-ancestors 'none'; img-src 'self' data: blob:"
+)
+HEADERS = (
+    (b"content-security-policy", CSP.encode()),
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"same-origin"),
+    (b"permissions-policy", b"camera=(), microphone=(), geolocation=(), payment=(), usb=(), browsing-topics=()"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"cache-control", b"no-store"),
+)
+NOT_OURS = "This laptop doesn’t answer to that address. Type the address as it stands on the owner’s Phones page."
+FROM_ELSEWHERE = "That came from another page or another address than this one, so nothing was changed. Open Proofyard’s own page and do it there."
+TOO_MUCH = "That is more than the laptop takes at once (1 MB). Nothing was saved. Send less."
+BUSY = "The laptop has its hands full. Nothing was lost: try again in a moment."
+
+
+class Door:
+    """Wraps the whole app, its fault pages too."""
+
+    def __init__(self, app: ASGIApp, gate: Gate) -> None:
+        self.app, self.gate = app, gate
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "lifespan":
+            await self.app(scope, receive, send)
+            return
+        if scope["type"] != "http":
+            await send({"type": "websocket.close", "code": 1008})
+            return
+        send = with_headers(send)
+        headers = dict(reversed(scope["headers"]))  # the first of each name counts
+        refusal = self._refusal(scope, headers)
+        if refusal is not None:
+            await _say(scope, send, *refusal)
+            return
+        address = (scope.get("client") or ("", 0))[0]
+        if scope["path"] == STREAMS:
+            await self._seated(scope, headers, receive, send)
+            return
+        if not self.gate.in_hand.begin(address):
+            await _say(scope, send, 503, BUSY, retry_after_s=2)
+            return
+        try:
+            await self._seated(scope, headers, receive, send)
+        finally:
+            self.gate.in_hand.end(address)
+
+    def _refusal(self, scope: Scope, headers: dict[bytes, bytes]) -> tuple[int, str] | None:
+        host = headers.get(b"host", b"").decode("latin-1")
+        https = scope.get("scheme") == "https"
+        if not self.gate.addresses.allows(host, came_in_on=scope.get("server"), https=https):
+            return 400, NOT_OURS
+        if scope["method"] not in SAFE:
+            # No Origin at all is refused too: every browser sends one with a form or a fetch that isn't a GET.
+            ours = f"{scope.get('scheme', 'http')}://{host.strip().lower()}".encode("latin-1")
+            if headers.get(b"origin", b"").lower() != ours or headers.get(b"sec-fetch-site") in (b"cross-site", b"same-site"):
+                return 403, FROM_ELSEWHERE
+        length = headers.get(b"content-length", b"0")
+        if length.isdigit() and int(length) > MOST_BODY:
+            return 413, TOO_MUCH
+        return None
+
+    async def _seated(self, scope: Scope, headers: dict[bytes, bytes], receive: Receive, send: Send) -> None:
+        try:
+            seat = await self._seat(headers)
+        except StorageTrouble as trouble:
+            await _say(scope, send, 503, str(trouble), retry_after_s=trouble.retry_after_s or 5)
+            return
+        state: dict[str, Any] = scope.setdefault("state", {})
+        state["seat"], state["role"] = seat, seat.role
+        await self.app(scope, at_most(receive, MOST_BODY), send)
+
+    async def _seat(self, headers: dict[bytes, bytes]) -> Seat:
+        token = cookie_in(headers.get(b"cookie", b""))
+        if token is None:
+            return STRANGER
+        held = self.gate.seats.held(token)
+        return held if held is not None else await run_in_threadpool(self.gate.seats.read, token)
+
+
+def cookie_in(header: bytes) -> str | None:
+    """The seat's cookie out of a Cookie header."""
+    if COOKIE.encode() not in header:
+        return None
+    try:
+        found = SimpleCookie(header.decode("latin-1")).get(COOKIE)
+    except CookieError:
+        return None
+    return found.value if found is not None and 0 < len(found.value) <= 200 else None
+
+
+def with_headers(send: Send) -> Send:
+    """Add our headers to the answer, but for those that its route set itself."""
+
+    async def guarded(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            there = list(message.get("headers", ()))
+            named = {name.lower() for name, _ in there}
+            message["headers"] = there + [pair for pair in HEADERS if pair[0] not in named]
+        await send(message)
+
+    return guarded
+
+
+def at_most(receive: Receive, most: int) -> Receive:
+    """Stop a body that grows beyond its limit without having said so."""
+    came = 0
+
+    async def counted() -> Message:
+        nonlocal came
+        message = await receive()
+        if message["type"] == "http.request":
+            came += len(message.get("body", b""))
+            if came > most:
+                raise HTTPException(413, TOO_MUCH)
+        return message
+
+    return counted
+
+
+async def _say(scope: Scope, send: Send, status: int, sentence: str, *, retry_after_s: int | None = None) -> None:
+    """A refusal in words, before any page is asked."""
+    if scope["path"].startswith("/api/"):
+        body, kind = json.dumps({"detail": sentence}, ensure_ascii=False).encode(), b"application/json"
+    else:
+        body, kind = sentence.encode(), b"text/plain; charset=utf-8"
+    headers = [(b"content-type", kind), (b"content-length", str(len(body)).encode())]
+    if status == 413:
+        headers.append((b"connection", b"close"))  # the rest of the body is not read
+    if retry_after_s is not None:
+        headers.append((b"retry-after", str(retry_after_s).encode()))
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    await send({"type": "http.response.body", "body": b"" if scope["method"] == "HEAD" else body})

@@ -1,0 +1,144 @@
+"""The app, put together: the book, who may do what, every page."""
+
+import asyncio
+import signal
+import threading
+from collections.abc import AsyncIterator, Callable, Iterable
+from contextlib import asynccontextmanager, suppress
+from types import FrameType
+from typing import Any
+
+from fastapi import FastAPI
+from starlette.concurrency import run_in_threadpool
+from starlette.types import ASGIApp
+
+from server import quantities
+from server.access.door import Door
+from server.access.gate import Gate
+from server.api import changes, operations, snapshot
+from server.live import stream
+from server.live.doorbell import Doorbell
+from server.pages import (
+    download,
+    failures,
+    health,
+    home,
+    join,
+    kit,
+    notebook,
+    panels,
+    parts,
+    phones,
+    plain_log,
+    preferences,
+    quick_start,
+    range_shell,
+    results,
+    sessions,
+    shots,
+    speeds,
+    trials,
+)
+from server.pages.assets import assets_router
+from server.pages.rendering import assets
+from server.records import devices
+from server.settings import Settings
+from server.storage import Storage
+
+ROUTERS = tuple(
+    part.router
+    for part in (
+        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, results, download,
+        notebook, health, plain_log, range_shell, parts, operations, snapshot, changes, stream,
+    )
+)  # fmt: skip
+
+HEARD_EVERY_S = 20.0
+
+
+class Proofyard(FastAPI):
+    """FastAPI with our door around all of it, the pages of faults too."""
+
+    def build_middleware_stack(self) -> ASGIApp:
+        return Door(super().build_middleware_stack(), self.state.gate)
+
+
+def create_app(storage: Storage, settings: Settings, *, names: Iterable[str] = ()) -> FastAPI:
+    """The app of one open book. The caller keeps the folder held; the storage is closed when the app stops.
+
+    names  further names and addresses that this laptop is reached by; the first one stands in the join code
+
+    Beside the app, for the command line: `app.state.gate.owner_link()` gives the path of a new one-time owner link,
+    `app.state.gate.addresses.to_join()` the addresses for phones, and `app.state.doorbell.close()` ends open streams.
+    """
+    bell = Doorbell(storage)
+
+    @asynccontextmanager
+    async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        threading.Thread(target=warm_up, name="warm-up", daemon=True).start()
+        hearing = asyncio.create_task(write_heard_now_and_then(app.state.gate))
+        with BellBeforeExit(bell):
+            yield
+        bell.close()
+        hearing.cancel()
+        app.state.gate.seats.write_heard(quiet_s=0.0)
+        storage.close()
+
+    app = Proofyard(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None, lifespan=lifespan)
+    with storage.write() as session:
+        book = devices.make_book(session, demo=settings.demo)
+        demo = bool(book.demo)
+    app.state.storage = storage
+    app.state.settings = settings
+    app.state.demo = demo
+    app.state.doorbell = bell
+    app.state.gate = Gate(storage, settings, names=names)
+    app.state.gate.seats.when_changed(bell.ring)
+    failures.install(app)
+    for router in (assets_router(assets()), *ROUTERS):
+        app.include_router(router)
+    return app
+
+
+def warm_up() -> None:
+    """Load what takes long to load, while nobody waits for it."""
+    quantities.warm_units()
+
+
+async def write_heard_now_and_then(gate: Gate) -> None:
+    while True:
+        await asyncio.sleep(HEARD_EVERY_S)
+        await run_in_threadpool(gate.seats.write_heard)
+
+
+class BellBeforeExit:
+    """Ends open streams when the server is told to stop.
+
+    The server waits for open answers before it tells the app to stop, so the app has to hear the signal itself: it
+    puts its hand before the server's, and takes it away again.
+    """
+
+    def __init__(self, bell: Doorbell) -> None:
+        self._bell = bell
+        self._before: dict[int, Any] = {}
+
+    def __enter__(self) -> None:
+        if threading.current_thread() is not threading.main_thread():
+            return  # only the main thread may listen to signals; whoever runs a server elsewhere closes the bell itself
+        for number in (signal.SIGINT, signal.SIGTERM):
+            before = signal.getsignal(number)
+            if callable(before):
+                self._before[number] = before
+                signal.signal(number, self._hand(before))
+
+    def _hand(self, before: Callable[[int, FrameType | None], Any]) -> Callable[[int, FrameType | None], None]:
+        def on_signal(number: int, frame: FrameType | None) -> None:
+            self._bell.close()
+            before(number, frame)
+
+        return on_signal
+
+    def __exit__(self, *_: object) -> None:
+        for number, before in self._before.items():
+            with suppress(ValueError):
+                signal.signal(number, before)

@@ -1,0 +1,128 @@
+"""Every failure that no page caught: as a page for a browser, as JSON for the phones' interface, in the same words.
+
+An exception's own text is never shown. A fault of ours gets a short code that stands in the log beside what happened.
+"""
+
+import logging
+from http import HTTPStatus
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse, Response
+from starlette.exceptions import HTTPException
+
+from server.access.seats import seat_of
+from server.pages.oops import NotAllowed, NotFound, OurFault, SomeoneElse, new_code, trouble
+from server.pages.rendering import frame_for, html
+from server.storage import BookFull, StorageTrouble, in_words
+
+log = logging.getLogger("proofyard")
+
+NOT_JOINED = NotAllowed(
+    heading="This phone has not joined yet",
+    what="Ask to join, then have the owner let it in. If it was in before, it was put out, or this is another browser or a private tab.",
+    way="/join",
+    way_words="Ask to join",
+)
+ONE_TRIAL = "This phone was let in to look at one trial. Ask the owner if you need to see more."
+OWN_ONLY = "Only the owner’s laptop may do that. It is the one that the server was started on."
+LOOK_ONLY = "This phone was let in to look, not to log. Ask the owner to let it in as an archer."
+SAID = {
+    404: "Nothing stands at this address.",
+    405: "That can’t be done at this address.",
+    409: "Someone else changed this first. Look at what stands now, then decide.",
+    413: "That is more than the laptop takes at once. Nothing was saved. Send less.",
+    422: "Part of that could not be read.",
+}
+
+
+def install(app: FastAPI) -> None:
+    """Have the app answer its failures with these."""
+    app.add_exception_handler(HTTPException, on_refusal)
+    app.add_exception_handler(RequestValidationError, on_unreadable)
+    app.add_exception_handler(StorageTrouble, on_storage_trouble)
+    app.add_exception_handler(Exception, on_fault)
+
+
+def wants_json(request: Request) -> bool:
+    return request.url.path.startswith(("/api/", "/live"))
+
+
+async def on_refusal(request: Request, error: Exception) -> Response:
+    """401 to 503 that a route or the framework raised."""
+    assert isinstance(error, HTTPException)
+    status, headers = error.status_code, dict(error.headers or {})
+    said = error.detail if error.detail and error.detail != HTTPStatus(status).phrase else ""
+    if status < 400:
+        return Response(status_code=status, headers=headers)
+    if wants_json(request):
+        words = said or (_refused(request).what if status in (401, 403) else SAID.get(status, "That could not be done."))
+        return JSONResponse({"detail": words}, status, headers)
+    answer = _page(request, status, said)
+    answer.headers.update(headers)
+    return answer
+
+
+def _refused(request: Request) -> NotAllowed:
+    seat = seat_of(request)
+    if seat.role == "stranger":
+        return NOT_JOINED
+    if seat.trial_id is not None:
+        return NotAllowed(what=ONE_TRIAL, way=f"/trials/{seat.trial_id}", way_words="To that trial")
+    return NotAllowed(what=LOOK_ONLY if seat.role == "viewer" else OWN_ONLY, way="/trials", way_words="To the trials")
+
+
+def _page(request: Request, status: int, said: str) -> Response:
+    if status in (401, 403):
+        refused = _refused(request)
+        return _sentence_page(request, status, refused.heading, said or refused.what, refused.way, refused.way_words)
+    if status == 404:
+        return trouble(NotFound(said) if said else NotFound(), frame=frame_for(request, title="Not found"))
+    if status == 409:
+        return trouble(SomeoneElse(what=said) if said else SomeoneElse(), frame=frame_for(request, title="Changed by someone else"))
+    return _sentence_page(request, status, "That was not taken", said or SAID.get(status, "That could not be done."))
+
+
+def _sentence_page(
+    request: Request, status: int, heading: str, what: str, way: str = "/", way_words: str = "To the first page"
+) -> Response:
+    page = NotAllowed(heading=heading, what=what, way=way, way_words=way_words)
+    return html("oops/not_allowed.html", page, frame=frame_for(request, title=heading), status=status)
+
+
+async def on_unreadable(request: Request, error: Exception) -> Response:
+    """An address that can't be is one where nothing stands; a body or query that can't be read is said to be so."""
+    assert isinstance(error, RequestValidationError)
+    places = [tuple(map(str, fault["loc"])) for fault in error.errors()]
+    if any(place[:1] == ("path",) for place in places):
+        return await on_refusal(request, HTTPException(404))
+    names = ", ".join(dict.fromkeys(".".join(place[1:]) for place in places if len(place) > 1))
+    said = f"{SAID[422]} Look at: {names}." if names else SAID[422]
+    if wants_json(request):
+        return JSONResponse({"detail": said, "fields": [".".join(place[1:]) for place in places]}, 422)
+    return _sentence_page(request, 422, "That could not be read", said)
+
+
+async def on_storage_trouble(request: Request, error: Exception) -> Response:
+    """The book's file can't be read or written now: its own sentence, and when to come again."""
+    assert isinstance(error, StorageTrouble)
+    status = 507 if isinstance(error, BookFull) else 503
+    headers = {"Retry-After": str(error.retry_after_s)} if error.retry_after_s else {}
+    log.warning("%s %s: %s", request.method, request.url.path, error)
+    if wants_json(request):
+        return JSONResponse({"detail": str(error)}, status, headers)
+    answer = _sentence_page(request, status, "Nothing was saved" if request.method == "POST" else "The book can’t be read now", str(error))
+    answer.headers.update(headers)
+    return answer
+
+
+async def on_fault(request: Request, error: Exception) -> Response:
+    """Ours. Trouble with the file that surfaces outside of a save is told as such."""
+    file_trouble = in_words(error) if type(error).__module__.startswith(("sqlalchemy", "sqlite3")) else None
+    if file_trouble is not None:
+        return await on_storage_trouble(request, file_trouble)
+    code = new_code()
+    log.error("fault %s at %s %s", code, request.method, request.url.path, exc_info=error)
+    if wants_json(request):
+        return JSONResponse({"detail": f"The laptop could not do that, and it is not your doing. Code {code}.", "code": code}, 500)
+    return trouble(OurFault(code), frame=frame_for(request, title="A fault of ours"))
