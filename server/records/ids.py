@@ -5,6 +5,7 @@ import threading
 import time
 import uuid
 
+
 class _Clock:
     """Milliseconds and a counter that never go back, even when the machine's clock does."""
 

@@ -3,7 +3,19 @@
 from sqlalchemy import ForeignKeyConstraint, Index, Text
 from sqlmodel import Field as Column
 
-from server.records.columns import Noun, choice, lines, link, moment, quantity, record_ref, several, whole, words, yes_no
+from server.records.columns import (
+    Noun,
+    choice,
+    lines,
+    link,
+    moment,
+    quantity,
+    record_ref,
+    several,
+    whole,
+    words,
+    yes_no,
+)
 from server.records.trial import RUNGS
 
 PURPOSES = {"counted": "Counted shot", "sighter": "Sighter", "speed_only": "Speed only", "let_down": "Let down"}

@@ -1,0 +1,98 @@
+"""The demo comes out the same each time, holds the mess of real days, and keeps to its own stated model."""
+
+import math
+import random
+
+import pytest
+from sqlalchemy import select
+
+from seed_demo import NotEmpty, fill
+from seed_demo.model import HALF_THROUGH_J, SLOPE, draw_outcome
+from server.findings.fair_hits import fair_marks
+from server.findings.impact import Impacts
+from server.opening import open_book
+from server.records.book import Op, Revision
+from server.records.shot_facts import shot_facts
+from server.records.trial import Incident
+from server.storage import Storage
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory):
+    storage = open_book(tmp_path_factory.mktemp("demo"))
+    fill(storage)
+    yield storage
+    storage.close()
+
+
+def facts_of(storage: Storage):
+    with storage.read() as session:
+        return shot_facts(session)
+
+
+def test_about_150_shots_at_three_trials_over_two_days_on_ten_panels_or_more(demo: Storage) -> None:
+    facts = facts_of(demo)
+    assert 140 <= len(facts) <= 160
+    assert len({f.trial_id for f in facts}) == 3 and len({f.day for f in facts}) == 2
+    assert len({f.panel_id for f in facts}) >= 10 and len({f.panel_build_id for f in facts}) > len({f.panel_id for f in facts})
+    assert {f.form for f in facts} == {"needle", "stout", "leaf", "barbed"}
+    assert {f.construction for f in facts} == {"plate", "mail", "scale"}
+
+
+def test_it_comes_out_the_same_each_time(demo: Storage, tmp_path) -> None:
+    again = open_book(tmp_path)
+    fill(again)
+    ours = [(f.shot_id, f.label, f.outcome_low, f.depth_m, f.x_m) for f in facts_of(demo)]
+    assert ours == [(f.shot_id, f.label, f.outcome_low, f.depth_m, f.x_m) for f in facts_of(again)]
+    again.close()
+
+
+def test_it_is_not_mixed_into_a_book_with_entries(demo: Storage) -> None:
+    with pytest.raises(NotEmpty):
+        fill(demo)
+
+
+def test_most_hits_are_fair_and_most_energies_measured(demo: Storage) -> None:
+    with demo.read() as session:
+        facts = shot_facts(session)
+        marks = fair_marks(session, facts)
+        impacts = Impacts.load(session)
+    answers = [m.answer for m in marks.values()]
+    assert answers.count("fair") >= 0.8 * len(answers) and {"not_fair", "not_known"} <= set(answers)
+    bases = [impacts.of_shot(f).basis for f in facts]
+    assert bases.count("not_measured") >= 3 and bases.count("own") > 0.6 * len(bases) and "pairing" in bases
+    energies = [i.energy_at_chronograph_j.value for i in map(impacts.of_shot, facts) if i.measured]
+    assert min(energies) > 45 and max(energies) < 145
+
+
+def test_the_mess_of_real_days_is_there(demo: Storage) -> None:
+    facts = facts_of(demo)
+    hits = [f.hit for f in facts]
+    assert {"missed", "partial", "spoiled", "fair_target", None} <= set(hits)
+    assert {f.purpose for f in facts} == {"counted", "sighter", "speed_only", "let_down"}
+    assert sum(f.short_draw for f in facts) >= 2
+    assert any(f.look_behind for f in facts) and any(f.may_be_shot_id for f in facts)
+    fates = [fate for f in facts for fate in f.head_fate + f.shaft_fate]
+    assert {"curled", "off_found", "broken_behind_head"} <= set(fates)
+    with demo.read() as session:
+        assert len(session.execute(select(Incident)).scalars().all()) == 1
+        reasons = session.execute(select(Revision.reason).where(Revision.noun == "shot", Revision.action == "change")).scalars().all()
+        assert reasons == ["the wrong name was picked"]
+        assert set(session.execute(select(Op.status)).scalars()) == {"applied"}
+
+
+def test_rung_and_depth_fit_the_heads_tip_to_widest(demo: Storage) -> None:
+    deep = [f for f in facts_of(demo) if f.depth_m is not None]
+    assert deep
+    for f in deep:
+        assert (f.outcome_low == 5) == (f.depth_m > f.tip_to_widest_m)
+        assert (f.depth_m * 1000) == pytest.approx(round(f.depth_m * 1000))  # whole millimetres
+
+
+def test_half_get_through_where_the_stated_model_says() -> None:
+    rng = random.Random(7)
+    half = HALF_THROUGH_J["plate", 1.6, "needle"]
+    for times, wanted in ((1.0, 0.5), (1.15, 1 / (1 + math.exp(-SLOPE * math.log(1.15))))):
+        drawn = [draw_outcome(rng, energy_j=half * times, half_through_j=half, strikes=0, angle_rad=0, near_old_hit=False, tip_to_widest_m=0.085).rung >= 4 for _ in range(4000)]
+        # four standard deviations of a share of 4000
+        assert sum(drawn) / 4000 == pytest.approx(wanted, abs=4 * math.sqrt(wanted * (1 - wanted) / 4000))
