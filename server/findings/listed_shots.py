@@ -28,6 +28,7 @@ class ShotLine:
     rung_low: int | None
     rung_high: int | None
     struck: bool
+    glyph: str
 
 
 def shot_line(shot: LoosedShot) -> ShotLine:
@@ -46,8 +47,17 @@ def shot_line(shot: LoosedShot) -> ShotLine:
     ]
     small = ", ".join(part for part in parts if part)
     return ShotLine(
-        fact.label, f"/shots/{fact.shot_id}", _ended(fact), small, fact.outcome_low, fact.outcome_high, fact.struck
+        fact.label, f"/shots/{fact.shot_id}", _ended(fact), small, fact.outcome_low, fact.outcome_high, fact.struck, _glyph(fact)
     )
+
+
+def _glyph(fact: ShotFact) -> str:
+    """For a shot without a rung."""
+    if fact.struck:
+        return "struck"
+    if fact.outcome_low is not None or fact.purpose != "counted":
+        return ""
+    return fact.hit if fact.hit in ("partial", "missed", "spoiled") else "unread"
 
 
 FAIR_WORDS = {"fair": "fair", "not_fair": "not fair", "not_known": "fair or not: not known"}

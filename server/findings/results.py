@@ -73,6 +73,10 @@ class Results:
         return self.asked.settings
 
     @property
+    def left_out_count(self) -> int:
+        return self.loosed - self.counted
+
+    @property
     def edges_words(self) -> str:
         return edges_text(self.edges)
 

@@ -98,7 +98,8 @@ def finding_of(cells: Sequence[Cell], through: Through, *, loosed: int, counted:
         title += f" {_cap(the_head(pair[1].form))} did in {_of(pair[1])}."
         more.append(_why_comparable(*pair))
     more.append(_how_sure(first))
-    more += _beside(first, pair[1] if pair else None, full)
+    beside = _beside(first, pair[1] if pair else None, full)
+    more += [" ".join(beside)] if beside else []
     return Finding(title, tuple(more))
 
 

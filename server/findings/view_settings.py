@@ -67,7 +67,7 @@ FILTERS = (
     Filter("trial", "Trial", "All trials", lambda fact: (fact.trial_id, fact.question)),
     Filter("panel", "Panel", "All panels", lambda fact: (fact.panel_id, fact.panel_name)),
     Filter("construction", "Construction", "All constructions", _construction),
-    Filter("archer", "Loosed by", "Both, or all", lambda fact: (fact.archer_id, fact.archer)),
+    Filter("archer", "Loosed by", "Everyone", lambda fact: (fact.archer_id, fact.archer)),
     Filter("bow", "Bow", "All bows", lambda fact: (fact.bow_id, fact.bow_name)),
     Filter("distance", "Distance", "All distances", _distance),
 )
