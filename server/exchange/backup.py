@@ -1,0 +1,100 @@
+"""A safe copy of the book, taken while a server may be saving, and looked through before it is called one.
+
+SQLite's online backup holds one reading lock while it copies, so the copy is the book as it was at one moment. Copying
+the file by hand instead can catch it half written.
+"""
+
+import os
+import sqlite3
+import time
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+
+from server.storage import WAIT_FOR_LOCK_MS, BookDamaged, StorageTrouble, in_words
+
+BACKUPS = "backups"
+
+
+class NotCopied(StorageTrouble):
+    """Why there is no copy."""
+
+
+@dataclass(frozen=True)
+class Copied:
+    """Where the copy is, how big, and how many rows each table has."""
+
+    file: Path
+    size: int
+    counts: dict[str, int]
+
+
+def backup_name(folder: Path) -> Path:
+    """Where a backup of a folder's book goes if nobody says otherwise."""
+    return folder / BACKUPS / f"proofyard-{time.strftime('%Y%m%d-%H%M%S')}.db"
+
+
+def backup(book: Path, to: Path) -> Copied:
+    """Copy a book into a new file.
+
+    Refuses
+        NotCopied       there is no book, the file exists already, or its folder can't be written
+        StorageTrouble  the book can't be read, or the disk is full; no half copy is left
+    """
+    if not book.exists() or book.stat().st_size == 0:
+        raise NotCopied(f"There is no book in {book.parent} yet, so there is nothing to copy.")
+    try:
+        to.parent.mkdir(parents=True, exist_ok=True)
+        os.close(os.open(to, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))  # the name is ours from here on
+    except FileExistsError as error:
+        raise NotCopied(f"{to} exists already, and a backup never writes over anything. Choose another name.") from error
+    except OSError as error:
+        raise NotCopied(f"{to} can’t be written ({error.strerror}). Choose another place.") from error
+    try:
+        counts = _copy(book, to)
+    except sqlite3.Error as error:
+        _remove(to)
+        raise in_words(error) or NotCopied(f"The copy could not be made: {book} can’t be read.") from error
+    except BaseException:
+        _remove(to)
+        raise
+    return Copied(to, to.stat().st_size, counts)
+
+
+def _copy(book: Path, to: Path) -> dict[str, int]:
+    # rw: what a killed program left half written is rolled back first, which a read-only reader may not do.
+    source = sqlite3.connect(f"{book.absolute().as_uri()}?mode=rw", uri=True, timeout=WAIT_FOR_LOCK_MS / 1000, isolation_level=None)
+    with closing(source), closing(sqlite3.connect(to, isolation_level=None)) as copy:
+        source.execute("PRAGMA trusted_schema=OFF")
+        source.execute("PRAGMA query_only=ON")
+        source.execute("BEGIN")
+        counts = rows_in(source)  # the first read: the copy is of this moment
+        source.backup(copy)
+        source.execute("COMMIT")
+        copy.execute("PRAGMA trusted_schema=OFF")
+        copy.execute("PRAGMA synchronous=EXTRA")
+        copy.execute("PRAGMA journal_mode=DELETE")  # one file, with nothing beside it that could be left behind
+        said = copy.execute("PRAGMA integrity_check(1)").fetchone()[0]
+        if said != "ok":
+            raise BookDamaged(f"The book is not whole ({said}), so this is no backup. Stop, keep a copy of the folder, and restore the last backup.")
+        if rows_in(copy) != counts:
+            raise NotCopied("The copy has other rows than the book, so it was thrown away. Try again.")
+    with open(to, "rb") as file:
+        os.fsync(file.fileno())
+    return counts
+
+
+def rows_in(connection: sqlite3.Connection) -> dict[str, int]:
+    """Table -> how many rows it has."""
+    names = [row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%' ORDER BY name")]
+    return {name: connection.execute('SELECT count(*) FROM "' + name.replace('"', '""') + '"').fetchone()[0] for name in names}
+
+
+def _remove(file: Path) -> None:
+    for path in (file, *beside(file)):
+        path.unlink(missing_ok=True)
+
+
+def beside(book: Path) -> list[Path]:
+    """The files that SQLite keeps beside a book; whoever moves a book must not leave them lying."""
+    return [book.with_name(book.name + tail) for tail in ("-journal", "-wal", "-shm")]
