@@ -138,7 +138,7 @@ def _overnight(demo: Demo) -> None:
 
 
 def _second_day(demo: Demo, second: str, third: str) -> None:
-    w, kit = demo.w, demo.kit
+    kit = demo.kit
     hard = kit.arrows[12:]
     day = demo.session(third, DAY_2, 9, temperature="8 °C", weather="cold, still", officer="Wren", panels=("P5", "P6", "P7", "P8"))
     demo.bow_checks(day.session, "start", weaker=0.955)

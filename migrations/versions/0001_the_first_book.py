@@ -834,6 +834,7 @@ TABLES = (
         touched_first TEXT,
         way_in TEXT,
         layers INTEGER,
+        plate TEXT,
         angle_rad REAL,
         outcome_low TEXT,
         outcome_high TEXT,

@@ -28,7 +28,7 @@ def all_of(session: Session, table: type[T], *, struck: bool = False, retired: b
     if not retired and "retired" in columns:
         query = query.where(func.coalesce(columns.retired, 0) == 0)
     order = NAMED_BY.get(table.__tablename__, "name")  # type: ignore[arg-type]
-    return session.execute(query.order_by(columns[order] if order in columns else columns.id)).scalars().all()
+    return session.execute(query.order_by(columns.get(order, columns.id))).scalars().all()
 
 
 def belonging(session: Session, table: type[T], column: str, ids: str | Iterable[str], *, struck: bool = False) -> Sequence[T]:
