@@ -1,6 +1,6 @@
 """A day's shots for the tests of results and downloads: every way that a loose can end, through the one door.
 
-    filled = fill(book)        # ids by name
+    from tests.results_for_tests import book, filled, filled_once, loosed  # noqa: F401
     filled.shots["A7"]         # a shot's id by its label
 
 Four head forms, three bows, two archers; plates, mail and scale; hits laid out so that most are fair. All invented.
@@ -8,9 +8,18 @@ Four head forms, three bows, two archers; plates, mail and scale; hits laid out 
 
 from __future__ import annotations
 
+import shutil
+from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
+import pytest
+
+from server.findings.loosed import Loosed, load_loosed
+from server.opening import open_book
+from server.records import devices
+from server.settings import BOOK_FILE
 from server.storage import Storage
 from tests import kit_for_tests as kit
 
@@ -35,6 +44,40 @@ class Filled:
     arrows: dict[tuple[str, str], kit.Arrow]
     archers: dict[str, str]
     shots: dict[str, str]
+
+
+@pytest.fixture(scope="session")
+def filled_once(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Filled]:
+    """The filled book's file and its ids, made once: a hundred commits take longer than most tests."""
+    folder = tmp_path_factory.mktemp("filled-book")
+    storage = open_book(folder)
+    with storage.write() as session:
+        devices.make_book(session)
+    filled = fill(storage)
+    storage.close()
+    return folder / BOOK_FILE, filled
+
+
+@pytest.fixture
+def filled(filled_once: tuple[Path, Filled]) -> Filled:
+    return filled_once[1]
+
+
+@pytest.fixture
+def book(tmp_path: Path, filled_once: tuple[Path, Filled]) -> Iterator[Storage]:
+    """A copy of the filled book for each test; it stands in the place of the empty one."""
+    folder = tmp_path / "book"
+    folder.mkdir()
+    shutil.copyfile(filled_once[0], folder / BOOK_FILE)
+    storage = open_book(folder)
+    yield storage
+    storage.close()
+
+
+@pytest.fixture
+def loosed(book: Storage) -> Loosed:
+    with book.read() as session:
+        return load_loosed(session)
 
 
 class _Range:
@@ -88,7 +131,7 @@ def fill(book: Storage) -> Filled:
             kit.speeds(book, kit.Pairing(bows[name].build, made.build, archers["Wren"]), *readings, instrument_id=chronograph)
     opened = kit.open_trial(book, "Which heads get behind 1.6 mm plate?", prediction="=cmd|calc, said Tallow", through="4")
     other = kit.open_trial(book, "What does mail over linen stop?")
-    panels = {f"P{n}": kit.panel(book, f"P{n}", thickness="1.6 mm") for n in range(1, 5)}
+    panels = {f"P{n}": kit.panel(book, f"P{n}", thickness="1.6 mm") for n in range(1, 6)}
     panels["M1"] = kit.panel(book, "M1", construction="mail")
     panels["L1"] = kit.panel(book, "L1", construction="scale")
     where = {name: kit.setup(book, (other if name == "M1" else opened).session, panel.build, distance="14 m", chronograph=chronograph, chronograph_at="2 m") for name, panel in panels.items()}
@@ -134,12 +177,12 @@ def _odd_ones(book: Storage, shooting: _Range, where: dict[str, str], bows: Any,
     loose("P4", hit="missed", why="over the top")
     loose("P4", hit="missed", why="=HYPERLINK(1)")
     loose("P4", hit="spoiled", why="struck the cord")
-    loose("P4", shot={"purpose": "sighter"})
+    loose("P4", shot={"purpose": "sighter"}, hit="missed")
     loose("P4", shot={"purpose": "let_down"})
     loose("P4", shot={"purpose": "speed_only"}, speed="51.0")
     loose("P4", **at, **plain, depth="≥ 22 mm", damage=HOSTILE)  # A60: fair
     loose("P4", x="12 mm", y="0 mm", place_known="yes", **plain)  # A61: 12 mm from A60
-    loose("P4", place_known="no", **plain)  # A62: place not known
+    loose("P5", place_known="no", **plain)  # A62: place not known
     loose("P4", x="-98 mm", y="130 mm", place_known="yes", **plain, fair_overrule="fair", fair_reason="seen from both sides")
     loose("P4", x="98 mm", y="-130 mm", place_known="yes", way_in="rivet", outcome_low="3")
     loose("L1", form="leaf", **at, way_in="gap", outcome_low="5", depth="60 mm")
