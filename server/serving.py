@@ -12,6 +12,7 @@ import ipaddress
 import os
 import signal
 import socket
+import sqlite3
 import sys
 import threading
 import time
@@ -20,9 +21,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from server.opening import HeldFolder, open_book
+from server.opening import HeldFolder, form_of, open_book
 from server.settings import Settings
-from server.storage import Durability, Storage, StorageTrouble, durability_here
+from server.storage import BookDamaged, Durability, Storage, StorageTrouble, durability_here, in_words
 
 if TYPE_CHECKING:
     import uvicorn
@@ -102,6 +103,7 @@ def serve(settings: Settings, *, open_browser: bool = False) -> None:
     """Serve one book until Ctrl+C or a signal to stop. Returns when the book is closed."""
     with HeldFolder(settings.folder), contextlib.closing(listening_socket(settings.host, settings.port)) as listener:
         settings = Settings(settings.folder, settings.host, listener.getsockname()[1], settings.demo)
+        refuse_damaged(settings.book)
         storage = open_book(settings.folder)
         try:
             if settings.demo:
@@ -110,6 +112,24 @@ def serve(settings: Settings, *, open_browser: bool = False) -> None:
         finally:
             storage.close()
     print("Stopped. The book is closed.", flush=True)
+
+
+def refuse_damaged(book: Path) -> None:
+    """Look through the file before anything is written to it: nobody should log a day into a book that can't be read back.
+
+    Refuses
+        BookDamaged, BookBusy  the file is left as it is
+    """
+    if form_of(book) is None:
+        return
+    try:
+        with contextlib.closing(sqlite3.connect(f"{book.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+            connection.execute("PRAGMA trusted_schema=OFF")
+            said = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    except sqlite3.Error as error:
+        raise in_words(error) or BookDamaged(f"{book} can’t be read. It was left as it is.") from error
+    if said != "ok":
+        raise BookDamaged(f"{book} is not whole ({said[:200]}). It was left as it is. Keep a copy of the folder, then: proofyard restore FILE")
 
 
 def _serve(storage: Storage, settings: Settings, listener: socket.socket, *, open_browser: bool) -> None:
@@ -234,13 +254,12 @@ def records_in(storage: Storage) -> int:
 
 
 def fill_with_demo(storage: Storage) -> str:
-    """Fill an empty book with the invented example, and mark it as such for ever; what it holds now, in words.
+    """Fill an empty book with the invented example, which marks it as such for ever; what it holds now, in words.
 
     Refuses
         NotEmpty  the book holds records
     """
     from seed_demo import fill
-    from server.records import devices
 
     held = records_in(storage)
     if held:
@@ -248,10 +267,8 @@ def fill_with_demo(storage: Storage) -> str:
             f"{storage.path} holds {held} records already, so no example was put among them. Use --data with an empty folder."
         )
     print("Writing the example into the book …", flush=True)
-    with storage.write() as session:
-        devices.make_book(session, demo=True).demo = 1
-    fill(storage)
-    return f"{records_in(storage)} records"
+    made = fill(storage)
+    return f"{made.trials} trials, {made.panels} panels, {made.shots} shots"
 
 
 def fill_folder(folder: Path) -> str:
