@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from server.access.gate import Gate, TheGate
 from server.access.joining import MOST_NAME, NotNow, wrong_with_name
-from server.access.seats import AnySeat, Seat, ViewerSeat
+from server.access.seats import AnySeat, ScopedViewerSeat, Seat
 from server.access.sessions import ASKING_COOKIE, COOKIE, give_cookie, take_cookie
 from server.pages.home import first_page
 from server.pages.moments import ago
@@ -136,7 +136,7 @@ def be_owner(request: Request, seat: AnySeat, gate: TheGate, token: str) -> Resp
 
 
 @router.post("/leave")
-def leave(request: Request, seat: ViewerSeat, gate: TheGate) -> Response:
+def leave(request: Request, seat: ScopedViewerSeat, gate: TheGate) -> Response:
     """Give up this browser's own seat."""
     return out_of_the_book(request, seat, gate)
 

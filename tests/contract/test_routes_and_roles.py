@@ -1,0 +1,151 @@
+"""Who may do what: every route of the app against every role, each cell tried for real.
+
+The table gives the smallest role that a route lets in; those above it may do the same. A route without a row fails,
+and so does a row without a route. Whoever adds a route says here who may use it.
+"""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from fastapi.routing import iter_route_contexts
+from starlette.testclient import TestClient
+
+from server.access.seats import ORDER
+from server.access.sessions import hash_of, new_token
+from server.app import create_app
+from server.opening import open_book
+from server.records import devices
+from server.records.ids import new_id
+from server.settings import Settings
+from tests import kit_for_tests as kit
+from tests.conftest import HOST, PORT, House
+
+# method and path -> the smallest role that may
+TABLE = {
+    "GET /static/{path:path}": "stranger",
+    "HEAD /static/{path:path}": "stranger",
+    "GET /": "stranger",
+    "GET /join": "stranger",
+    "POST /join": "stranger",
+    "GET /owner/{token}": "stranger",
+    "POST /owner/{token}": "stranger",
+    "POST /leave": "viewer",
+    "GET /phones": "owner",
+    "GET /phones/{device_id}": "owner",
+    "POST /phones/{device_id}/answer": "owner",
+    "POST /phones/{device_id}/put-out": "owner",
+    "POST /theme": "stranger",
+    "POST /units": "stranger",
+    "GET /trials": "viewer",
+    "GET /trials/new": "archer",
+    "POST /trials/new": "archer",
+    "GET /trials/{trial_id}": "viewer",
+    "POST /trials/{trial_id}/state": "archer",
+    "GET /trials/{trial_id}/correct": "archer",
+    "POST /trials/{trial_id}/correct": "archer",
+    "GET /results": "viewer",
+    "GET /results/found": "viewer",
+    "GET /results/shots": "viewer",
+    "GET /health": "owner",
+    "GET /range": "archer",
+    "GET /range/butt": "archer",
+    "GET /range/bench": "archer",
+    "GET /parts": "stranger",
+    "POST /api/ops": "archer",
+    "GET /api/range": "archer",
+    "GET /api/changes": "viewer",
+    "GET /api/ping": "stranger",
+    "GET /live": "viewer",
+}
+
+# Open to a viewer of one trial whatever trial that is: these narrow what they show (see server/access/seats.py).
+NARROW_THEMSELVES = {"GET /trials", "POST /leave", "GET /api/changes", "GET /live"}
+
+
+def routes_of(house: House) -> list[str]:
+    found = []
+    for route in iter_route_contexts(house.app.routes):
+        found += [f"{method} {route.path}" for method in sorted(route.methods or {"?"})]
+    return found
+
+
+class Door:
+    """The house, with ids for the parameters of paths, and a new device for every try."""
+
+    def __init__(self, house: House, ids: dict[str, str], other_trial: str) -> None:
+        self.house, self.ids, self.other_trial = house, ids, other_trial
+
+    def client(self, role: str, *, trial_id: str | None = None) -> TestClient:
+        if role == "stranger":
+            return self.house.client(raise_server_exceptions=False)
+        token = new_token()
+        with self.house.storage.write() as session:
+            devices.add_device(session, call_name=f"A {role}", role=role, session_hash=hash_of(token), trial_id=trial_id)
+        self.house.tokens[f"try {role}"] = token
+        return self.house.client(f"try {role}", raise_server_exceptions=False)
+
+    def ask(self, client: TestClient, row: str) -> int:
+        method, _, path = row.partition(" ")
+        for name, value in self.ids.items():
+            path = path.replace("{" + name + "}", value)
+        while "{" in path:
+            start, end = path.index("{"), path.index("}")
+            path = path[:start] + ("none" if ":" in path[start:end] else new_id()) + path[end + 1 :]
+        answer = client.request(method, path)
+        if answer.status_code == 303 and answer.headers["location"] == "/join" and row not in ("GET /", "POST /join", "POST /leave"):
+            return 401
+        return answer.status_code
+
+
+@pytest.fixture(scope="module")
+def door(tmp_path_factory: pytest.TempPathFactory, empty_book_file: Path) -> Iterator[Door]:
+    folder = tmp_path_factory.mktemp("door")
+    shutil.copyfile(empty_book_file, folder / empty_book_file.name)
+    storage = open_book(folder)
+    settings = Settings(folder=folder, host=HOST, port=PORT)
+    house = House(create_app(storage, settings), storage, settings, {}, {})
+    yard = kit.yard(storage)
+    loosed = kit.shot(storage, yard)
+    house.app.state.doorbell.closing = True  # so that a stream answers at once, and ends
+    ids = {"trial_id": yard.trial, "session_id": yard.session, "shot_id": loosed, "build_id": yard.panel.build, "panel_build_id": yard.panel.build}
+    yield Door(house, ids, kit.trial(storage, "Another?"))
+    storage.close()
+
+
+def test_every_route_has_a_row_and_every_row_a_route(door: Door) -> None:
+    routes = routes_of(door.house)
+    assert len(routes) == len(set(routes)), "two routes answer to one address"
+    assert sorted(set(routes) - set(TABLE)) == [], "routes without a row: say who may use them"
+    assert sorted(set(TABLE) - set(routes)) == [], "rows without a route"
+    assert set(TABLE.values()) <= set(ORDER)
+
+
+@pytest.mark.parametrize("row", sorted(TABLE))
+def test_each_role_may_what_the_table_says_and_no_more(door: Door, row: str) -> None:
+    least = TABLE[row]
+    for role in ORDER:
+        status = door.ask(door.client(role), row)
+        if ORDER.index(role) >= ORDER.index(least):
+            assert status not in (401, 403), f"{role} is refused"
+            assert status < 500 or (row == "GET /live" and status == 503), f"{role} meets a fault of ours"
+        else:
+            assert status == (401 if role == "stranger" else 403), f"{role} is let in"
+
+
+@pytest.mark.parametrize("row", sorted(row for row, least in TABLE.items() if least == "viewer"))
+def test_a_viewer_of_another_trial_is_let_in_only_where_the_route_narrows(door: Door, row: str) -> None:
+    status = door.ask(door.client("viewer", trial_id=door.other_trial), row)
+    assert (status == 403) is (row not in NARROW_THEMSELVES)
+
+
+def test_a_change_is_never_asked_for_by_a_get(door: Door) -> None:
+    """Each GET is tried by every role above; here none of them may have saved anything."""
+    saves: list[None] = []
+    client = door.client("owner")
+    door.house.storage.after_commit(lambda: saves.append(None))
+    for row in sorted(TABLE):
+        if row.startswith("GET "):
+            door.ask(client, row)
+    assert saves == []
