@@ -1,0 +1,273 @@
+"""How the chance to get through rises with something: the logistic fit, by Firth's penalised likelihood.
+
+Plain maximum likelihood has no answer when every shot above one energy got through and none below it, and with ten
+shots that happens in half of all trials. The penalty (half the logarithm of the information's determinant) pulls the
+fit off that cliff, and takes most of the small-sample bias with it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from server.statistics.refusals import CantTell, CantUse, as_level
+
+Array = NDArray[np.float64]
+
+MOST_STEPS = 200
+# No single step moves a shot's log-odds by more than this: further out the information that guides it is worthless.
+LONGEST_STEP = 5.0
+STILL_MOVING = 0.1
+
+
+@dataclass(frozen=True)
+class Peak:
+    """The top of the likelihood over what was left free."""
+
+    coefficients: Array
+    value: float
+    found: bool
+
+
+class Likelihood:
+    """Log-likelihood of a logistic model, penalised or plain, over its coefficients."""
+
+    def __init__(self, design: Array, through: Array, *, penalised: bool) -> None:
+        self.design = design
+        self.through = through
+        self.penalised = penalised
+
+    def at(self, coefficients: Array) -> tuple[float, Array, Array]:
+        """Value, score and expected information."""
+        log_odds = self.design @ coefficients
+        tail = np.exp(-np.abs(log_odds))
+        chance = np.where(log_odds >= 0, 1.0, tail) / (1 + tail)
+        weight = tail / (1 + tail) ** 2
+        weighted = self.design * weight[:, None]
+        information = weighted.T @ self.design
+        # log(1 + e^t) = max(t, 0) + log(1 + e^-|t|) holds where e^t would overflow.
+        value = float(self.through @ log_odds - np.maximum(log_odds, 0).sum() - np.log1p(tail).sum())
+        left = self.through - chance
+        if self.penalised:
+            try:
+                root = np.linalg.cholesky(information)
+            except np.linalg.LinAlgError:
+                return -math.inf, np.zeros_like(coefficients), information
+            value += float(np.log(np.diagonal(root)).sum())
+            spread = np.linalg.solve(root, self.design.T)
+            leverage = weight * np.einsum("ij,ij->j", spread, spread)
+            left = left + leverage * (0.5 - chance)
+        return value, self.design.T @ left, information
+
+    def highest(self, free: Array, *, offset: Array, start: Array, tolerance: float = 1e-11) -> Peak:
+        """The top over offset + free @ g, by scoring steps that are cut until they climb.
+
+        The penalty is always that of the whole model, whatever is held fixed (Heinze and Schemper).
+        """
+        place = start
+        coefficients = offset + free @ place
+        value, score, information = self.at(coefficients)
+        reach = self.design @ free
+        for _ in range(MOST_STEPS):
+            slope = free.T @ score
+            try:
+                step = np.linalg.solve(free.T @ information @ free, slope)
+            except np.linalg.LinAlgError:
+                return Peak(coefficients, value, False)
+            longest = float(np.abs(reach @ step).max())
+            # A step that still moves a shot's log-odds and gains nothing is a climb without end: separated shots.
+            if float(slope @ step) < tolerance and longest < STILL_MOVING:
+                return Peak(coefficients, value, True)
+            step *= min(1.0, LONGEST_STEP / longest) if longest > 0 else 1.0
+            for _ in range(40):
+                tried = offset + free @ (place + step)
+                tried_value, tried_score, tried_information = self.at(tried)
+                if tried_value >= value - 1e-12:
+                    break
+                step *= 0.5
+            else:
+                return Peak(coefficients, value, longest < STILL_MOVING)
+            place, coefficients = place + step, tried
+            value, score, information = tried_value, tried_score, tried_information
+        return Peak(coefficients, value, False)
+
+
+@dataclass(frozen=True, eq=False)
+class LogisticFit:
+    """Coefficients of the log-odds, with the shots that they were fitted to."""
+
+    design: Array
+    through: Array
+    penalised: bool
+    coefficients: tuple[float, ...]
+    log_likelihood: float
+
+    @cached_property
+    def likelihood(self) -> Likelihood:
+        return Likelihood(self.design, self.through, penalised=self.penalised)
+
+    @cached_property
+    def covariance(self) -> Array:
+        """Inverse of the expected information at the fit."""
+        information: Array = self.likelihood.at(np.array(self.coefficients))[2]
+        return np.linalg.inv(information)
+
+    @property
+    def standard_errors(self) -> tuple[float, ...]:
+        return tuple(float(one) for one in np.sqrt(np.diagonal(self.covariance)))
+
+    def chances(self, design: ArrayLike) -> Array:
+        log_odds = np.asarray(design, dtype=float) @ np.array(self.coefficients)
+        return np.exp(-np.logaddexp(0, -log_odds))
+
+
+@dataclass(frozen=True)
+class CoefficientInterval:
+    """Where a coefficient may lie. An end is None where the likelihood never falls far enough."""
+
+    value: float
+    low: float | None
+    high: float | None
+    level: float
+    method: str
+
+
+def fit_logistic(
+    design: Sequence[Sequence[float]] | Array, through: Sequence[int] | Array, *, penalised: bool = True
+) -> LogisticFit | CantTell:
+    """The log-odds of getting through as a weighted sum of the columns, the weights that fit the shots best.
+
+    l*(b) = sum (y eta - ln(1 + e^eta)) + ln det(X'WX)/2, eta = X b, W = p(1-p);  without the last term if not penalised
+
+    Takes
+        design     array, a row a shot, finite  a column of ones first if there is an intercept
+        through    0 or 1 a shot                1 got through
+        penalised  True or False                Firth's penalty, or plain maximum likelihood
+    Gives
+        LogisticFit; CantTell when columns say the same thing, or when plain likelihood climbs without end
+    Refuses
+        CantUse  not as many rows as outcomes, values that are not finite, outcomes other than 0 and 1, no shots
+    Holds while
+        the shots are independent and the log-odds really is such a sum
+    Weak when
+        there are fewer than ten of the rarer outcome a column: the penalty then speaks louder than the shots
+    Source
+        Firth, Biometrika 1993 80:27; Heinze and Schemper, Statistics in Medicine 2002 21:2409.
+        Checked in tests/published/test_logistic_fits.py
+    >>> found = fit_logistic([[1, 20], [1, 30], [1, 40], [1, 50]], [0, 0, 1, 1])
+    >>> round(-found.coefficients[0] / found.coefficients[1], 6)
+    35.0
+    """
+    rows, outcomes = _as_design(design, through)
+    if np.linalg.matrix_rank(rows / np.maximum(np.abs(rows).max(axis=0), 1e-300)) < rows.shape[1]:
+        return CantTell("in these shots two of the terms say the same thing, so neither can be told from the other")
+    likelihood = Likelihood(rows, outcomes, penalised=penalised)
+    columns = rows.shape[1]
+    peak = likelihood.highest(np.eye(columns), offset=np.zeros(columns), start=np.zeros(columns), tolerance=1e-15)
+    if not peak.found:
+        return CantTell("one value parts all shots that got through from all that did not")
+    return LogisticFit(rows, outcomes, penalised, tuple(float(one) for one in peak.coefficients), peak.value)
+
+
+def coefficient_interval(fit: LogisticFit, place: int, *, level: float = 0.95) -> CoefficientInterval:
+    """The values of one coefficient that the shots don't speak against, the others free to follow.
+
+    all v with 2 (max l* - max l* at b_place = v) <= chi2(1; level)
+
+    Takes
+        fit    LogisticFit             from fit_logistic
+        place  whole number, from 0    which column of its design
+        level  scalar, 0.5 up to 1     how often such an interval holds the true value
+    Gives
+        CoefficientInterval; an end is None where the likelihood doesn't fall far enough on that side
+    Refuses
+        CantUse  a column that isn't there, a level outside its range
+    Holds while
+        the fit's own conditions hold
+    Weak when
+        shots are few: the chi-square is then only nearly right
+    Source
+        Heinze and Schemper, Statistics in Medicine 2002 21:2409 (the penalty is that of the whole model).
+        Checked in tests/published/test_logistic_fits.py
+    >>> fit = fit_logistic([[1, x] for x in range(20, 70, 5)], [0] * 5 + [1] * 5)
+    >>> found = coefficient_interval(fit, 1)
+    >>> round(found.low, 4), round(found.high, 4)
+    (0.0392, 1.1128)
+    """
+    columns = len(fit.coefficients)
+    if not 0 <= place < columns:
+        raise CantUse("place", place, f"from 0 to {columns - 1}")
+    level = as_level(level)
+    centre = fit.coefficients[place]
+    free = np.delete(np.eye(columns), place, axis=1)
+
+    def drop(value: float) -> float:
+        offset = np.zeros(columns)
+        offset[place] = value
+        start = np.delete(np.array(fit.coefficients), place)
+        return 2 * (fit.log_likelihood - fit.likelihood.highest(free, offset=offset, start=start).value)
+
+    step = fit.standard_errors[place]
+    low, high = (_far_end(drop, centre, step=sign * step, level=level) for sign in (-1, 1))
+    return CoefficientInterval(centre, low, high, level, "profile of the penalised likelihood")
+
+
+def chi_square(level: float) -> float:
+    """How far twice the log-likelihood may fall.
+
+    q = z^2, z the normal quantile at (1 + level)/2
+
+    Takes
+        level  scalar, 0.5 up to 1
+    Gives
+        scalar, above 0: the chi-square quantile with one degree of freedom
+    Refuses
+        CantUse  level outside its range
+    Holds while
+        one number is asked about at a time
+    Weak when
+        shots are few: the true quantile is then somewhat larger or smaller
+    Source
+        Wilks, Annals of Mathematical Statistics 1938 9:60. Checked in tests/published/test_logistic_fits.py
+    >>> round(chi_square(0.95), 6)
+    3.841459
+    """
+    from scipy.special import ndtri
+
+    return float(ndtri((1 + as_level(level)) / 2)) ** 2
+
+
+def _far_end(drop: object, centre: float, *, step: float, level: float) -> float | None:
+    from scipy.optimize import brentq
+
+    asked = math.sqrt(chi_square(level))
+
+    # The root of the drop runs nearly straight, so the root-finder needs half the steps.
+    def short_of(value: float) -> float:
+        return math.sqrt(max(drop(value), 0.0)) - asked  # type: ignore[operator]
+
+    inner, reach = centre, 2 * step
+    for _ in range(30):
+        if short_of(centre + reach) > 0:
+            return float(brentq(short_of, inner, centre + reach, xtol=1e-10 + 1e-9 * abs(step)))
+        inner, reach = centre + reach, 2 * reach
+    return None
+
+
+def _as_design(design: object, through: object) -> tuple[Array, Array]:
+    rows = np.array(design, dtype=float, ndmin=2)
+    outcomes = np.array(through, dtype=float)
+    if outcomes.ndim != 1 or outcomes.size == 0:
+        raise CantUse("through", through, "a 0 or 1 for each of at least one shot")
+    if rows.shape[0] != outcomes.size:
+        raise CantUse("design", rows.shape[0], f"a row for each of the {outcomes.size} shots")
+    if not np.isfinite(rows).all():
+        raise CantUse("design", "a value that is not finite", "finite numbers")
+    if not np.isin(outcomes, (0.0, 1.0)).all():
+        raise CantUse("through", through, "only 0 and 1")
+    return rows, outcomes
