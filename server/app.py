@@ -12,10 +12,10 @@ from fastapi import FastAPI
 from starlette.concurrency import run_in_threadpool
 from starlette.types import ASGIApp
 
-from server import quantities
 from server.access.door import Door
 from server.access.gate import Gate
 from server.api import changes, operations, snapshot
+from server.findings.warm_up import warm_up
 from server.live import stream
 from server.live.doorbell import Doorbell
 from server.pages import (
@@ -98,11 +98,6 @@ def create_app(storage: Storage, settings: Settings, *, names: Iterable[str] = (
     for router in (assets_router(assets()), *ROUTERS):
         app.include_router(router)
     return app
-
-
-def warm_up() -> None:
-    """Load what takes long to load, while nobody waits for it."""
-    quantities.warm_units()
 
 
 async def write_heard_now_and_then(gate: Gate) -> None:

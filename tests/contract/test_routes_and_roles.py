@@ -45,6 +45,46 @@ TABLE = {
     "POST /trials/{trial_id}/state": "archer",
     "GET /trials/{trial_id}/correct": "archer",
     "POST /trials/{trial_id}/correct": "archer",
+    "GET /trials/{trial_id}/sessions/new": "archer",
+    "POST /trials/{trial_id}/sessions/new": "archer",
+    "GET /sessions/{session_id}": "viewer",
+    "GET /sessions/{session_id}/shots": "viewer",
+    "GET /sessions/{session_id}/cautions": "viewer",
+    "POST /sessions/{session_id}/cautions": "archer",
+    "POST /sessions/{session_id}/incidents": "archer",
+    "POST /sessions/{session_id}/order": "archer",
+    "GET /sessions/{session_id}/correct": "archer",
+    "POST /sessions/{session_id}/correct": "archer",
+    "GET /sessions/{session_id}/setups": "archer",
+    "POST /sessions/{session_id}/setups": "archer",
+    "GET /sessions/{session_id}/setups/{setup_id}": "archer",
+    "POST /sessions/{session_id}/setups/{setup_id}": "archer",
+    "GET /kit": "viewer",
+    "GET /kit/start": "archer",
+    "POST /kit/start": "archer",
+    "GET /kit/started": "archer",
+    "GET /kit/{noun}/new": "archer",
+    "POST /kit/{noun}/new": "archer",
+    "POST /kit/{noun}/new/fields": "archer",
+    "GET /kit/{noun}/{record_id}": "viewer",
+    "GET /kit/{noun}/{record_id}/copy": "archer",
+    "GET /kit/{noun}/{record_id}/correct": "archer",
+    "POST /kit/{noun}/{record_id}/correct": "archer",
+    "POST /kit/{noun}/{record_id}/correct/fields": "archer",
+    "GET /kit/{noun}/{record_id}/rebuild": "archer",
+    "POST /kit/{noun}/{record_id}/rebuild": "archer",
+    "GET /kit/{noun}/{record_id}/retire": "archer",
+    "POST /kit/{noun}/{record_id}/retire": "archer",
+    "GET /kit/{noun}/{record_id}/strike": "archer",
+    "POST /kit/{noun}/{record_id}/strike": "archer",
+    "GET /kit/{noun}/{record_id}/{key}": "viewer",
+    "POST /kit/{noun}/{record_id}/{key}": "archer",
+    "GET /kit/{noun}/{record_id}/{key}/{entry_id}": "archer",
+    "POST /kit/{noun}/{record_id}/{key}/{entry_id}": "archer",
+    "POST /kit/{noun}/{record_id}/{key}/{entry_id}/strike": "archer",
+    "GET /download": "viewer",
+    "GET /download/dictionary": "viewer",
+    "GET /download/{name}": "viewer",
     "GET /results": "viewer",
     "GET /results/found": "viewer",
     "GET /results/shots": "viewer",
@@ -109,7 +149,10 @@ def door(tmp_path_factory: pytest.TempPathFactory, empty_book_file: Path) -> Ite
     yard = kit.yard(storage)
     loosed = kit.shot(storage, yard)
     house.app.state.doorbell.closing = True  # so that a stream answers at once, and ends
-    ids = {"trial_id": yard.trial, "session_id": yard.session, "shot_id": loosed, "build_id": yard.panel.build, "panel_build_id": yard.panel.build}
+    ids = {
+        "trial_id": yard.trial, "session_id": yard.session, "setup_id": yard.setup, "shot_id": loosed, "build_id": yard.panel.build,
+        "noun": "bow", "record_id": yard.bow.bow, "name": "shots.csv",
+    }  # fmt: skip
     yield Door(house, ids, kit.trial(storage, "Another?"))
     storage.close()
 

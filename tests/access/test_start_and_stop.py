@@ -1,0 +1,35 @@
+"""The app's beginning and end."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from server.records import devices
+from server.storage import Storage
+from tests.conftest import ADDRESS, House
+
+REPOSITORY = Path(__file__).resolve().parents[2]
+
+
+def test_stopping_writes_down_who_was_heard_and_closes_the_book(house: House, book: Storage) -> None:
+    with TestClient(house.app, base_url=ADDRESS, headers={"Cookie": f"proofyard_seat={house.tokens['archer']}"}) as client:
+        assert client.get("/api/ping").json()["role"] == "archer"
+    assert house.app.state.doorbell.closing
+    with book.read() as session:
+        wren = devices.device(session, house.device_ids["archer"])
+    assert wren is not None and wren.heard_at is not None
+
+
+@pytest.mark.parametrize("slow", ["scipy", "pint"])
+def test_starting_waits_for_no_slow_library_and_the_warming_brings_it(slow: str) -> None:
+    code = (
+        "import sys, server.app\n"
+        f"assert {slow!r} not in sys.modules, 'loaded while somebody waits'\n"
+        "server.app.warm_up()\n"
+        f"assert {slow!r} in sys.modules\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=REPOSITORY, capture_output=True, text=True, timeout=60)
+    assert done.returncode == 0, done.stderr
