@@ -75,7 +75,7 @@ def durability_for(version: tuple[int, int, int]) -> Durability:
 
 
 def durability_here() -> Durability:
-    return durability_for(sqlite3.sqlite_version_info)  # type: ignore[arg-type]
+    return durability_for(sqlite3.sqlite_version_info)
 
 
 def _pragmas(read_only: bool) -> list[str]:
@@ -128,6 +128,18 @@ def in_words(error: Exception) -> StorageTrouble | None:
     return None
 
 
+def _trouble_behind(error: BaseException) -> StorageTrouble | None:
+    """The trouble that an error began with: on a full disk SQLite ends the transaction itself, and what is seen last is
+    a savepoint that is gone."""
+    seen: BaseException | None = error
+    while isinstance(seen, Exception):
+        trouble = in_words(seen)
+        if trouble:
+            return trouble
+        seen = seen.__cause__ or seen.__context__
+    return None
+
+
 class Storage:
     """One book, opened: many readers, one writer at a time."""
 
@@ -158,12 +170,10 @@ class Storage:
         """
         self._wait_for_turn()
         try:
-            with Session(self._writer, expire_on_commit=False) as session:
-                session.connection()  # BEGIN IMMEDIATE now, not at the first write
+            with self._one_transaction() as session:
                 yield session
-                session.commit()
-        except (exc.DBAPIError, OSError) as error:
-            trouble = in_words(error)
+        except (exc.SQLAlchemyError, OSError) as error:
+            trouble = _trouble_behind(error)
             if trouble:
                 raise trouble from error
             raise
@@ -171,6 +181,23 @@ class Storage:
             self._turn.release()
         for listener in self._after_commit:
             listener()
+
+    @contextlib.contextmanager
+    def _one_transaction(self) -> Iterator[Session]:
+        # The connection is held here, not by the session: after a full disk the session's own end fails at a savepoint
+        # that SQLite has dropped, and would keep the only connection that may write.
+        with self._writer.connect() as connection:
+            raw: Any = connection.connection.dbapi_connection
+            try:
+                with Session(connection, expire_on_commit=False) as session:
+                    session.connection()  # BEGIN IMMEDIATE now, not at the first write
+                    yield session
+                    session.commit()
+            finally:
+                # A COMMIT that a reader's lock stopped leaves its transaction open, and the pool takes it back as it is:
+                # every later save would fail with "cannot start a transaction within a transaction".
+                if raw.in_transaction:
+                    raw.rollback()
 
     def _wait_for_turn(self) -> None:
         if self._waiting >= MOST_WAITING:
