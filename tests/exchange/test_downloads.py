@@ -1,0 +1,222 @@
+"""What stands in the files: every shot, every reading, every column in the dictionary, and the same as on the page."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter
+
+import pytest
+from starlette.testclient import TestClient
+
+from server.exchange.csv_writing import SOURCES, Table, csv_text
+from server.exchange.data_dictionary import FILES
+from server.exchange.fetched import Fetched, fetch
+from server.findings.results import read_results
+from server.storage import Storage
+from tests import kit_for_tests as kit
+from tests.results_for_tests import HOSTILE, Filled, book, filled, filled_once, loosed  # noqa: F401
+
+
+@pytest.fixture
+def fetched(book: Storage) -> Fetched:
+    return fetch(book)
+
+
+def read(table: Table, form: str = "analysis") -> list[dict[str, str]]:
+    text = "".join(csv_text(table, form)).removeprefix("\ufeff")
+    return list(csv.DictReader(io.StringIO(text, newline=""), strict=True))
+
+
+def shots(fetched: Fetched) -> dict[str, dict[str, str]]:
+    return {row["shot_label"]: row for row in read(FILES["shots.csv"].make(fetched))}
+
+
+def test_every_shot_is_there_unread_and_struck_ones_too(fetched: Fetched) -> None:
+    found = shots(fetched)
+    assert set(found) == {f"A{n}" for n in range(1, 74)}
+    assert [label for label, row in found.items() if row["struck"] == "yes"] == ["A72"]
+    assert found["A72"]["struck_reason"] == "wrong arrow picked, =2+2"
+    assert [label for label, row in found.items() if row["unread"] == "yes"] == ["A59", "A73"]
+    assert found["A73"]["outcome_low"] == "" and found["A73"]["left_out_by_default_because"] == "unread"
+
+
+def test_the_page_and_the_file_agree_row_by_row(book: Storage, fetched: Fetched) -> None:
+    page, found = read_results(book, {}), shots(fetched)
+    on_page = {one.shot.fact.label: one for group in page.groups for cell in group.cells for one in cell.shots}
+    assert {label for label, row in found.items() if row["counted_by_default"] == "yes"} == set(on_page)
+    for label, one in on_page.items():
+        row = found[label]
+        assert one.energy is not None
+        assert float(row["energy_at_chronograph_j"]) == one.energy.value
+        assert float(row["energy_at_chronograph_u_j"]) == one.energy.standard_uncertainty
+        assert (int(row["outcome_low"]), int(row["outcome_high"])) == (one.shot.fact.outcome_low, one.shot.fact.outcome_high)
+        assert row["fair"] == "fair"
+        assert row["shot_id"] == one.shot.fact.shot_id
+    left = Counter(row["left_out_by_default_because"] for row in found.values() if row["counted_by_default"] == "no")
+    assert left == Counter({row.key: row.count for row in page.left_out}) + Counter(struck=page.struck)
+
+
+def test_the_share_of_a_cell_follows_from_the_file(book: Storage, fetched: Fetched) -> None:
+    """An analyst who groups the file by head and band gets the page's counts."""
+    page, rows = read_results(book, {}), shots(fetched).values()
+    for group in page.groups:
+        for cell in group.cells:
+            mine = [
+                row
+                for row in rows
+                if row["counted_by_default"] == "yes"
+                and row["head_form"] == group.form
+                and cell.band.low_j <= float(row["energy_at_chronograph_j"]) < cell.band.high_j
+            ]
+            assert len(mine) == cell.tally.shots
+            assert sum(int(row["outcome_low"]) >= 4 for row in mine) == cell.tally.hits_low
+            assert sum(int(row["outcome_high"]) >= 4 for row in mine) == cell.tally.hits_high
+
+
+def test_energy_in_the_file_is_half_m_v_squared_of_the_file(fetched: Fetched) -> None:
+    """E = m v²/2 and p = m v, from the definitions; the units are those in the columns' names."""
+    measured = [row for row in shots(fetched).values() if row["energy_at_chronograph_j"]]
+    assert len(measured) > 50
+    for row in measured:
+        mass, speed = float(row["arrow_mass_kg"]), float(row["speed_at_chronograph_m_s"])
+        assert float(row["energy_at_chronograph_j"]) == pytest.approx(mass * speed**2 / 2, rel=1e-12)
+        assert float(row["momentum_at_chronograph_kg_m_s"]) == pytest.approx(mass * speed, rel=1e-12)
+
+
+def test_what_was_not_measured_is_empty_and_says_why(fetched: Fetched) -> None:
+    row = shots(fetched)["A66"]
+    assert row["energy_at_chronograph_j"] == row["momentum_at_chronograph_kg_m_s"] == row["speed_at_chronograph_m_s"] == ""
+    assert row["speed_basis"] == "not_measured"
+    assert "No speed was read" in row["not_measured_because"]
+
+
+def test_readings_of_many_sorts_stand_in_their_columns(fetched: Fetched) -> None:
+    found = shots(fetched)
+    assert (found["A60"]["depth_m"], found["A60"]["depth_bound"]) == ("0.022", "at_least")
+    assert found["A69"]["head_fate"] == "curled;loose"
+    assert found["A69"]["shaft_fate"] == "cracked"
+    assert found["A63"]["fair_overruled"] == "yes" and found["A63"]["fair_overrule_reason"] == "seen from both sides"
+    assert found["A61"]["fair_because"] == "12\xa0mm from A60"
+    assert found["A1"]["loosed_at_utc"] == "2026-10-24T10:00:00.000Z"
+    assert found["A1"]["outcome_low_words"] == "Dented"
+    assert found["A71"]["look_behind"] == "yes"
+    assert float(found["A1"]["distance_m"]) == 14.0
+
+
+def test_hostile_text_is_raw_for_analysis_and_harmless_for_a_spreadsheet(fetched: Fetched) -> None:
+    table = FILES["shots.csv"].make(fetched)
+    by_label = {form: {row["shot_label"]: row for row in read(table, form)} for form in ("analysis", "spreadsheet")}
+    assert by_label["analysis"]["A60"]["damage"] == HOSTILE
+    assert by_label["spreadsheet"]["A60"]["damage"] == "'" + HOSTILE
+    assert by_label["spreadsheet"]["A55"]["hit_why"] == "'=HYPERLINK(1)"
+    assert by_label["spreadsheet"]["A73"]["shot_note"] == "'-wind, gusty"
+    assert by_label["spreadsheet"]["A1"]["x_m"] == "-0.098", "a place left of the middle is a negative number"
+
+
+def test_numbers_are_the_same_in_both_forms(fetched: Fetched) -> None:
+    for file in FILES.values():
+        table = file.make(fetched)
+        numbers = [column.name for column in table.columns if column.number]
+        for one, other in zip(read(table), read(table, "spreadsheet"), strict=True):
+            assert [one[name] for name in numbers] == [other[name] for name in numbers]
+
+
+def test_every_column_is_in_the_dictionary_and_the_other_way_round(fetched: Fetched) -> None:
+    said = [(row["file"], row["column"]) for row in read(FILES["data_dictionary.csv"].make(fetched))]
+    there = [(file.name, column.name) for file in FILES.values() for column in file.make(fetched).columns]
+    assert said == there
+    assert len(set(said)) == len(said), "no column twice in a file"
+
+
+def test_every_column_says_what_it_means_in_which_unit_and_whence(fetched: Fetched) -> None:
+    endings = {"_kg_m_s": "kg·m/s", "_m_s": "m/s", "_kg": "kg", "_j": "J", "_k": "K", "_pa": "Pa", "_rad": "rad", "_ratio": "1", "_ms": "ms", "_n": "N", "_m": "m", "_hrc": "HRC"}  # fmt: skip
+    for file in FILES.values():
+        for column in file.columns:
+            at = f"{file.name}: {column.name}"
+            assert column.meaning and column.source in SOURCES, at
+            assert bool(column.unit) == column.number or column.name in ("accuracy_si",) or "_si" in column.name or "hardness" in column.name, at
+            if column.number:
+                ending = next((unit for end, unit in endings.items() if column.name.endswith(end)), None)
+                assert ending in (None, column.unit), f"{at} is in {column.unit}"
+
+
+def test_every_speed_is_there_with_what_became_of_it(book: Storage, filled: Filled) -> None:
+    pairing = kit.Pairing(filled.bows["Elm bow"].build, filled.arrows["leaf", "Elm bow"].build, filled.archers["Wren"])
+    series = kit.speeds(book, pairing, "12.0")
+    with book.read() as session:
+        from server.records.listing import belonging
+        from server.records.speed import SpeedReading
+
+        wrong = belonging(session, SpeedReading, "series_id", series)[0].id
+    left = kit.put(book, "speed_reading", {"series": series, "value": "88 m/s", "left_out_reason": "=clipped the frame"})
+    kit.strike(book, "speed_reading", wrong)
+    rows = {row["speed_reading_id"]: row for row in read(FILES["speeds.csv"].make(fetch(book)))}
+    assert len(rows) == 12 * 3 + 2 + 2
+    assert (rows[left]["used"], rows[left]["left_out_reason"], rows[left]["speed_m_s"]) == ("no", "=clipped the frame", "88.0")
+    assert (rows[wrong]["used"], rows[wrong]["struck"]) == ("no", "yes")
+    own = [row for row in rows.values() if row["shot_label"]]
+    assert {(row["shot_label"], row["speed_m_s"], row["used"]) for row in own} == {("A59", "51.0", "yes"), ("A68", "44.1", "no")}
+    mean = [row for row in rows.values() if row["arrow"] == "L60" and row["used"] == "yes"]
+    assert float(mean[0]["pairing_mean_m_s"]) == pytest.approx(sum(float(row["speed_m_s"]) for row in mean) / len(mean))
+
+
+def test_kit_files_hold_every_build_and_what_was_typed(book: Storage, filled: Filled) -> None:
+    kit.hardness(book, "panel_build", filled.panels["P1"].build)
+    kit.new_arrow_build(book, filled.arrows["leaf", "Elm bow"])
+    got = {name: read(file.make(fetch(book))) for name, file in FILES.items()}
+    assert len(got["arrows.csv"]) == 13 and len(got["heads.csv"]) == 12 and len(got["bows.csv"]) == 3 and len(got["panels.csv"]) == 7
+    reground = next(row for row in got["arrows.csv"] if row["arrow_build_number"] == "2")
+    assert (reground["arrow_tag"], reground["arrow_mass_kg"], reground["arrow_mass_u_kg"]) == ("L60", "0.0798", "")
+    hard = next(row for row in got["readings.csv"] if row["measured"] == "hardness")
+    assert (hard["of_name"], hard["hardness_slides_hrc"], hard["hardness_bites_hrc"]) == ("P1, build 1", "30.0", "35.0")
+    assert float(got["bows.csv"][0]["bow_marked_weight_n"]) == pytest.approx(82 * 4.4482216152605)  # NIST SP 811, B.8: lbf
+    assert '"82 lbf"' in got["bows.csv"][0]["bow_as_typed"]
+
+
+def test_a_viewer_of_one_trial_takes_home_that_trial_alone(book: Storage, filled: Filled) -> None:
+    mine = fetch(book, only_trial=filled.other_trial)
+    got = {name: read(file.make(mine)) for name, file in FILES.items()}
+    assert {row["shot_label"] for row in got["shots.csv"]} == {"A69", "A70"}
+    assert {row["panel_name"] for row in got["panels.csv"]} == {"M1"}
+    assert {row["arrow_tag"] for row in got["arrows.csv"]} == {"S74", "B74"}
+    assert {row["arrow"] for row in got["speeds.csv"]} == {"S74", "B74"}
+    assert {row["of_name"] for row in got["readings.csv"]} == {"S74, build 1", "B74, build 1"}
+    whole = "".join(text for name in FILES if name != "data_dictionary.csv" for text in csv_text(FILES[name].make(mine), "analysis"))
+    assert filled.trial not in whole and "1.6 mm plate" not in whole
+
+
+def test_the_page_names_every_file_in_both_forms(viewer: TestClient) -> None:
+    page = viewer.get("/download")
+    assert page.status_code == 200
+    for name in FILES:
+        for form in ("analysis", "spreadsheet"):
+            address = f"/download/{name}?form={form}"
+            assert f'href="{address}"' in page.text
+            got = viewer.get(address)
+            assert got.status_code == 200
+            assert got.headers["content-type"].startswith("text/csv; charset=utf-8")
+            assert "attachment" in got.headers["content-disposition"]
+            assert got.content.startswith(b"\xef\xbb\xbf") == (form == "spreadsheet")
+
+
+def test_the_dictionary_page_has_every_column(viewer: TestClient) -> None:
+    page = viewer.get("/download/dictionary").text
+    for file in FILES.values():
+        for column in file.columns:
+            assert f"<code>{column.name}</code>" in page
+
+
+def test_a_file_or_form_that_is_not_there_is_said(viewer: TestClient) -> None:
+    assert viewer.get("/download/secrets.csv").status_code == 404
+    wrong = viewer.get("/download/shots.csv?form=%3Cb%3E")
+    assert wrong.status_code == 422
+    assert "There is no form “&lt;b&gt;”" in wrong.text
+
+
+def test_the_file_is_read_to_the_end_before_the_first_byte_goes_out(book: Storage) -> None:
+    """While half a file is with a slow phone, the book takes a shot."""
+    pieces = csv_text(FILES["shots.csv"].make(fetch(book)), "analysis")
+    next(pieces)
+    kit.archer(book, "Somebody new")
+    assert "".join(pieces)
