@@ -8,7 +8,7 @@ fit off that cliff, and takes most of the small-sample bias with it.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -115,7 +115,8 @@ class LogisticFit:
     def covariance(self) -> Array:
         """Inverse of the expected information at the fit."""
         information: Array = self.likelihood.at(np.array(self.coefficients))[2]
-        return np.linalg.inv(information)
+        inverse: Array = np.linalg.inv(information).astype(np.float64)
+        return inverse
 
     @property
     def standard_errors(self) -> tuple[float, ...]:
@@ -123,7 +124,8 @@ class LogisticFit:
 
     def chances(self, design: ArrayLike) -> Array:
         log_odds = np.asarray(design, dtype=float) @ np.array(self.coefficients)
-        return np.exp(-np.logaddexp(0, -log_odds))
+        chances: Array = np.exp(-np.logaddexp(0, -log_odds))
+        return chances
 
 
 @dataclass(frozen=True)
@@ -242,14 +244,14 @@ def chi_square(level: float) -> float:
     return float(ndtri((1 + as_level(level)) / 2)) ** 2
 
 
-def _far_end(drop: object, centre: float, *, step: float, level: float) -> float | None:
+def _far_end(drop: Callable[[float], float], centre: float, *, step: float, level: float) -> float | None:
     from scipy.optimize import brentq
 
     asked = math.sqrt(chi_square(level))
 
     # The root of the drop runs nearly straight, so the root-finder needs half the steps.
     def short_of(value: float) -> float:
-        return math.sqrt(max(drop(value), 0.0)) - asked  # type: ignore[operator]
+        return math.sqrt(max(drop(value), 0.0)) - asked
 
     inner, reach = centre, 2 * step
     for _ in range(30):

@@ -1,0 +1,365 @@
+"""The energy at which half the shots get through, the curve around it, and where neither can be told.
+
+Curve, band and point all come from one model: log-odds of getting through = b0 + b1 ln(energy), by Firth's penalised
+likelihood, with b1 not below 0. That last is a fact of the yard, not of the shots: more energy never gets through less
+often, so what would need a falling curve bounds nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from server.statistics.penalised_logistic import Array, LogisticFit, chi_square, fit_logistic
+from server.statistics.refusals import CantTell, CantUse, as_level
+
+FEWEST_FOR_TAILS = 40
+# An end further off than this from every energy shot is no bound that anyone could check.
+FURTHEST = 1000.0
+
+FLAT = "your shots don't yet show that more energy gets through more often"
+FALLING = (
+    "in your shots, those with more energy got through no more often than those with less, so no curve can rise "
+    "through half: look for what else changed with the energy"
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Curve:
+    """The one model behind curve, band and point, with the shots it rests on."""
+
+    energies_j: tuple[float, ...]
+    through: tuple[int, ...]
+    without_energy: int
+    fit: LogisticFit
+    centre: float
+    scale: float
+
+    @property
+    def shots(self) -> int:
+        return len(self.through)
+
+    @property
+    def hits(self) -> int:
+        return sum(self.through)
+
+    @property
+    def slope(self) -> float:
+        """Rise of the log-odds for each unit of ln(energy)."""
+        return self.fit.coefficients[1] / self.scale
+
+    @property
+    def middle(self) -> float:
+        """ln of the energy at which the curve passes a half."""
+        return self.centre - self.scale * self.fit.coefficients[0] / self.fit.coefficients[1]
+
+    def place(self, energy_j: float) -> float:
+        return (math.log(energy_j) - self.centre) / self.scale
+
+    def energy(self, place: float) -> float:
+        """Beyond what a float holds it is 0 or infinite, which both count as unbounded."""
+        log = self.centre + self.scale * place
+        return math.exp(log) if log < 700 else math.inf
+
+
+@dataclass(frozen=True, eq=False)
+class EnergyPoint:
+    """The energy at which a share gets through. An end is None where the shots don't bound that side; unbounded says
+    why. energy_j outside the energies shot is a guess of the curve's, and outside says so."""
+
+    energy_j: float
+    low_j: float | None
+    high_j: float | None
+    share: float
+    level: float
+    method: str
+    unbounded: str
+    curve: Curve
+
+    @property
+    def outside(self) -> bool:
+        return not min(self.curve.energies_j) <= self.energy_j <= max(self.curve.energies_j)
+
+
+@dataclass(frozen=True)
+class CurveBand:
+    """The curve at some energies: the chance to get through, and between what it may lie at each energy alone."""
+
+    energies_j: tuple[float, ...]
+    chances: tuple[float, ...]
+    lows: tuple[float, ...]
+    highs: tuple[float, ...]
+    level: float
+
+
+def fit_curve(energies_j: Sequence[float | None], through: Sequence[int]) -> Curve | CantTell:
+    """How the chance to get through rises with energy.
+
+    ln(p/(1-p)) = b0 + b1 ln E, b0 and b1 where the likelihood times the root of the information's determinant is highest
+
+    Takes
+        energies_j  array, J, above 0, or None  at the panel; None where it was not measured
+        through     0 or 1 a shot               1 got through, by whatever rule the view sets
+    Gives
+        Curve; CantTell when there are no shots, none with an energy, all or none through, one energy, or no rise
+    Refuses
+        CantUse  energies not above 0 or not finite, not as many as outcomes, outcomes other than 0 and 1
+    Holds while
+        shots are independent; one head form, one panel, one way in; the odds rise with a power of the energy
+    Weak when
+        shots are few: the penalty then flattens the curve, the more the fewer. The middle is moved little, tails much
+    Source
+        Firth, Biometrika 1993 80:27. Checked in tests/published/test_fifty_percent_points.py
+    >>> curve = fit_curve([30, 35, 40, 45, 50, 55], [0, 0, 1, 0, 1, 1])
+    >>> round(math.exp(curve.middle), 1)
+    42.0
+    """
+    energies, outcomes, without = _measured(energies_j, through)
+    refused = _no_curve(energies, outcomes, without)
+    if refused is not None:
+        return refused
+    logs = np.log(np.array(energies))
+    centre, scale = float(logs.mean()), float(logs.std())
+    design = np.column_stack([np.ones(logs.size), (logs - centre) / scale])
+    fit = fit_logistic(design, outcomes)
+    if isinstance(fit, CantTell):
+        return fit
+    if fit.coefficients[1] <= 1e-9:
+        return CantTell(FALLING)
+    return Curve(tuple(energies), tuple(outcomes), without, fit, centre, scale)
+
+
+def fifty_percent_point(curve: Curve, *, level: float = 0.95) -> EnergyPoint | CantTell:
+    """The energy at which half the shots get through, and where it may lie.
+
+    E50 = exp(-b0/b1);  all E with 2 (max l* - max l* at b0 = -b1 ln E, b1 >= 0) <= chi2(1; level)
+
+    Takes
+        curve  Curve                 from fit_curve
+        level  scalar, 0.5 up to 1   how often such an interval holds the true point, on average
+    Gives
+        EnergyPoint, one end None where only the other side is bounded; CantTell ("not placed") when neither is
+    Refuses
+        CantUse  level outside its range
+    Holds while
+        the curve's own conditions hold
+    Weak when
+        the share at the true point was shot at from one side only: the interval is then open on the other
+        and a point outside the energies shot is the curve's guess
+    Source
+        Profile likelihood as in Heinze and Schemper, Statistics in Medicine 2002 21:2409, over the ratio -b0/b1.
+        Checked in tests/published/test_fifty_percent_points.py; coverage in tests/bench/coverage_of_the_half.py
+    >>> curve = fit_curve([30, 35, 40, 45, 50, 55, 60, 65], [0, 0, 0, 1, 0, 1, 1, 1])
+    >>> found = fifty_percent_point(curve)
+    >>> round(found.energy_j, 1), round(found.low_j, 1), round(found.high_j, 1)
+    (47.3, 36.6, 60.6)
+    >>> fifty_percent_point(fit_curve([30, 40, 50, 60], [0, 1, 0, 1])).reason
+    "your shots don't yet show that more energy gets through more often"
+    """
+    return _energy_point(curve, 0.5, level=as_level(level))
+
+
+def tail_point(curve: Curve, share: float, *, level: float = 0.95) -> EnergyPoint | CantTell:
+    """The energy at which another share than half gets through: 10 %, 90 %.
+
+    E_p = exp((ln(p/(1-p)) - b0)/b1), its interval as for the half
+
+    Takes
+        curve  Curve                 from fit_curve
+        share  scalar, 0 to 1, ends out
+        level  scalar, 0.5 up to 1   how often such an interval holds the true point, on average
+    Gives
+        EnergyPoint; CantTell below 40 shots, outside the energies shot, and where the half is not placed
+    Refuses
+        CantUse  a share or a level outside its range
+    Holds while
+        the curve is a logistic one out there too, which few shots can show
+    Weak when
+        the share is near 0 or 1: curves that agree at the half differ widely there
+    Source
+        as fifty_percent_point; the two refusals are a rule of this book, no source
+        Checked in tests/statistics/test_statistics_fifty_percent_point.py
+    >>> curve = fit_curve([30, 35, 40, 45, 50, 55], [0, 0, 1, 0, 1, 1])
+    >>> tail_point(curve, 0.9).reason
+    '6 shots say too little about the tails: it takes 40 to ask where 90 % get through'
+    """
+    if not 0 < share < 1:
+        raise CantUse("share", share, "above 0 and below 1")
+    level = as_level(level)
+    asked = f"where {100 * share:.3g} % get through"
+    if curve.shots < FEWEST_FOR_TAILS:
+        return CantTell(
+            f"{curve.shots} shots say too little about the tails: it takes {FEWEST_FOR_TAILS} to ask {asked}"
+        )
+    found = _energy_point(curve, share, level=level)
+    if isinstance(found, EnergyPoint) and found.outside:
+        least, most = min(curve.energies_j), max(curve.energies_j)
+        return CantTell(f"the curve puts {asked} outside the energies shot, {least:.3g} to {most:.3g} J")
+    return found
+
+
+def curve_band(curve: Curve, energies_j: Sequence[float], *, level: float = 0.95) -> CurveBand:
+    """The curve with its band, to draw: at each energy the chances that the shots don't speak against.
+
+    least and most p(E) over all (b0, b1 >= 0) with 2 (max l* - l*(b0, b1)) <= chi2(1; level)
+
+    Takes
+        curve       Curve               from fit_curve
+        energies_j  array, J, above 0   where to draw it
+        level       scalar, 0.5 up to 1
+    Gives
+        CurveBand. Where its edges cross a half stand the ends of the interval of fifty_percent_point
+    Refuses
+        CantUse  energies not above 0, level outside its range
+    Holds while
+        the curve's own conditions hold
+    Weak when
+        read as a whole: each energy by itself has the level, all at once have less
+    Source
+        the same profile as fifty_percent_point, seen from the other axis.
+        Checked in tests/statistics/test_statistics_fifty_percent_point.py
+    >>> curve = fit_curve([30, 35, 40, 45, 50, 55], [0, 0, 1, 0, 1, 1])
+    >>> band = curve_band(curve, [math.exp(curve.middle)])
+    >>> round(band.chances[0], 3), band.lows[0] < 0.5 < band.highs[0]
+    (0.5, True)
+    """
+    for energy in energies_j:
+        if not (math.isfinite(energy) and energy > 0):
+            raise CantUse("energies_j", energy, "above 0 and finite")
+    edge = _edge(curve, chi_square(level))
+    rows = np.array([(1.0, curve.place(energy)) for energy in energies_j]).reshape(-1, 2)
+    log_odds = rows @ edge.T
+    ends = (rows @ np.array(curve.fit.coefficients), log_odds.min(axis=1), log_odds.max(axis=1))
+    chances, lows, highs = (tuple(float(p) for p in np.exp(-np.logaddexp(0, -end))) for end in ends)
+    return CurveBand(tuple(energies_j), chances, lows, highs, level)
+
+
+def _measured(energies_j: Sequence[float | None], through: Sequence[int]) -> tuple[list[float], list[int], int]:
+    if len(energies_j) != len(through):
+        raise CantUse("energies_j", len(energies_j), f"one for each of the {len(through)} shots")
+    energies: list[float] = []
+    outcomes: list[int] = []
+    for energy, outcome in zip(energies_j, through, strict=True):
+        if outcome not in (0, 1):
+            raise CantUse("through", outcome, "0 or 1")
+        if energy is None:
+            continue
+        if not (math.isfinite(energy) and energy > 0):
+            raise CantUse("energies_j", energy, "above 0 and finite, or None where it was not measured")
+        energies.append(float(energy))
+        outcomes.append(int(outcome))
+    return energies, outcomes, len(through) - len(outcomes)
+
+
+def _no_curve(energies: list[float], outcomes: list[int], without: int) -> CantTell | None:
+    shots, hits = len(outcomes), sum(outcomes)
+    if shots == 0:
+        return CantTell(f"none of the {without} shots has a measured energy" if without else "no shots")
+    if hits == shots:
+        return CantTell(f"all {shots} shots got through, so half lies below the energies shot: try less")
+    if hits == 0:
+        return CantTell(f"none of {shots} shots got through, so half lies above the energies shot: try more")
+    if max(energies) - min(energies) <= 1e-9 * max(energies):
+        return CantTell("all shots had one energy, so they can't show how the chance changes with it")
+    return None
+
+
+def _energy_point(curve: Curve, share: float, *, level: float) -> EnergyPoint | CantTell:
+    odds = math.log(share / (1 - share))
+    intercept, slope = curve.fit.coefficients
+    at = (odds - intercept) / slope
+    low, high = (_far_end(curve, odds, at, sign=sign, drop=chi_square(level)) for sign in (-1, 1))
+    if low is None and high is None:
+        return CantTell(FLAT)
+    unbounded = ""
+    if low is None or high is None:
+        unbounded = f"{FLAT}, so it may lie any way {'below' if low is None else 'above'}"
+    method = "profile of the penalised likelihood"
+    return EnergyPoint(curve.energy(at), low, high, share, level, method, unbounded, curve)
+
+
+def _far_end(curve: Curve, odds: float, at: float, *, sign: int, drop: float) -> float | None:
+    """The end of the interval on one side, found over an angle: tan(angle) is the place, a right angle is infinity.
+
+    All curves that pass a share at a place are a ray from (odds, 0) in the plane of (b0, b1); the interval is a cone.
+    So the end is either at one angle, where the fall of the likelihood crosses its limit, or nowhere.
+    """
+    from scipy.optimize import brentq
+
+    offset = np.array([odds, 0.0])
+    best = np.array(curve.fit.coefficients) - offset
+    asked = math.sqrt(drop)
+
+    def short_of(angle: float) -> float:
+        ray = np.array([[-math.sin(angle)], [math.cos(angle)]])
+        start = np.maximum(ray.T @ best, 0.0)
+        peak = curve.fit.likelihood.highest(ray, offset=offset, start=start)
+        # Behind the start of the ray curves fall; the flat one at its start is then the best of those that don't.
+        ahead = float(ray[:, 0] @ (peak.coefficients - offset)) >= 0
+        value = peak.value if ahead else curve.fit.likelihood.at(offset)[0]
+        return math.sqrt(max(2 * (curve.fit.log_likelihood - value), 0.0)) - asked
+
+    last = sign * math.pi / 2
+    if short_of(last) <= 0:
+        return None
+    end = curve.energy(math.tan(float(brentq(short_of, math.atan(at), last, xtol=1e-11))))
+    near = min(curve.energies_j) / FURTHEST <= end <= max(curve.energies_j) * FURTHEST
+    return end if near else None
+
+
+def _edge(curve: Curve, drop: float) -> Array:
+    """Points around the set of all curves that the shots don't speak against, falling ones cut away."""
+    likelihood = curve.fit.likelihood
+    best = np.array(curve.fit.coefficients)
+    turns = np.linspace(0, 2 * math.pi, 360, endpoint=False)
+    ways = np.linalg.cholesky(curve.fit.covariance) @ np.vstack([np.cos(turns), np.sin(turns)])
+    places, counts = np.unique(likelihood.design[:, 1], return_counts=True)
+    hits = np.array([likelihood.through[likelihood.design[:, 1] == place].sum() for place in places])
+
+    def short_of(reach: Array) -> Array:
+        log_odds = best[0] + ways[0] * reach + places[:, None] * (best[1] + ways[1] * reach)
+        tail = np.exp(-np.abs(log_odds))
+        weight = counts[:, None] * tail / (1 + tail) ** 2
+        value = hits @ log_odds - counts @ (np.maximum(log_odds, 0) + np.log1p(tail))
+        first, second = places @ weight, (places**2) @ weight
+        inside = np.maximum(weight.sum(axis=0) * second - first**2, 1e-300)
+        fallen = 2 * (curve.fit.log_likelihood - value - 0.5 * np.log(inside))
+        short: Array = np.sqrt(np.maximum(fallen, 0)) - math.sqrt(drop)
+        return short
+
+    rim: Array = (best[:, None] + ways * _roots(short_of, len(turns), math.sqrt(drop))).T
+    if rim[:, 1].min() >= 0:
+        return rim
+    # Where the rim dips below a slope of 0, the two flat curves at its crossings bound what is left.
+    onward = np.roll(rim, -1, axis=0)
+    crossing = (rim[:, 1] < 0) != (onward[:, 1] < 0)
+    here, there = rim[crossing], onward[crossing]
+    part = here[:, 1] / (here[:, 1] - there[:, 1])
+    flat = np.column_stack([here[:, 0] + part * (there[:, 0] - here[:, 0]), np.zeros(part.size)])
+    return np.vstack([rim[rim[:, 1] >= 0], flat])
+
+
+def _roots(short_of: Callable[[Array], Array], size: int, start: float) -> Array:
+    """One root a direction, all at once: widen until all are past it, then close in by the rule of false position."""
+    inner, outer = np.zeros(size), np.full(size, start)
+    low = np.full(size, -start)
+    high = short_of(outer)
+    while (high < 0).any():
+        behind = high < 0
+        inner, low = np.where(behind, outer, inner), np.where(behind, high, low)
+        outer = np.where(behind, 2 * outer, outer)
+        high = short_of(outer)
+    middle = outer
+    for _ in range(60):
+        middle = inner - low * (outer - inner) / (high - low)
+        value = short_of(middle)
+        if np.abs(value).max() < 1e-9:
+            break
+        below = value < 0
+        # Halve the value at the end that stays (Illinois), or it would be crept up to from one side.
+        low, high = np.where(below, value, 0.5 * low), np.where(below, 0.5 * high, value)
+        inner, outer = np.where(below, middle, inner), np.where(below, outer, middle)
+    return middle
