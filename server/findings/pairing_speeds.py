@@ -43,7 +43,7 @@ class PairingFound:
     doubts: tuple[Component, ...]
     expanded: tuple[float, float] | None
     few: str
-    why_no_doubt: str
+    why_no_doubt: tuple[str, ...]
     pooled_with: tuple[PairingFact, ...]
     may_pool_with: int
 
@@ -113,10 +113,14 @@ def _expanded(speed: PairingSpeed) -> tuple[float, float] | None:
     return factor * found.standard_uncertainty, factor
 
 
-def _why_no_doubt(speed: PairingSpeed) -> str:
-    """Why a mean has no uncertainty; empty where it has one, or where there is no mean."""
-    if speed.speed is None or speed.speed.standard_uncertainty is not None:
-        return ""
-    if speed.type_b is None:
-        return "Its combined uncertainty can’t be told: how far the chronograph may be off is not written down."
-    return "Its uncertainty can’t be told: one reading tells nothing about scatter."
+def _why_no_doubt(speed: PairingSpeed) -> tuple[str, ...]:
+    """Why a figure has no uncertainty; empty where all have one, or where there is no figure."""
+    said = []
+    if speed.speed is not None and speed.speed.standard_uncertainty is None:
+        if speed.type_b is None:
+            said.append("The speed’s combined uncertainty can’t be told: how far the chronograph may be off is not written down.")
+        else:
+            said.append("The speed’s uncertainty can’t be told: one reading tells nothing about scatter.")
+    if speed.mass is not None and speed.mass.standard_uncertainty is None and speed.speed is not None:
+        said.append("Energy and momentum have no uncertainty here: how far the scale may be off is not written down.")
+    return tuple(said)

@@ -4,25 +4,36 @@ A form names its fields as the notebook does. Every form carries the id of its o
 that a double tap or a lost reply is known by it again.
 """
 
+import hashlib
 import json
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Annotated, Any
 
-from sqlmodel import SQLModel
+from fastapi import Depends, Request
 from starlette.datastructures import FormData
 
 from server import quantities
 from server.access.seats import Seat
+from server.pages.figures import read_back
 from server.pages.shapes import FieldState, Option, Wrong
 from server.records.apply import NotTaken, apply_all
-from server.records.columns import Meaning, meanings
+from server.records.columns import Meaning, Noun, meanings
+from server.records.devices import now_ms
 from server.records.ids import is_id, new_id
+from server.records.kit_facts import body_taken
 from server.records.operations import Answer, Operation
-from server.records.typed_values import Problem
+from server.records.typed_values import HARDNESS_KINDS, Problem, kind_of, take
 from server.storage import Storage
 
+
+async def _the_form(request: Request) -> FormData:
+    return await request.form()
+
+
+# The posted form of a plain `def` route: read in the event loop, so that the route may wait for the book in a thread.
+TheForm = Annotated[FormData, Depends(_the_form)]
 Options = Mapping[str, Sequence[tuple[str, str]]]
 
 
@@ -32,7 +43,7 @@ class FormField:
 
     name: str
     label: str
-    control: str  # text, lines, number, choice, several, select, date, tick
+    control: str  # text, lines, number, choice, several, select, date, tick; heading: no control, a heading over the next
     state: FieldState = FieldState()
     hint: str = ""
     unit: str = ""
@@ -40,6 +51,14 @@ class FormField:
     options: tuple[Option, ...] = ()
     required: bool = False
     shown_for: tuple[str, tuple[str, ...]] | None = None
+    refresh: str = ""  # where the same fields come from anew, when others depend on this one
+    refresh_words: str = "Show its fields"
+    focus: bool = False
+
+
+def heading(words: str) -> FormField:
+    """A heading between the controls of a long form."""
+    return FormField("", words, "heading")
 
 
 _CONTROLS = {
@@ -57,7 +76,7 @@ _CONTROLS = {
 
 
 def form_fields(
-    table: type[SQLModel],
+    table: type[Noun],
     names: Iterable[str] | None = None,
     *,
     typed: Mapping[str, Any] | None = None,
@@ -65,20 +84,31 @@ def form_fields(
     warnings: Sequence[Problem] = (),
     options: Options | None = None,
     prefix: str = "",
+    whatever_is_chosen: bool = False,
 ) -> list[FormField]:
     """The controls for some fields of a table, in that order; None for all.
 
-    typed     field name -> text as typed (or picked), kept as it was
+    names     a name that begins with # is a heading; a field that is asked for another answer only is left out, unless
+              `whatever_is_chosen`
+    typed     field name -> text as typed (or picked), kept as it was; what was read of it is said beside it
     options   field name -> (id, name) pairs, for fields that link to other records
     prefix    put before every control's name, where one form fills two records
     """
     known, typed = meanings(table), typed or {}
+    taken = take(table, {name: value for name, value in typed.items() if name in known})
+    warnings = [*warnings, *(one for one in taken.warnings if one not in warnings)]
     made = []
     for name in list(known) if names is None else names:
+        if name.startswith("#"):
+            made.append(heading(name.removeprefix("#").strip()))
+            continue
         column, meaning = known[name]
+        if not whatever_is_chosen and meaning.shown_for and str(typed.get(meaning.shown_for[0]) or "") not in meaning.shown_for[1]:
+            continue
         full = prefix + name
         state = FieldState(
             typed=_shown(typed.get(name)),
+            said=read_back(meaning, typed, name=name, value=taken.values.get(column)),
             error=" ".join(p.sentence for p in problems if p.field == name),
             warning=" ".join(p.sentence for p in warnings if p.field == name),
         )
@@ -104,19 +134,18 @@ def _shown(value: Any) -> Any:
 
 def unit_of(meaning: Meaning, now: Mapping[str, Any]) -> tuple[str, str]:
     """The unit that a bare number takes in this field, and how it is said."""
-    kind = meaning.kind
-    if isinstance(kind, tuple):
-        kind = kind[1].get(str(now.get(kind[0]) or ""))
-    if meaning.value != "quantity" or kind is None:
+    if meaning.value != "quantity":
         return "", ""
-    unit = quantities.KINDS[kind].unit
-    return unit, UNIT_WORDS.get(unit, f"in {unit}") if unit else ""
+    kind = kind_of(meaning, now)
+    unit = HARDNESS_KINDS[kind] if kind in HARDNESS_KINDS else quantities.KINDS[kind].unit if kind else ""
+    unit = "" if unit == "1" else unit
+    return {"deg": "°"}.get(unit, unit), UNIT_WORDS.get(unit, f"in {unit}") if unit else ""
 
 
 UNIT_WORDS = {
     "g": "in grams", "kg": "in kilograms", "mm": "in millimetres", "m": "in metres", "m/s": "in metres a second",
     "lbf": "in pounds of force", "in": "in inches", "°C": "in degrees Celsius", "%": "in percent", "hPa": "in hectopascals",
-    "deg": "in degrees", "°": "in degrees", "J": "in joules", "K": "in kelvins",
+    "deg": "in degrees", "J": "in joules", "K": "in kelvins", "HRC": "in Rockwell C", "ms": "in milliseconds",
 }  # fmt: skip
 
 
@@ -128,12 +157,16 @@ def _options(meaning: Meaning, name: str, options: Options) -> tuple[Option, ...
     return tuple(Option(value, words, glyph.format(value)) for value, words in meaning.choices.items())
 
 
-def wrongs(fields: Iterable[FormField]) -> list[Wrong]:
-    """The summary of errors: each wrong field, in the words that stand beside it."""
-    return [Wrong(one.name, one.label, one.state.error) for one in fields if one.state.error]
+def wrongs(fields: Iterable[FormField], problems: Sequence[Problem] = (), *, label: str = "This form") -> list[Wrong]:
+    """The summary of errors: each wrong field, in the words that stand beside it, then what belongs to no field."""
+    listed = list(fields)
+    said = [Wrong(one.name, one.label, one.state.error) for one in listed if one.state.error]
+    shown = " ".join(one.message for one in said)
+    loose = dict.fromkeys(p.sentence for p in problems if p.sentence not in shown)
+    return said + [Wrong("main", label, sentence) for sentence in loose]
 
 
-def body_of(form: FormData, table: type[SQLModel], names: Iterable[str] | None = None, *, prefix: str = "") -> dict[str, Any]:
+def body_of(form: FormData, table: type[Noun], names: Iterable[str] | None = None, *, prefix: str = "") -> dict[str, Any]:
     """What was posted for some fields of a table. A field that the form did not carry is left alone."""
     known = meanings(table)
     body: dict[str, Any] = {}
@@ -148,9 +181,9 @@ def body_of(form: FormData, table: type[SQLModel], names: Iterable[str] | None =
     return body
 
 
-def shown_body(row: SQLModel) -> dict[str, Any]:
+def shown_body(row: Noun) -> dict[str, Any]:
     """A record as a person typed it, to fill a form that corrects or copies it."""
-    words = json.loads(row.typed)  # type: ignore[attr-defined]
+    words = json.loads(row.typed)
     shown = {}
     for name, (column, meaning) in meanings(type(row)).items():
         value = getattr(row, column)
@@ -175,8 +208,38 @@ def operation_id(form: FormData) -> str:
 
 
 def nth_id(operation: str, n: int) -> str:
-    """Further ids that follow from a form's own, so that the same form sent twice means the same records."""
-    return str(uuid.uuid5(uuid.UUID(operation), str(n)))
+    """Further ids that follow from a form's own, so that the same form sent twice means the same records.
+
+    They keep the moment of the form's own id and count on from it, so that records sort in the order of the form.
+    """
+    moment = uuid.UUID(operation).int >> 80
+    tail = int.from_bytes(hashlib.sha256(f"{operation}/{n}".encode()).digest()[:8], "big") & ((1 << 62) - 1)
+    return str(uuid.UUID(int=moment << 80 | 0x7 << 76 | (n & 0xFFF) << 64 | 0b10 << 62 | tail))
+
+
+def seen_of(row: Noun, names: Iterable[str] | None = None) -> str:
+    """What a form that corrects a record shows, to travel with it: only what differs from it was said by its sender."""
+    shown = shown_body(row)
+    return json.dumps({name: shown[name] for name in (shown if names is None else names) if name in shown})
+
+
+def changed_body(form: FormData, body: Mapping[str, Any]) -> dict[str, Any]:
+    """Of a form that corrects a record, the fields that its sender changed."""
+    try:
+        seen = json.loads(str(form.get("seen", "")))
+    except ValueError:
+        seen = {}
+    held = seen if isinstance(seen, dict) else {}
+    return {name: value for name, value in body.items() if _flat(value) != _flat(held.get(name))}
+
+
+def _flat(value: Any) -> Any:
+    """One shape for what a form and a record say alike: nothing, no, a list, line ends."""
+    if isinstance(value, str) and value.startswith("["):
+        value = _shown(value)
+    if value in (None, "", "no", []):
+        return ""
+    return value.replace("\r\n", "\n") if isinstance(value, str) else value
 
 
 @dataclass
@@ -210,6 +273,20 @@ class FormOperations:
             )
         )
 
+    def moment(self, storage: Storage) -> int:
+        """Now, for the body of the next operation; the same moment again when the form is sent twice."""
+        with storage.read() as session:
+            before = body_taken(session, nth_id(self.operation, 2 * len(self.operations) + 1))
+        return int(before.get("at") or now_ms())
+
+    def problems_of(self, error: NotTaken) -> list[list[Problem]]:
+        """What is wrong with each operation. That another one was refused is no fault of those that point to it."""
+        refused = {answer.record_id for answer in error.answers if not answer.taken}
+        return [
+            [one for one in answer.problems if op.body.get(one.field) not in refused]
+            for op, answer in zip(self.operations, error.answers, strict=True)
+        ]
+
     def save(self, storage: Storage) -> list[Answer]:
         """All of it or nothing.
 
@@ -220,5 +297,6 @@ class FormOperations:
 
 
 __all__ = [
-    "FormField", "FormOperations", "NotTaken", "body_of", "form_fields", "nth_id", "operation_id", "shown_body", "unit_of", "wrongs",
+    "FormField", "FormOperations", "NotTaken", "TheForm", "body_of", "changed_body", "form_fields", "heading", "nth_id", "operation_id",
+    "seen_of", "shown_body", "unit_of", "wrongs",
 ]  # fmt: skip

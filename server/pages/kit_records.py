@@ -1,0 +1,77 @@
+"""What every page of kit asks first: which noun, which record, which build, what may be picked, what ids are called."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from fastapi import HTTPException
+from sqlmodel import Session
+
+from server.pages.forms import FormField
+from server.pages.kit_nouns import KIT, KitNoun
+from server.pages.shapes import Wrong
+from server.records.columns import Noun, meanings
+from server.records.kit_facts import BuildFact, builds
+from server.records.listing import all_of, name_of, one
+from server.records.nouns import TABLES
+
+# Links that the forms of kit offer; a session belongs to the pages of trials.
+OFFERED = frozenset({"archer", "instrument", "bow", "head", "arrow", "panel", "stand"})
+
+
+@dataclass(frozen=True)
+class FormPage:
+    """A page with one form, and maybe a second one that strikes through.
+
+    unseen    what travels unseen: what the sender saw, the revision, the number of a build
+    """
+
+    heading: str
+    lead: str
+    action: str
+    operation: str
+    fields: list[FormField]
+    errors: list[Wrong]
+    save: str
+    back: str
+    back_words: str
+    unseen: dict[str, str] = field(default_factory=dict)
+    caution: str = ""
+
+
+def the_noun(noun: str) -> KitNoun:
+    if noun not in KIT:
+        raise HTTPException(404)
+    return KIT[noun]
+
+
+def the_record(session: Session, kind: KitNoun, record_id: str) -> Noun:
+    row = one(session, kind.table, record_id)
+    if row is None:
+        raise HTTPException(404)
+    return row
+
+
+def builds_of(session: Session, kind: KitNoun, record_id: str) -> list[BuildFact]:
+    """The builds of a record, newest first; none for a noun without builds."""
+    return builds(session, of_ids=[record_id]) if kind.build else []
+
+
+def options_for(session: Session, table: type[Noun], names: Iterable[str]) -> dict[str, Sequence[tuple[str, str]]]:
+    """field -> (id, name) of the records that may be picked for it; retired ones come last and say so."""
+    known, options = meanings(table), {}
+    for name in names:
+        noun = known[name][1].noun if name in known else None
+        if noun in OFFERED:
+            rows = sorted(all_of(session, TABLES[noun]), key=lambda row: bool(getattr(row, "retired", 0)))
+            options[name] = [(row.id, name_of(row) + (", retired" if getattr(row, "retired", 0) else "")) for row in rows]
+    return options
+
+
+def linked_names(session: Session, tables: Iterable[type[Noun]]) -> dict[str, str]:
+    """id -> name of all records that these tables' fields may link to, struck ones too: old records still name them."""
+    nouns = {meaning.noun for table in tables for _, meaning in meanings(table).values()} & OFFERED
+    return {row.id: name_of(row) for noun in sorted(nouns) for row in all_of(session, TABLES[noun], struck=True)}
+
+
+def address(kind: KitNoun, record_id: str, *more: str) -> str:
+    return "/".join(["/kit", kind.noun, record_id, *more])
