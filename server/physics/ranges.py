@@ -1,4 +1,7 @@
-"""The refusal that every formula gives outside its range, and the checks that give it.
+"""The two ways in which a formula doesn't answer, and the checks behind them.
+
+`OutOfRange` is an error: the formula doesn't cover what came in. `CantTell` is a value: what came in is fine, and the
+answer isn't in it (two arrows too alike to tell a virtual mass from).
 
 An error keeps its parts; the page makes the sentence. `mass_kg = -0.01, expected above 0` is for the log,
 "The arrow's mass must be above 0 g" is for the reader, and only the page knows which field and unit they typed.
@@ -7,6 +10,14 @@ An error keeps its parts; the page makes the sentence. `mass_kg = -0.01, expecte
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class CantTell:
+    """Stands where a result would, with the reason in words that a page can print."""
+
+    reason: str
 
 
 class OutOfRange(ValueError):
@@ -39,3 +50,9 @@ def must_be_finite_result(name: str, value: float) -> float:
     if not math.isfinite(value):
         raise OutOfRange(name, value, "inputs whose result a number can hold")
     return value
+
+
+def must_lie_between(name: str, value: float, *, low: float, high: float) -> None:
+    """Refuse anything outside low to high, both ends allowed, and NaN."""
+    if not (math.isfinite(value) and low <= value <= high):
+        raise OutOfRange(name, value, f"{low:g} to {high:g}")
