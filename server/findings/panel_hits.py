@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from server.charts.panel_drawing import AimSpot, Features, Hit, PanelDrawing, draw_panel
 from server.findings.fair_rules import FairRules, rules_of
@@ -70,10 +70,12 @@ def struck_panel(shots: Sequence[LoosedShot]) -> list[LoosedShot]:
 
 
 def panel_hits(
-    panel: Panel, build: PanelBuild, *, areas: Sequence[PanelArea], shots: Sequence[LoosedShot], reader: str, rules: FairRules, only_trial: str | None = None
+    panel: Panel, build: PanelBuild, *, areas: Sequence[PanelArea], shots: Sequence[LoosedShot], reader: str, rules: FairRules, only_trial: str | None = None, home: str | None = None
 ) -> PanelHits:
-    """The build's hits. `shots`: all that were loosed at it, in order. `only_trial`: what a viewer of one trial sees;
-    the order still counts every hit, since it is the panel's."""
+    """The build's hits. `shots`: all that were loosed at it, in order; `home`: hits of another trial than this say so.
+
+    only_trial  what a viewer of one trial sees; the order still counts every hit, since it is the panel's
+    """
     hits = list(enumerate(struck_panel(shots), 1))
     shown = [(n, s) for n, s in hits if only_trial is None or s.fact.trial_id == only_trial]
     unplaced = sum(s.fact.x_m is None or s.fact.y_m is None for _, s in shown)
@@ -85,10 +87,17 @@ def panel_hits(
         name=build_words(panel, build),
         words=panel_words(panel),
         drawing=_drawing(panel, build, areas=areas, shown=shown),
-        hits=tuple(shot_line(s, reader, mark=str(n)) for n, s in shown),
+        hits=tuple(_elsewhere(shot_line(s, reader, mark=str(n)), s, home) for n, s in shown),
         caption=caption,
         room=room_words(areas, struck_panel(shots), rules=rules),
     )
+
+
+def _elsewhere(line: ShotLine, shot: LoosedShot, home: str | None) -> ShotLine:
+    if home is None or shot.fact.trial_id == home:
+        return line
+    # Its mark was worked out with this trial's rules, not its own: it is left away rather than said wrongly.
+    return replace(line, small="in another trial")
 
 
 def _drawing(panel: Panel, build: PanelBuild, *, areas: Sequence[PanelArea], shown: Sequence[tuple[int, LoosedShot]]) -> PanelDrawing | None:

@@ -1,0 +1,265 @@
+"""What a shot's page shows: what it had, what it did, how its energy came about, and all that was said of it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from server.charts.panel_drawing import where_text
+from server.findings.depth_fits import DepthFit, rung_and_depth
+from server.findings.impact import BASES, ImpactStep
+from server.findings.loosed import LoosedShot
+from server.findings.loosed_on import loosed_on
+from server.findings.revision_words import ClashTold, Told, clashes_told, told_with_names
+from server.findings.shot_lines import FAIR_WORDS, head_words
+from server.findings.when import clock_words, day_words
+from server.quantities import Uncertain, unit_for_reader, written, written_with_uncertainty
+from server.records.notebook import Line
+from server.records.range_facts import two_said
+from server.records.shot import (
+    ALL_WAYS_IN,
+    ARROW_DID,
+    CERTAINTIES,
+    DEPTH_METHODS,
+    HEAD_FATES,
+    HITS,
+    PURPOSES,
+    REACHED,
+    SHAFT_FATES,
+)
+from server.records.shot_facts import ShotFact
+from server.records.story import revisions_of_shot, whereabouts
+from server.records.trial import INCIDENTS
+from server.storage import Session
+
+ON = {"plate": "the plate", "mail": "the mail", "textile": "the cloth"}
+_DID = ("left no mark on {}", "marked {}", "dented {}", "opened {}", "its point stood {}behind {}", "its head stood {}behind {}")
+
+
+@dataclass(frozen=True)
+class StepTold:
+    """One line of how the energy came about, in the reader's units."""
+
+    words: str
+    value: str
+    plus_minus: str
+    note: str
+    href: str
+    href_words: str
+    last: bool
+
+
+@dataclass(frozen=True)
+class IncidentTold:
+    incident_id: str
+    what: str
+    how_far: str
+    done: str
+    struck: bool
+
+
+@dataclass(frozen=True)
+class ShotRead:
+    fact: ShotFact
+    heading: str
+    lead: str
+    steps: tuple[StepTold, ...]
+    basis: str
+    why_not: str
+    read: tuple[tuple[str, str], ...]
+    fit: DepthFit | None
+    fair_answer: str
+    fair_reason: str
+    worked_out: str
+    revisions: tuple[Told, ...]
+    incidents: tuple[IncidentTold, ...]
+    clashes: tuple[ClashTold, ...]
+    struck_reason: str
+
+
+def read_shot(session: Session, shot_id: str, *, reader: str) -> ShotRead | None:
+    """At most twelve statements; None if there is no such shot."""
+    where = whereabouts(session, shot_id)
+    if where is None:
+        return None
+    shots = loosed_on(session, [where.panel_build_id], trials={where.trial.id: where.trial})
+    shot = next((s for s in shots if s.fact.shot_id == shot_id), None)
+    if shot is None:
+        return None
+    fact = shot.fact
+    lines = revisions_of_shot(session, shot_id)
+    known = names_in(shots)
+    clashes = [c for c in two_said(session, ("shot", "shot_reading")) if c.record_id == shot_id]
+    fair = shot.fair
+    return ShotRead(
+        fact=fact,
+        heading=heading(shot, reader),
+        lead=lead(fact),
+        steps=tuple(step_told(step, reader) for step in shot.impact.steps),
+        basis=BASES[shot.impact.basis],
+        why_not=shot.impact.why_not or "",
+        read=what_was_read(fact, reader=reader, labels={s.fact.shot_id: s.fact.label for s in shots}),
+        fit=rung_and_depth(
+            fact.outcome_low, fact.outcome_high, depth_m=fact.depth_m, bound=fact.depth_bound, tip_to_widest_m=fact.tip_to_widest_m
+        ),
+        fair_answer=fair.answer.replace("_", " ") if fair else "",
+        fair_reason=fair.reason if fair else "",
+        worked_out=_worked_out(fair.worked_out) if fair and fair.worked_out else "",
+        revisions=told_with_names(session, [line for line in lines if line.noun != "incident"], known=known),
+        incidents=incidents_told(lines, reader=reader),
+        clashes=clashes_told(session, clashes) if clashes else (),
+        struck_reason=next((line.reason or "" for line in lines if line.noun == "shot" and line.action == "strike"), "") if fact.struck else "",
+    )
+
+
+def _worked_out(words: str) -> str:
+    answer, _, reason = words.partition(": ")
+    return f"{FAIR_WORDS.get(answer, answer)}, {reason}"
+
+
+def names_in(shots: Sequence[LoosedShot]) -> dict[str, str]:
+    """Names of the kit that these shots tell of: most revisions name nothing else, and then none are fetched."""
+    names: dict[str, str] = {}
+    for fact in (shot.fact for shot in shots):
+        names |= {
+            fact.archer_id: fact.archer,
+            fact.bow_build_id: f"{fact.bow_name}, build {fact.bow_build_number}",
+            fact.arrow_build_id: f"Arrow {fact.arrow_tag}, build {fact.arrow_build_number}",
+            fact.walk_id: f"{fact.panel_name}, {fact.day}",
+            fact.shot_id: fact.label,
+        }
+    return names
+
+
+def heading(shot: LoosedShot, reader: str) -> str:
+    """ "A8 had 98.3 J at the chronograph, give or take 1.4, and its point stood 31 mm behind the plate"."""
+    fact, energy = shot.fact, shot.impact.energy_at_chronograph_j
+    did = what_it_did(fact, reader=reader)
+    if energy is None:
+        return f"{fact.label}: energy not measured; it {did}" if not did.startswith("its ") else f"{fact.label}: energy not measured; {did}"
+    value, plus_minus = value_and_doubt(energy, "energy", reader)
+    doubt = f"give or take {plus_minus}" if plus_minus else "how well that is known can’t be told"
+    return f"{fact.label} had {value} at the chronograph, {doubt}, and {did}"
+
+
+def what_it_did(fact: ShotFact, *, reader: str) -> str:
+    """The outcome as the end of a sentence."""
+    if fact.hit is None:
+        ended = {"let_down": "was let down", "speed_only": "was loosed for its speed only"}
+        return ended.get(fact.purpose, "is not read yet")
+    if fact.hit != "fair_target":
+        return {"missed": "missed", "partial": "clipped the panel’s edge", "spoiled": "was spoiled"}[fact.hit]
+    if fact.outcome_low is None or fact.outcome_high is None:
+        return "struck, with no rung given yet"
+    on = ON.get(fact.construction or "", "the armour")
+    low, high = (_rung_did(rung, fact, on, reader) for rung in (fact.outcome_low, fact.outcome_high))
+    return low if low == high else f"{low}, or {high}"
+
+
+def _rung_did(rung: int, fact: ShotFact, on: str, reader: str) -> str:
+    if rung < 4:
+        return _DID[rung].format(on)
+    deep = depth_words(fact, reader)
+    return _DID[rung].format(f"{deep} " if deep else "", on)
+
+
+def depth_words(fact: ShotFact, reader: str) -> str:
+    if fact.depth_m is None:
+        return ""
+    words = written(fact.depth_m, unit_for_reader("length", reader))
+    return f"{words} or more" if fact.depth_bound == "at_least" else words
+
+
+def value_and_doubt(found: Uncertain, shown_as: str, reader: str) -> tuple[str, str]:
+    """ ("98.3 J", "1.4"); no doubt is an empty text."""
+    value, _, doubt = written_with_uncertainty(found, unit_for_reader(shown_as, reader)).partition(" ±")
+    return value, doubt.strip()
+
+
+def lead(fact: ShotFact) -> str:
+    """Who, with what, at what, where and when."""
+    said = [fact.archer, fact.bow_name, f"arrow {fact.arrow_tag} with {head_words(fact)} {fact.head_name or ''}".rstrip()]
+    build = f", build {fact.panel_build_number}" if fact.panel_build_number > 1 else ""
+    said.append(fact.panel_name + build)
+    if fact.place:
+        said.append(fact.place)
+    when = f"{clock_words(fact.loosed_at)} on {day_words(fact.day)}" if fact.loosed_at is not None else day_words(fact.day)
+    words = ", ".join([*said, when]) + "."
+    if fact.purpose != "counted":
+        words += f" {PURPOSES[fact.purpose]}: not counted."
+    return words + (" A short draw." if fact.short_draw else "")
+
+
+_STEP_PAGES = {"arrow": ("/arrows/", "this arrow"), "pairing": ("/pairings/", "its readings")}
+
+
+def step_told(step: ImpactStep, reader: str) -> StepTold:
+    value, doubt = value_and_doubt(step.value, step.shown_as, reader) if step.value else ("not measured", "")
+    page, words = _STEP_PAGES.get(step.noun or "", ("", ""))
+    return StepTold(
+        words=step.words, value=value, plus_minus=f"±\u00a0{doubt}" if doubt else "", note=step.note,
+        href=page + step.record_id if page and step.record_id else "", href_words=words, last=step.last,
+    )  # fmt: skip
+
+
+def what_was_read(fact: ShotFact, *, reader: str, labels: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """The reading in the words of its fields; what was not said is left out. The rung stands above, with its tile."""
+    length = unit_for_reader("length", reader)
+    depth = depth_words(fact, reader)
+    if depth:
+        depth += " past the rear face" + (f", {DEPTH_METHODS[fact.depth_method].lower()}" if fact.depth_method else "")
+    pairs = (
+        ("How it ended", HITS.get(fact.hit or "", "") if fact.hit != "fair_target" else ""),
+        ("Why", fact.why),
+        ("Depth", depth),
+        ("Way in", _way_in(fact)),
+        ("Where", where_text(fact.x_m, fact.y_m) + " of the middle" if fact.x_m or fact.y_m else "in the middle" if fact.x_m is not None else "not known" if fact.place_known is False else ""),
+        ("Which plate", fact.plate),
+        ("Layers there", str(fact.layers) if fact.layers is not None else ""),
+        ("Angle off square", written(fact.angle_rad, "deg") if fact.angle_rad is not None else ""),
+        ("Deepest layer", REACHED.get(fact.reached or "", "")),
+        ("Back face", f"pushed in {written(fact.back_face_m, length)}" if fact.back_face_m is not None else ""),
+        ("Arrow", _arrow(fact, reader)),
+        ("Armour", fact.damage),
+        ("May be", f"the hit of {labels.get(fact.may_be_shot_id, 'another shot')}" if fact.may_be_shot_id else ""),
+        ("How sure", CERTAINTIES.get(fact.certainty or "", "")),
+        ("Look behind", "wanted, on the bench" if fact.look_behind else ""),
+        ("Note", " ".join(text for text in (fact.note, fact.reading_note) if text)),
+        ("Loosed, recorded", f"by {fact.archer}, on phone {fact.recorder_letter}" if fact.recorder_letter else f"by {fact.archer}"),
+    )  # fmt: skip
+    return tuple((term, words) for term, words in pairs if words)
+
+
+def _way_in(fact: ShotFact) -> str:
+    way = ALL_WAYS_IN.get(fact.way_in or "", "")
+    first = ALL_WAYS_IN.get(fact.touched_first or "", "")
+    return f"{way}; touched first: {first.lower()}" if way and first and first != way else way or (f"touched first: {first.lower()}" if first else "")
+
+
+def _arrow(fact: ShotFact, reader: str) -> str:
+    said = [ARROW_DID[fact.arrow_did]] if fact.arrow_did else []
+    if fact.bounced_m is not None:
+        said = [f"{said[0] if said else 'Bounced back'}, {written(fact.bounced_m, unit_for_reader('distance', reader))}"]
+    if fact.head_fate:
+        said.append("Head: " + ", ".join(HEAD_FATES[one].lower() for one in fact.head_fate))
+    if fact.shaft_fate:
+        said.append("Shaft: " + ", ".join(SHAFT_FATES[one].lower() for one in fact.shaft_fate))
+    return ". ".join(said) + ("." if said else "")
+
+
+def incidents_told(lines: Sequence[Line], *, reader: str) -> tuple[IncidentTold, ...]:
+    """The incidents that name this shot as they stand now, put together from their revisions, oldest first."""
+    now: dict[str, dict[str, object]] = {}
+    struck: dict[str, bool] = {}
+    for line in sorted((one for one in lines if one.noun == "incident"), key=lambda one: one.seq):
+        now.setdefault(line.record_id, {}).update({name: four[1] for name, four in line.changes.items()})
+        struck[line.record_id] = line.action == "strike"
+    return tuple(
+        IncidentTold(
+            key, INCIDENTS.get(str(said.get("what")), "Incident"),
+            written(distance, unit_for_reader("distance", reader)) if isinstance(distance := said.get("distance"), (int, float)) else "",
+            str(said.get("done") or ""), struck[key],
+        )
+        for key, said in now.items()
+    )  # fmt: skip
+
+
+__all__ = ["ShotRead", "heading", "lead", "read_shot", "value_and_doubt", "what_it_did", "what_was_read"]

@@ -1,0 +1,238 @@
+"""What a trial's page shows: the question, what its shots say so far in counts, what was said beforehand, its days."""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from server.charts.outcome_by_energy import BandShare
+from server.charts.outcome_words import count_text
+from server.findings.fair_rules import rules_of
+from server.findings.left_out import REASONS, standing
+from server.findings.loosed import LoosedShot
+from server.findings.loosed_on import loosed_on
+from server.findings.panel_hits import PanelHits, build_words, panel_hits, panel_words, struck_panel
+from server.findings.shot_lines import ShotLine, shot_lines
+from server.findings.through import FIRST_BEHIND, Through, may_be_through
+from server.findings.trial_rules import RuleLine, rule_lines
+from server.findings.view_settings import ViewSettings, form_of, form_words
+from server.findings.when import day_words, moment_words
+from server.quantities import unit_for_reader, written
+from server.records.arrow import FORMS
+from server.records.listing import belonging
+from server.records.notebook import Line, revisions_of
+from server.records.panel import PanelArea
+from server.records.shot_facts import ShotFact
+from server.records.trial import CAUTIONS, STATES, Trial
+from server.records.trial_days import DayFact, SetupFact, days_of, family
+from server.storage import Session
+
+
+@dataclass(frozen=True)
+class SessionLine:
+    session_id: str
+    mark: str
+    words: str
+    small: str
+    end: str
+    open: bool
+
+
+@dataclass(frozen=True)
+class StateChange:
+    """When the trial was opened, closed, reopened, by whom, and why."""
+
+    words: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class TrialRead:
+    """The page, in words and drawings.
+
+    panels  one for each panel build that was shot at, or is set up, with its hits in order
+    others  what is on no panel: unread first, then misses, sighters, and those struck through, newest first
+    """
+
+    trial: Trial
+    lead: str
+    left_out: str
+    said_by: str
+    rules: tuple[RuleLine, ...]
+    through: str
+    sessions: tuple[SessionLine, ...]
+    kit: tuple[tuple[str, tuple[str, ...]], ...]
+    others: tuple[ShotLine, ...]
+    panels: tuple[PanelHits, ...]
+    follows: Trial | None
+    followers: Sequence[Trial]
+    states: tuple[StateChange, ...]
+
+
+def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str | None = None) -> TrialRead | None:
+    """Twelve statements whatever the number of shots; None if there is no such trial."""
+    trial, follows, followers = family(session, trial_id)
+    if trial is None:
+        return None
+    days = days_of(session, trial_id=trial_id)
+    setups = {s.build.id: s for day in days for s in day.setups}
+    # Marks are made with the rules of each shot's own trial; those of other trials are not shown here.
+    on_builds = loosed_on(session, setups, trials={trial.id: trial})
+    mine = [s for s in on_builds if s.fact.trial_id == trial_id]
+    lines = revisions_of(session, "trial", trial_id)
+    areas = belonging(session, PanelArea, "panel_build_id", list(setups)) if setups else ()
+    standing_shots = [s for s in mine if not s.fact.struck]
+    lead, left_out = counts_in_words(trial, standing_shots)
+    return TrialRead(
+        trial=trial,
+        lead=lead,
+        left_out=left_out,
+        said_by=said_by(lines, [s.fact for s in standing_shots]),
+        rules=rule_lines(trial, [s.panel.construction for s in setups.values()], reader=reader),
+        through=through_of(trial).meaning,
+        sessions=session_lines(days, [s.fact for s in standing_shots], reader=reader),
+        kit=kit_used([s.fact for s in standing_shots], setups.values()),
+        others=others_of(mine, reader=reader),
+        panels=_panels(trial, setups, on_builds, areas=areas, reader=reader, only_trial=only_trial),
+        follows=None if only_trial else follows,
+        followers=() if only_trial else followers,
+        states=state_changes(lines),
+    )
+
+
+def _panels(
+    trial: Trial, setups: Mapping[str, SetupFact], shots: Sequence[LoosedShot], *, areas: Sequence[PanelArea], reader: str, only_trial: str | None
+) -> tuple[PanelHits, ...]:
+    return tuple(
+        panel_hits(
+            one.panel, one.build, areas=[a for a in areas if a.panel_build_id == build_id],
+            shots=[s for s in shots if s.fact.panel_build_id == build_id], reader=reader,
+            rules=rules_of(trial, one.panel.construction), only_trial=only_trial, home=trial.id,
+        )
+        for build_id, one in setups.items()
+    )  # fmt: skip
+
+
+def others_of(shots: Sequence[LoosedShot], *, reader: str) -> tuple[ShotLine, ...]:
+    on_panel = {s.fact.shot_id for s in struck_panel(shots)}
+    lines = shot_lines([s for s in reversed(shots) if s.fact.shot_id not in on_panel], reader)
+    return tuple(sorted(lines, key=lambda line: (not line.unread, line.struck)))
+
+
+def through_of(trial: Trial) -> Through:
+    """What through means in this trial; point behind where it says nothing. No mark can't be a way through."""
+    return Through(rung=max(1, int(trial.through))) if trial.through else Through(rung=FIRST_BEHIND)
+
+
+def counts_in_words(trial: Trial, shots: Sequence[LoosedShot]) -> tuple[str, str]:
+    """The finding in counts, head by head in the order of the forms, never of the counts; and what is left out.
+
+    Counted as the results page counts when nothing is picked there: fair hits, not by a gap.
+    """
+    loosed = [s for s in shots if s.fact.purpose != "let_down"]
+    if not loosed:
+        return f"{STATES[trial.state]}. No shots yet.", ""
+    by_reason: dict[str | None, list[LoosedShot]] = {}
+    for shot in shots:
+        reason = standing(shot, ViewSettings())
+        # A count of hits needs no energy: those not measured are counted here.
+        by_reason.setdefault(None if reason == "not_measured" else reason, []).append(shot)
+    counted = by_reason.pop(None, [])
+    said = f"{STATES[trial.state]}. {_many(len(loosed), 'shot')} loosed, {len(counted)} counted as fair hits."
+    if counted:
+        through = through_of(trial)
+        said += f" {through.meaning[0].upper()}{through.meaning[1:]}: {', '.join(_by_head(counted, through))}."
+        said += " These counts mix energies."
+    rest = [f"{len(group)} {REASONS[reason or ''].words.lower()}" for reason, group in _in_order(by_reason)]
+    return said, f"Not counted: {', '.join(rest)}." if rest else ""
+
+
+def _in_order(groups: Mapping[str | None, list[LoosedShot]]) -> list[tuple[str | None, list[LoosedShot]]]:
+    order = list(REASONS)
+    return sorted(groups.items(), key=lambda pair: order.index(pair[0] or ""))
+
+
+def _by_head(shots: Sequence[LoosedShot], through: Through) -> list[str]:
+    forms = [*FORMS, "not_said"]
+    groups: dict[str, list[tuple[bool, bool]]] = {}
+    for shot in shots:
+        groups.setdefault(form_of(shot.fact), []).append(may_be_through(shot.fact, through))
+    said = []
+    for form in sorted(groups, key=forms.index):
+        found = groups[form]
+        count = count_text(BandShare(0, 1, sum(sure for sure, _ in found), sum(maybe for _, maybe in found), len(found), None, None))
+        said.append(f"{form_words(form).lower()} in {count}")
+    return said
+
+
+def _many(n: int, word: str) -> str:
+    return f"{n} {word}{'' if n == 1 else 's'}"
+
+
+def said_by(lines: Sequence[Line], facts: Sequence[ShotFact]) -> str:
+    """Who wrote the prediction, when, whether that was before the first shot, and whether it was changed since."""
+    said = [line for line in lines if "prediction" in line.changes and any(line.changes["prediction"][:2])]
+    if not said:
+        return ""
+    first, last = said[-1], said[0]
+    loosed = [fact.loosed_at for fact in facts if fact.loosed_at is not None]
+    words = f"Written down by {first.who} at {moment_words(first.at)}"
+    if loosed:
+        words += ", before the first shot" if first.at < min(loosed) else ", after the first shot"
+    if last is first:
+        return words + ". Not changed since."
+    return words + f". Changed by {last.who} at {moment_words(last.at)}: the notebook keeps what it said."
+
+
+def state_changes(lines: Sequence[Line]) -> tuple[StateChange, ...]:
+    """Newest first."""
+    found = []
+    for line in lines:
+        before, after = line.changes.get("state", (None, None))[:2]
+        if after is None or (before is None and after == "planned"):
+            continue
+        verb = {"closed": "Closed", "planned": "Back to planned"}.get(after, "Reopened" if before == "closed" else "Opened")
+        found.append(StateChange(f"{verb} by {line.who}, {moment_words(line.at)}", line.reason or ""))
+    return tuple(found)
+
+
+def session_lines(days: Sequence[DayFact], facts: Sequence[ShotFact], *, reader: str) -> tuple[SessionLine, ...]:
+    """Newest first, each with what a day is known by."""
+    shots = Counter(fact.session_id for fact in facts if fact.purpose != "let_down")
+    lines = [_session_line(n, day, shots[day.day.id], reader=reader) for n, day in enumerate(days, 1)]
+    return tuple(reversed(lines))
+
+
+def _session_line(n: int, day: DayFact, shots: int, *, reader: str) -> SessionLine:
+    one = day.day
+    is_open = day.ticked >= len(CAUTIONS)
+    small = [] if is_open else [f"not open yet: {day.ticked} of {len(CAUTIONS)} cautions ticked"]
+    distances = sorted({s.setup.distance_m for s in day.setups if s.setup.distance_m is not None})
+    small += [written(d, unit_for_reader("distance", reader)) for d in distances]
+    if one.temperature_k is not None:
+        small.append(written(one.temperature_k, unit_for_reader("temperature", reader)))
+    small += [text for text in (one.weather, f"{one.officer} has the line" if one.officer else None) if text]
+    words = day_words(one.day) + (f", {one.place}" if one.place else "")
+    return SessionLine(one.id, str(n), words, ", ".join(small), _many(shots, "shot"), is_open)
+
+
+def kit_used(facts: Sequence[ShotFact], setups: Iterable[SetupFact]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What was shot, and shot at, by name; of the stands and panels also those that are only set up."""
+    setups = list(setups)
+    heads: dict[str, set[str]] = {}
+    for fact in facts:
+        heads.setdefault(form_of(fact), set()).add(fact.head_name or "a head with no name")
+    by_form = sorted(heads.items(), key=lambda pair: [*FORMS, "not_said"].index(pair[0]))
+    pairs = (
+        ("Panels", [f"{build_words(s.panel, s.build)}: {panel_words(s.panel)}".rstrip(": ") for s in setups]),
+        ("Heads", [f"{form_words(form)}: {', '.join(sorted(names))}" for form, names in by_form]),
+        ("Arrows", [", ".join(sorted({f.arrow_tag for f in facts}, key=_by_number))]),
+        ("Bows", sorted({f.bow_name if f.bow_build_number == 1 else f"{f.bow_name}, build {f.bow_build_number}" for f in facts})),
+        ("Archers", sorted({f.archer for f in facts})),
+        ("Stands", sorted({s.stand for s in setups if s.stand})),
+    )
+    return tuple((term, tuple(dict.fromkeys(w for w in words if w))) for term, words in pairs if any(words))
+
+
+def _by_number(tag: str) -> tuple[int, str]:
+    digits = "".join(c for c in tag if c.isdigit())
+    return (int(digits[:9]) if digits else 0, tag)
