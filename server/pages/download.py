@@ -6,7 +6,7 @@ from typing import Any
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, StreamingResponse
 
-from server.access.seats import TheBook, ViewerSeat
+from server.access.seats import TheBook, ScopedViewerSeat
 from server.exchange.csv_writing import FORMS, SOURCES, csv_bytes
 from server.exchange.data_dictionary import FILES, OfferedFile
 from server.exchange.fetched import fetch
@@ -36,7 +36,7 @@ class DictionaryPage:
 
 
 @router.get("/download", response_class=HTMLResponse)
-def download(request: Request, seat: ViewerSeat) -> Any:
+def download(request: Request, seat: ScopedViewerSeat) -> Any:
     """What there is to take home."""
     return _download_page(request, only_one_trial=seat.trial_id is not None)
 
@@ -48,7 +48,7 @@ def _download_page(request: Request, *, only_one_trial: bool, wrong: str = "") -
 
 
 @router.get("/download/dictionary", response_class=HTMLResponse)
-def dictionary(request: Request, seat: ViewerSeat) -> Any:
+def dictionary(request: Request, seat: ScopedViewerSeat) -> Any:
     """What each column means, to read on the screen."""
     columns = (Column("Column"), Column("Meaning"), Column("Unit"), Column("Source"), Column("Values"))
     page = DictionaryPage(tuple(FILES.values()), tuple(SOURCES.items()), columns)
@@ -56,7 +56,7 @@ def dictionary(request: Request, seat: ViewerSeat) -> Any:
 
 
 @router.get("/download/{name}")
-def file(request: Request, name: str, seat: ViewerSeat, book: TheBook, form: str = "analysis") -> Any:
+def file(request: Request, name: str, seat: ScopedViewerSeat, book: TheBook, form: str = "analysis") -> Any:
     """One file. The rows are all read before the first byte is sent: a slow phone never holds the book."""
     offered = FILES.get(name)
     if offered is None:

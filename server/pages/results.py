@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from server.access.seats import TheBook, ViewerSeat
+from server.access.seats import TheBook, ScopedViewerSeat
 from server.findings.listed_shots import ShotList, read_shot_list
 from server.findings.results import Results, read_results
 from server.findings.view_settings import FAIRS, FILTERS, METHODS, THROUGHS, Asked, Filter
@@ -85,7 +85,7 @@ def results_page(request: Request, results: Results) -> ResultsPage:
 
 
 @router.get("/results", response_class=HTMLResponse)
-def results(request: Request, seat: ViewerSeat, book: TheBook) -> Any:
+def results(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Any:
     """Outcomes by head form and energy band."""
     page = results_page(request, read_results(book, query_of(request), only_trial=seat.trial_id))
     frame = frame_for(request, title=page.results.finding.title, nav="results", wrong=bool(page.wrongs), live=True)
@@ -93,7 +93,7 @@ def results(request: Request, seat: ViewerSeat, book: TheBook) -> Any:
 
 
 @router.get("/results/found", response_class=HTMLResponse)
-def found(request: Request, seat: ViewerSeat, book: TheBook) -> Any:
+def found(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Any:
     """The same again, for a page that is open: the doorbell rang."""
     if not wants_part(request):
         return RedirectResponse("/results" + (f"?{request.url.query}" if request.url.query else ""), 303)
@@ -102,7 +102,7 @@ def found(request: Request, seat: ViewerSeat, book: TheBook) -> Any:
 
 
 @router.get("/results/shots", response_class=HTMLResponse)
-def shots_behind(request: Request, seat: ViewerSeat, book: TheBook) -> Any:
+def shots_behind(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Any:
     """The shots of one cell, or those left out for one reason."""
     listed = read_shot_list(book, query_of(request), only_trial=seat.trial_id)
     title = f"{listed.title}: {len(listed.shots)} shots" if len(listed.shots) != 1 else f"{listed.title}: 1 shot"
