@@ -7,18 +7,21 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from server.charts.panel_drawing import AimSpot, Features, draw_panel
+from server.findings.soundness import soundness_of
 from server.quantities import from_si, with_unit, written
+from server.records.kit_facts import FlightFact
 from server.records.panel import CONSTRUCTIONS, PanelArea
-from server.records.range_facts import CurrentArrow, CurrentBow, OpenSetup, TwoSaid
+from server.records.range_facts import CurrentArrow, CurrentBow, OpenSetup, TwoSaid, current_arrows
 from server.records.shot import WAYS_IN
 from server.records.trial import CAUTIONS, RUNGS
+from server.storage import Session
 
 # What a hit through the construction's ordinary ground is called: proposed where nothing else is near.
 PLAIN_WAY = {"mail": "broke_rings", "textile": "field", "other": "field"}
-AREAS_DRAWN_APART = ("aim", "rivet")
+AREAS_DRAWN_APART = ("aim", "rivet", "ridge", "rolled_edge")
 
 
-def setup_for_phone(one: OpenSetup, areas: Sequence[PanelArea], uses: Mapping[str, list[str]]) -> dict[str, Any]:
+def setup_for_phone(one: OpenSetup, areas: Sequence[PanelArea], *, uses: Mapping[str, list[str]]) -> dict[str, Any]:
     """A set-up as the phones show it; lengths in metres."""
     panel, construction = one.panel, one.panel.construction or "other"
     distance = one.setup.distance_m
@@ -33,7 +36,7 @@ def setup_for_phone(one: OpenSetup, areas: Sequence[PanelArea], uses: Mapping[st
         "distance": written(distance, "m") if distance is not None else "",
         "panel": one.panel_build.id,
         "panel_name": panel.name,
-        "panel_words": panel_words(panel.name, construction, panel.thickness_m),
+        "panel_words": panel_in_a_line(panel.name, construction, thickness_m=panel.thickness_m),
         "construction": construction,
         "ways": list(WAYS_IN.get(construction, WAYS_IN["other"])),
         "plain_way": PLAIN_WAY.get(construction, "plate"),
@@ -45,7 +48,7 @@ def setup_for_phone(one: OpenSetup, areas: Sequence[PanelArea], uses: Mapping[st
     }
 
 
-def panel_words(name: str, construction: str, thickness_m: float | None) -> str:
+def panel_in_a_line(name: str, construction: str, *, thickness_m: float | None) -> str:
     """ "P3, one-piece plate, 1.6 mm": a name that already begins with Panel is left alone."""
     thick = f", {written(thickness_m, 'mm')}" if thickness_m is not None else ""
     return f"{name}, {CONSTRUCTIONS.get(construction, 'other').lower()}{thick}"
@@ -65,7 +68,10 @@ def drawing_for_phone(one: OpenSetup, areas: Sequence[PanelArea]) -> dict[str, A
         return None
     rows = panel.rows or 0
     plates = round(panel.width_m / panel.plate_width_m) if panel.plate_width_m and rows else 0
+    sorts = {area.sort for area in areas}
     features = Features(
+        ridge="ridge" in sorts,
+        rolled_edge="rolled_edge" in sorts,
         rivets=tuple((area.x_m, area.y_m) for area in areas if area.sort == "rivet"),
         aim_spots=tuple(
             AimSpot(area.name or str(n), area.x_m, area.y_m)
@@ -88,7 +94,7 @@ def drawing_for_phone(one: OpenSetup, areas: Sequence[PanelArea]) -> dict[str, A
 
 
 def _lines(areas: Iterable[PanelArea], plan: Any) -> str:
-    """Ridges, seams and other lines of the panel, where they were measured."""
+    """Seams, gaps and other lines of the panel, where they were measured."""
     pieces = []
     for area in areas:
         if area.sort in AREAS_DRAWN_APART or area.to_x_m is None or area.to_y_m is None:
@@ -99,13 +105,10 @@ def _lines(areas: Iterable[PanelArea], plan: Any) -> str:
 
 
 def soundness(arrow: CurrentArrow) -> str:
-    """sound, to_check or not_sound: an arrow that flew since it was last found sound is to check."""
-    flown = arrow.last_loosed_at is not None and (arrow.last_checked_at is None or arrow.last_loosed_at > arrow.last_checked_at)
-    if arrow.last_check == "not_sound":
-        return "not_sound"
-    if arrow.last_check is None:
-        return "to_check" if arrow.strikes else "sound"
-    return "to_check" if flown else "sound"
+    """sound, to_check or not_sound, by the rule of every page; an arrow that never flew is sound here."""
+    fact = FlightFact(arrow.build, arrow.last_loosed_at, None, arrow.last_checked_at, arrow.last_check)
+    answer = soundness_of(fact).answer
+    return "sound" if answer == "new" else answer
 
 
 def arrow_for_phone(arrow: CurrentArrow) -> dict[str, Any]:
@@ -149,3 +152,7 @@ def clash_for_phone(clash: TwoSaid) -> dict[str, Any]:
         "stands": side(clash.stands, clash.stands_by, clash.stands_at),
         "offered": side(clash.offered, clash.offered_by, clash.offered_at),
     }  # fmt: skip
+
+
+def arrows_for_phone(session: Session) -> list[dict[str, Any]]:
+    return [arrow_for_phone(one) for one in current_arrows(session)]

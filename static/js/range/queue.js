@@ -1,0 +1,255 @@
+// The outbox. An operation is first on this phone (its transaction is complete), then in the book (the laptop has
+// committed and said so); nothing leaves the outbox before the second. One tab sends at a time, by a lease in the
+// store; two senders would do no harm, since the book knows every operation by its id.
+//
+// state: queued -> sending -> book, or needs (the book refused it: a person looks), or dropped (a person let it go)
+
+import * as store from "./store.js";
+import * as clock from "./clock.js";
+import { ask, contact } from "./contact.js";
+import { newId } from "./ids.js";
+
+const OP_VERSION = 1;
+const MOST_AT_ONCE = 50;
+const LEASE_MS = 10_000;
+const LONGEST_WAIT_MS = 30_000;
+const KEEP_MS = 14 * 24 * 3600 * 1000;
+const boot = newId();
+const tabs = "BroadcastChannel" in window ? new BroadcastChannel("proofyard") : null;
+
+let ops = [];
+let book = "";
+let sending = new Set();
+let tries = 0;
+let timer = 0;
+let busy = false;
+let away = false;
+
+const changed = () => document.dispatchEvent(new CustomEvent("range:queue"));
+
+/** The operations that this phone holds, in the order they were made. `state` says where each one is. */
+export const held = () => ops.map((op) => (sending.has(op.op_id) && op.state === "queued" ? { ...op, state: "sending" } : op));
+export const waiting = () => ops.filter((op) => op.state === "queued");
+export const refused = () => ops.filter((op) => op.state === "needs");
+export const ofOtherBook = () => waiting().filter((op) => op.book && book && op.book !== book);
+
+export async function load() {
+  ops = (await store.readAll("ops")).sort((a, b) => a.n - b.n);
+  const old = ops.filter((op) => (op.state === "book" || op.state === "dropped") && Date.now() - op.made_at > KEEP_MS);
+  if (old.length) await store.write(old.map((op) => ({ in: "ops", drop: op.op_id })));
+  ops = ops.filter((op) => !old.includes(op));
+  changed();
+}
+
+/** Put operations on this phone; done when they are. Each: { action, noun, record_id, base_rev, body, reason, about, words }. */
+export async function add(asked) {
+  const { offset, error } = clock.estimate();
+  const made = asked.map((one) => ({
+    op_id: newId(), action: "put", base_rev: 0, body: {}, reason: null, state: "queued", problems: [], ...one,
+    t_device: Date.now(), clock_offset_ms: offset, clock_error_ms: error, made_at: Date.now(), book,
+  }));
+  await store.update("count", (count, tx) => {
+    let n = count || 0;
+    for (const op of made) {
+      n += 1;
+      op.n = n;
+      tx.objectStore("ops").put(op);
+    }
+    return n;
+  });
+  ops = [...ops, ...made];
+  told();
+  send();
+  return made;
+}
+
+async function change(op_id, with_) {
+  const op = ops.find((one) => one.op_id === op_id);
+  if (!op) return;
+  const now = { ...op, ...with_ };
+  await store.write([{ in: "ops", put: now }]);
+  ops = ops.map((one) => (one.op_id === op_id ? now : one));
+  told();
+}
+
+/** Send a refused one again, with other words if a person mended it. A mended one is another operation. */
+export async function mend(op_id, body) {
+  const op = ops.find((one) => one.op_id === op_id);
+  if (!op) return;
+  if (!body) {
+    await change(op_id, { state: "queued", problems: [] });
+    send();
+    return;
+  }
+  const { action, noun, record_id, base_rev, reason, about, words } = op;
+  await change(op_id, { state: "dropped" });
+  await add([{ action, noun, record_id, base_rev, reason, about, words, body: { ...op.body, ...body } }]);
+}
+
+export const letGo = (op_id) => change(op_id, { state: "dropped" });
+
+function told() {
+  changed();
+  if (tabs) tabs.postMessage("changed");
+}
+
+/** Which book answers, and how far it knows this phone's count. A restored book is offered again what it may lack. */
+export async function meet(told_) {
+  const before = await store.read("kept", "epoch");
+  book = told_.book;
+  await store.update("count", (count) => Math.max(count || 0, told_.phone.highest_seq));
+  if (before && before.book === told_.book && before.epoch !== told_.epoch) {
+    const again = ops.filter((op) => op.state === "book" && op.book === book).map((op) => ({ ...op, state: "queued" }));
+    if (again.length) await store.write(again.map((op) => ({ in: "ops", put: op })));
+    ops = ops.map((op) => again.find((one) => one.op_id === op.op_id) || op);
+    changed();
+  }
+  if (!before || before.epoch !== told_.epoch) await store.write([{ in: "kept", key: "epoch", put: { book, epoch: told_.epoch } }]);
+  if (waiting().length) send();
+}
+
+/** The first of each record, up to fifty: a second change of the same record waits until the first one has its answer. */
+function batch() {
+  const taken = [];
+  const touched = new Set();
+  for (const op of ops) {
+    if (taken.length === MOST_AT_ONCE) break;
+    if (op.state !== "queued" || (op.book && book && op.book !== book)) continue;
+    const record = `${op.noun} ${op.record_id}`;
+    if (touched.has(record) && op.action === "put") continue;
+    touched.add(record);
+    taken.push(op);
+  }
+  return taken;
+}
+
+const asSent = ({ op_id, action, noun, record_id, base_rev, body, reason, n, t_device, clock_offset_ms, clock_error_ms }) =>
+  ({ op_id, action, noun, record_id, base_rev, body, reason, device_seq: n, t_device, clock_offset_ms, clock_error_ms });
+
+async function hasLease() {
+  const now = Date.now();
+  const lease = await store.update("lease", (held_) => (!held_ || held_.owner === boot || held_.until < now || held_.until > now + LEASE_MS
+    ? { owner: boot, until: now + LEASE_MS } : undefined));
+  return Boolean(lease);
+}
+
+/** Send what waits. Called after every new operation, when the page comes back, and by "Try now". */
+export async function send() {
+  if (busy) return;
+  busy = true;
+  clearTimeout(timer);
+  try {
+    while (waiting().length && batch().length) {
+      if (!(await hasLease())) {
+        timer = setTimeout(send, LEASE_MS / 2);
+        return;
+      }
+      if (!(await exchange(batch()))) {
+        later();
+        return;
+      }
+      tries = 0;
+    }
+  } catch (error) {
+    document.dispatchEvent(new CustomEvent("range:store", { detail: error.message }));
+  } finally {
+    sending = new Set();
+    busy = false;
+    changed();
+  }
+}
+
+export function tryNow() {
+  tries = 0;
+  send();
+}
+
+/** The laptop was heard just now: what waited only because it was out of reach is sent at once. */
+export function knock() {
+  if (away && waiting().length) tryNow();
+}
+
+function later(least = 0) {
+  // 1, 2, 4 … 30 s, each a little off, so that two phones do not knock at the same moment for ever.
+  const wait = Math.max(least, Math.min(LONGEST_WAIT_MS, 1000 * 2 ** tries));
+  tries += 1;
+  clearTimeout(timer);
+  timer = setTimeout(send, wait * (0.75 + Math.random() / 2));
+}
+
+async function exchange(some) {
+  sending = new Set(some.map((op) => op.op_id));
+  changed();
+  const t0 = Date.now();
+  const answer = await ask("/api/ops", {
+    method: "POST",
+    headers: { "Content-Type": "application/json" },
+    body: JSON.stringify({ op_v: OP_VERSION, boot, ops: some.map(asSent) }),
+  });
+  away = !answer;
+  if (!answer) return false;
+  if (answer.status === 200) return settle(answer.text, t0);
+  if (answer.status === 413 || answer.status === 422) {
+    if (some.length > 1) return (await exchange(some.slice(0, 1))) && true;
+    await change(some[0].op_id, { state: "needs", problems: [{ field: "", sentence: sentenceIn(answer.text) }] });
+    return true;
+  }
+  return false; // 401, 403: this phone must be let in again; 408, 429, 5xx: later. Nothing is lost.
+}
+
+function sentenceIn(text) {
+  try {
+    return JSON.parse(text).sentence || "The book did not take it.";
+  } catch {
+    return "The book did not take it.";
+  }
+}
+
+async function settle(text, t0) {
+  let told_;
+  try {
+    told_ = JSON.parse(text);
+  } catch {
+    return false;
+  }
+  clock.sample(t0, told_.t1, told_.t2, Date.now());
+  let now = ops;
+  for (const answer of told_.answers) {
+    now = now.map((op) => (op.op_id === answer.op_id ? answered(op, answer) : op));
+    const op = now.find((one) => one.op_id === answer.op_id);
+    if (op && op.state === "book") now = now.map((one) => follows(one, op, answer));
+  }
+  const different = now.filter((op, place) => op !== ops[place]);
+  if (different.length) await store.write(different.map((op) => ({ in: "ops", put: op })));
+  // What was added to the outbox meanwhile stays: only what was answered is replaced.
+  ops = ops.map((op) => different.find((one) => one.op_id === op.op_id) || op);
+  sending = new Set();
+  told();
+  document.dispatchEvent(new CustomEvent("range:answered", { detail: told_.answers }));
+  return different.length > 0;
+}
+
+function answered(op, answer) {
+  if (answer.status === "refused") return { ...op, state: "needs", problems: answer.problems };
+  const { status, rev, seq, warnings, clashes } = answer;
+  return { ...op, state: "book", answer: { status, rev, seq, warnings, clashes }, problems: [] };
+}
+
+/** What one answer means for the others that wait. */
+function follows(one, op, answer) {
+  const same = one.noun === op.noun && one.record_id === op.record_id && one.op_id !== op.op_id;
+  // Our own earlier change is no second opinion: the next one builds on it.
+  if (same && one.state === "queued" && one.action === "put" && one.n > op.n && !sending.has(one.op_id)) {
+    const covered = Object.keys(one.body).every((name) => name in op.body);
+    if (answer.status === "applied" || covered) return { ...one, base_rev: Math.max(one.base_rev, answer.rev) };
+  }
+  // A reading that was refused for want of its shot is sent again when the shot is there.
+  if (one.state === "needs" && op.noun === "shot" && (one.record_id === op.record_id || one.body.shot === op.record_id)) {
+    return { ...one, state: "queued", problems: [] };
+  }
+  return one;
+}
+
+export const isOut = () => contact().out;
+
+if (tabs) tabs.addEventListener("message", () => load());

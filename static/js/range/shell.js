@@ -1,0 +1,141 @@
+// The range's page: opens the phone's store, shows line, butt or bench, and keeps the two acknowledgements apart:
+// saved on this phone, in the book. While the laptop is away everything goes on.
+
+import * as store from "./store.js";
+import * as queue from "./queue.js";
+import * as snapshot from "./snapshot.js";
+import * as seen from "./seen.js";
+import * as strip from "./strip.js";
+import * as line from "./line.js";
+import * as butt from "./butt.js";
+import * as bench from "./bench.js";
+import * as needs from "./needs.js";
+import { light } from "./light.js";
+import { copy, say, slot } from "./drawn.js";
+
+const VIEWS = { "/range": ["line", line], "/range/butt": ["butt", butt], "/range/bench": ["bench", bench] };
+let current = null;
+let shownAt = "";
+
+function nothing(place) {
+  const told = snapshot.told();
+  const root = copy("range-nothing");
+  place.replaceChildren(root);
+  const [title, words, href, link] = !told
+    ? ["Waiting for the laptop", "This phone has not heard from the book yet. It needs the laptop once; then it goes on alone.", "/trials", "To the book"]
+    : ["No set-up is open", "A trial that is open, a session and a set-up are needed: they are made in the book.", "/trials", "To the trials"];
+  say(root, "title", title);
+  say(root, "words", words);
+  say(root, "link", link);
+  slot(root, "link").href = href;
+  return { keys: () => [], title: () => "Range" };
+}
+
+function show() {
+  const place = document.querySelector("[data-place]");
+  const [name, view] = VIEWS[location.pathname] || VIEWS["/range"];
+  const wanted = /^#shot=([0-9a-f-]{36})$/.exec(location.hash)?.[1];
+  if (current?.leave) current.leave();
+  for (const link of document.querySelectorAll(".masthead__link")) {
+    if (link.pathname === location.pathname) link.setAttribute("aria-current", "page");
+    else link.removeAttribute("aria-current");
+  }
+  const ready = seen.setups().length > 0;
+  if (location.hash === "#needs" && snapshot.told()) current = needs.show(place);
+  else current = ready ? view.show(place, wanted) : nothing(place);
+  current.waitsFor = ready ? "" : "a set-up";
+  shownAt = location.href;
+  document.body.dataset.view = name;
+  drawKeys();
+  strip.draw();
+}
+
+function drawKeys() {
+  const keys = current?.keys ? current.keys() : [];
+  const box = document.querySelector("[data-keys]");
+  document.querySelector("[data-thumb]").hidden = !keys.length;
+  const same = keys.map((one) => one.words).join("|");
+  if (box.dataset.same !== same) {
+    box.replaceChildren(...keys.map((one) => button(one)));
+    box.dataset.same = same;
+  }
+  [...box.children].forEach((made, n) => { made.act = keys[n].act; });
+  document.title = `${current?.title ? current.title() : "Range"} · Proofyard`;
+}
+
+function button({ words, main }) {
+  const made = copy(main ? "range-key" : "range-key-plain").querySelector("button");
+  made.textContent = words;
+  made.disabled = strip.isBlocked();
+  made.addEventListener("click", () => made.act());
+  return made;
+}
+
+function go(address) {
+  if (address === location.pathname + location.hash) history.replaceState(null, "", address);
+  else history.pushState(null, "", address);
+  window.scrollTo(0, 0);
+  show();
+}
+
+function refresh() {
+  strip.draw();
+  if (!current) return;
+  if (current.waitsFor && seen.setups().length) show();
+  else if (current.update) current.update();
+  drawKeys();
+}
+
+let waiting = 0;
+function soon() {
+  clearTimeout(waiting);
+  waiting = setTimeout(refresh, 0);
+}
+
+document.addEventListener("click", (event) => {
+  const link = event.target.closest("a[href]");
+  if (link && VIEWS[link.pathname] && link.origin === location.origin && !event.metaKey && !event.ctrlKey) {
+    event.preventDefault();
+    go(link.pathname + link.hash);
+  }
+  if (event.target.closest("[data-try-now]")) {
+    queue.tryNow();
+    snapshot.look();
+  }
+});
+// Whatever could not be kept says so: a promise that nobody caught is a save that did not happen.
+window.addEventListener("unhandledrejection", (event) => {
+  if (event.reason instanceof store.StoreTrouble) strip.block(event.reason.message);
+});
+document.addEventListener("range:store", (event) => strip.block(event.detail));
+document.addEventListener("range:go", (event) => go(event.detail));
+document.addEventListener("range:keys", drawKeys);
+for (const name of ["range:queue", "range:told", "range:contact"]) document.addEventListener(name, soon);
+window.addEventListener("popstate", () => { if (location.href !== shownAt) show(); });
+
+async function back() {
+  if (document.hidden) return;
+  try {
+    await store.probe();
+    strip.unblock();
+  } catch (error) {
+    strip.block(error.message);
+    return;
+  }
+  light();
+  queue.tryNow();
+  snapshot.look();
+}
+document.addEventListener("visibilitychange", back);
+for (const name of ["online", "pageshow", "focus"]) window.addEventListener(name, back);
+setInterval(strip.draw, 10_000);
+
+light();
+try {
+  await Promise.all([queue.load(), snapshot.load(), line.load()]);
+  if (snapshot.told()) await queue.meet(snapshot.told());
+  show();
+  snapshot.look();
+} catch (error) {
+  strip.block(error.message);
+}

@@ -1,0 +1,59 @@
+// What the book last told this phone: kept in the store, so that the page opens without the laptop. Asked again every
+// two seconds while the page is in sight; only what changed is sent.
+
+import * as store from "./store.js";
+import * as clock from "./clock.js";
+import * as queue from "./queue.js";
+import { ask } from "./contact.js";
+
+const EACH_MS = 2000;
+let now = null;
+let timer = 0;
+let asking = false;
+
+/** The last that was told, or null if this phone never heard from the book. */
+export const told = () => now;
+
+export async function load() {
+  now = (await store.read("kept", "snapshot")) || null;
+}
+
+function merged(before, news) {
+  if (news.whole || !before) return news;
+  const byId = (old, some) => [...new Map([...old, ...some].map((one) => [one.id, one])).values()];
+  return { ...news, shots: byId(before.shots, news.shots), walks: byId(before.walks, news.walks) };
+}
+
+export async function look() {
+  if (asking) return;
+  asking = true;
+  clearTimeout(timer);
+  try {
+    const address = now ? `/api/range?since=${now.seq}&epoch=${encodeURIComponent(now.epoch)}` : "/api/range";
+    const t0 = Date.now();
+    const answer = await ask(address);
+    if (answer && (answer.status === 200 || answer.status === 204)) {
+      const [t1, t2] = (answer.headers.get("Proofyard-Clock") || "").split(" ").map(Number);
+      clock.sample(t0, t1, t2, Date.now());
+    }
+    if (answer && answer.status === 200) {
+      now = merged(now, JSON.parse(answer.text));
+      await store.write([{ in: "kept", key: "snapshot", put: now }]);
+      await queue.meet(now);
+      document.dispatchEvent(new CustomEvent("range:told"));
+    } else if (answer && answer.status === 204) {
+      queue.knock();
+    }
+  } catch (error) {
+    document.dispatchEvent(new CustomEvent("range:store", { detail: error.message }));
+  } finally {
+    asking = false;
+    if (!document.hidden) timer = setTimeout(look, EACH_MS);
+  }
+}
+
+document.addEventListener("visibilitychange", () => {
+  clearTimeout(timer);
+  if (!document.hidden) look();
+});
+document.addEventListener("range:answered", () => look());
