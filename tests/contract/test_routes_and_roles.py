@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from fastapi.routing import iter_route_contexts
+from httpx2 import Response
 from starlette.testclient import TestClient
 
 from server.access.seats import ORDER
@@ -59,6 +60,27 @@ TABLE = {
     "POST /sessions/{session_id}/setups": "archer",
     "GET /sessions/{session_id}/setups/{setup_id}": "archer",
     "POST /sessions/{session_id}/setups/{setup_id}": "archer",
+    "GET /shots/{shot_id}": "viewer",
+    "GET /shots/{shot_id}/correct": "archer",
+    "POST /shots/{shot_id}/correct": "archer",
+    "POST /shots/{shot_id}/strike": "archer",
+    "POST /shots/{shot_id}/clashes/{clash_id}": "archer",
+    "GET /panels/{build_id}": "viewer",
+    "GET /arrows/{arrow_id}": "viewer",
+    "GET /pairings": "viewer",
+    "GET /pairings/new": "archer",
+    "POST /pairings/new": "archer",
+    "GET /pairings/{pairing_id}": "viewer",
+    "GET /pairings/{pairing_id}/series": "archer",
+    "POST /pairings/{pairing_id}/series": "archer",
+    "POST /pairings/{pairing_id}/series/{series_id}/readings": "archer",
+    "GET /pairings/{pairing_id}/{what}/{record_id}": "archer",
+    "POST /pairings/{pairing_id}/{what}/{record_id}": "archer",
+    "POST /pairings/{pairing_id}/{what}/{record_id}/strike": "archer",
+    "GET /notebook": "viewer",
+    "POST /notebook/clashes/{clash_id}": "archer",
+    "GET /log": "archer",
+    "POST /log": "archer",
     "GET /kit": "viewer",
     "GET /kit/start": "archer",
     "POST /kit/start": "archer",
@@ -101,7 +123,13 @@ TABLE = {
 }
 
 # Open to a viewer of one trial whatever trial that is: these narrow what they show (see server/access/seats.py).
-NARROW_THEMSELVES = {"GET /trials", "POST /leave", "GET /api/changes", "GET /live"}
+NARROW_THEMSELVES = {
+    "GET /trials", "POST /leave", "GET /api/changes", "GET /live", "GET /panels/{build_id}", "GET /arrows/{arrow_id}", "GET /results",
+    "GET /results/found", "GET /results/shots", "GET /download", "GET /download/dictionary", "GET /download/{name}",
+}  # fmt: skip", "GET /arrows/{arrow_id}"}
+
+
+UNSEEN = "Is this question seen from elsewhere?"
 
 
 def routes_of(house: House) -> list[str]:
@@ -126,14 +154,17 @@ class Door:
         self.house.tokens[f"try {role}"] = token
         return self.house.client(f"try {role}", raise_server_exceptions=False)
 
-    def ask(self, client: TestClient, row: str) -> int:
+    def answer(self, client: TestClient, row: str) -> Response:
         method, _, path = row.partition(" ")
         for name, value in self.ids.items():
             path = path.replace("{" + name + "}", value)
         while "{" in path:
             start, end = path.index("{"), path.index("}")
             path = path[:start] + ("none" if ":" in path[start:end] else new_id()) + path[end + 1 :]
-        answer = client.request(method, path)
+        return client.request(method, path)
+
+    def ask(self, client: TestClient, row: str) -> int:
+        answer = self.answer(client, row)
         if answer.status_code == 303 and answer.headers["location"] == "/join" and row not in ("GET /", "POST /join", "POST /leave"):
             return 401
         return answer.status_code
@@ -146,12 +177,13 @@ def door(tmp_path_factory: pytest.TempPathFactory, empty_book_file: Path) -> Ite
     storage = open_book(folder)
     settings = Settings(folder=folder, host=HOST, port=PORT)
     house = House(create_app(storage, settings), storage, settings, {}, {})
-    yard = kit.yard(storage)
-    loosed = kit.shot(storage, yard)
+    yard = kit.yard(storage, question=UNSEEN)
+    loosed = kit.shot(storage, yard, label="QZ77")
+    kit.reading(storage, loosed, damage="a lace cut by the unseen shot")
     house.app.state.doorbell.closing = True  # so that a stream answers at once, and ends
     ids = {
         "trial_id": yard.trial, "session_id": yard.session, "setup_id": yard.setup, "shot_id": loosed, "build_id": yard.panel.build,
-        "noun": "bow", "record_id": yard.bow.bow, "name": "shots.csv",
+        "arrow_id": yard.arrow.arrow, "pairing_id": kit.pairing(storage, yard.pairing), "noun": "bow", "record_id": yard.bow.bow, "name": "shots.csv",
     }  # fmt: skip
     yield Door(house, ids, kit.trial(storage, "Another?"))
     storage.close()
@@ -181,6 +213,21 @@ def test_each_role_may_what_the_table_says_and_no_more(door: Door, row: str) -> 
 def test_a_viewer_of_another_trial_is_let_in_only_where_the_route_narrows(door: Door, row: str) -> None:
     status = door.ask(door.client("viewer", trial_id=door.other_trial), row)
     assert (status == 403) is (row not in NARROW_THEMSELVES)
+
+
+@pytest.mark.parametrize("row", sorted(row for row in NARROW_THEMSELVES if row.startswith("GET ")))
+def test_what_narrows_itself_shows_nothing_of_another_trial(door: Door, row: str) -> None:
+    told = (UNSEEN, "QZ77", "unseen shot", door.ids["trial_id"], door.ids["session_id"], door.ids["shot_id"])
+    shown = door.answer(door.client("viewer", trial_id=door.other_trial), row).text
+    assert [words for words in told if words in shown] == []
+
+
+def test_a_viewer_of_the_trial_does_see_it(door: Door) -> None:
+    client = door.client("viewer", trial_id=door.ids["trial_id"])
+    assert UNSEEN in door.answer(client, "GET /trials/{trial_id}").text
+    assert UNSEEN in door.answer(client, "GET /trials").text
+    for row in ("GET /download/{name}", "GET /panels/{build_id}", "GET /arrows/{arrow_id}"):
+        assert "QZ77" in door.answer(client, row).text, row
 
 
 def test_a_change_is_never_asked_for_by_a_get(door: Door) -> None:
