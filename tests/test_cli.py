@@ -8,22 +8,26 @@ import socket
 import sqlite3
 import subprocess
 import sys
+import zipfile
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
 import pytest
+from starlette.testclient import TestClient
 
 from server import cli, opening, serving
 from server.access.sessions import hash_of
 from server.exchange import restore as restoring
 from server.exchange.backup import NotCopied, backup, rows_in
+from server.exchange.data_dictionary import FILES
 from server.exchange.restore import NotRestored, look_inside, restore
 from server.opening import HeldFolder, open_book
 from server.records import devices
 from server.settings import BOOK_FILE
 from server.storage import BookDamaged, BookFull, BookNewer
 from tests import kit_for_tests as kit
+from tests.conftest import House
 
 REPOSITORY = Path(__file__).resolve().parents[1]
 
@@ -438,3 +442,44 @@ def test_the_doctor_finds_a_file_that_is_no_book(tmp_path: Path, capsys: pytest.
     (tmp_path / BOOK_FILE).write_text("Shots of Saturday" * 100)
     assert cli.main(["doctor", "--data", str(tmp_path)]) == 1
     assert "! Book" in capsys.readouterr().out
+
+
+# --- export
+
+
+@pytest.mark.parametrize("target", ["csv", "season.zip"])
+@pytest.mark.parametrize("form", ["analysis", "spreadsheet"])
+def test_an_export_is_what_the_download_page_gives(
+    target: str, form: str, house: House, owner: TestClient, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    kit.read_shot(house.storage, kit.yard(house.storage), note="=2+2")
+    to = tmp_path / "out" / target
+    more = ["--for-spreadsheets"] if form == "spreadsheet" else []
+    assert cli.main(["export", str(to), "--data", str(house.storage.path.parent), *more]) == 0
+    assert "shots.csv  1 rows" in capsys.readouterr().out
+    if target == "csv":
+        written = {path.name: path.read_bytes() for path in to.iterdir()}
+    else:
+        with zipfile.ZipFile(to) as archive:
+            written = {name: archive.read(name) for name in archive.namelist()}
+        assert [path.name for path in to.parent.iterdir()] == [target]
+    assert set(written) == set(FILES)
+    for name, content in written.items():
+        assert content == owner.get(f"/download/{name}?form={form}").content, name
+
+
+@pytest.mark.parametrize("target", ["csv", "season.zip"])
+def test_an_export_writes_over_nothing(target: str, folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    to = tmp_path / target
+    assert cli.main(["export", str(to), "--data", str(folder)]) == 0
+    assert cli.main(["export", str(to), "--data", str(folder)]) == 2
+    assert "never writes over anything" in capsys.readouterr().err
+
+
+def test_an_export_of_no_book_or_a_newer_one_is_refused(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["export", str(tmp_path / "out"), "--data", str(tmp_path / "none")]) == 2
+    run_sql("UPDATE alembic_version SET version_num = '0999'")(folder / BOOK_FILE)
+    assert cli.main(["export", str(tmp_path / "out"), "--data", str(folder)]) == 2
+    said = capsys.readouterr().err
+    assert "There is no book in" in said and "Install the newer program." in said
+    assert not (tmp_path / "out").exists()
