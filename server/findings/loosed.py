@@ -3,14 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from sqlmodel import Session
-
 from server.findings.fair_hits import FairMark, mark_hits
 from server.findings.impact import Impact, Impacts
 from server.records.arrow import ArrowCheck
 from server.records.listing import all_of
 from server.records.shot_facts import ShotFact, shot_facts
 from server.records.trial import Trial
+from server.storage import Session
 
 
 @dataclass(frozen=True)

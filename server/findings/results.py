@@ -142,7 +142,7 @@ def results_of(loosed: Loosed, query: Query) -> Results:
         edges=tuple(edges),
         groups=groups,
         finding=finding_of(cells, settings.through, loosed=sorted_shots.loosed, counted=len(counted)),
-        caveats=tuple(caveats_of(cells, counted, settings)),
+        caveats=tuple(caveats_of(cells, counted, settings=settings)),
         left_out=left_out_rows(sorted_shots.apart, settings, edges=edges),
         counted=len(counted),
         loosed=sorted_shots.loosed,

@@ -169,7 +169,7 @@ def _beside(first: Cell, second: Cell | None, cells: Sequence[Cell]) -> list[str
     return said
 
 
-def caveats_of(cells: Sequence[Cell], shots: Sequence[CountedShot], settings: ViewSettings) -> list[str]:
+def caveats_of(cells: Sequence[Cell], shots: Sequence[CountedShot], *, settings: ViewSettings) -> list[str]:
     """What to mind in reading this view, as sentences; those that don't apply are not there."""
     said = [*_mixed_bows(cells), *_mixed_panels(shots)]
     near = sum(cell.near_an_edge for cell in cells)

@@ -6,7 +6,7 @@ from typing import Any
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, StreamingResponse
 
-from server.access.seats import TheBook, ScopedViewerSeat
+from server.access.seats import ScopedViewerSeat, TheBook
 from server.exchange.csv_writing import FORMS, SOURCES, csv_bytes
 from server.exchange.data_dictionary import FILES, OfferedFile
 from server.exchange.fetched import fetch

@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from server.access.seats import TheBook, ScopedViewerSeat
+from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.listed_shots import ShotList, read_shot_list
 from server.findings.results import Results, read_results
 from server.findings.view_settings import FAIRS, FILTERS, METHODS, THROUGHS, Asked, Filter

@@ -15,6 +15,9 @@ from server.exchange.fetched import Fetched, fetch
 from server.findings.results import read_results
 from server.storage import Storage
 from tests import kit_for_tests as kit
+
+# The fixtures of the filled book are imported by name, and pytest hands them in by the same name.
+# ruff: noqa: F811
 from tests.results_for_tests import HOSTILE, Filled, book, filled, filled_once, loosed  # noqa: F401
 
 

@@ -17,6 +17,9 @@ from server.findings.view_settings import ViewSettings
 from server.quantities import Uncertain
 from server.storage import Storage
 from tests import kit_for_tests as kit
+
+# The fixtures of the filled book are imported by name, and pytest hands them in by the same name.
+# ruff: noqa: F811
 from tests.results_for_tests import Filled, book, filled, filled_once, loosed  # noqa: F401
 
 BANDS = {"edges": ["70, 90, 110, 130"]}
@@ -252,8 +255,8 @@ def test_a_head_without_a_form_has_a_group_of_its_own(book: Storage, filled: Fil
     arrow = kit.arrow(book, "X1", head_id=nameless)
     bow = filled.bows["Elm bow"]
     with book.read() as session:
-        from server.records.trial import Walk
         from server.records.listing import all_of
+        from server.records.trial import Walk
 
         walk = all_of(session, Walk)[0].id
     made = kit.put(book, "shot", {"label": "Z1", "walk": walk, "bow_build": bow.build, "arrow_build": arrow.build, "archer": filled.archers["Wren"], "purpose": "counted"})

@@ -17,6 +17,9 @@ from server.findings.results import ask, results_of
 from server.findings.through import Through, may_be_through
 from server.quantities import Uncertain
 from server.records.shot_facts import ShotFact
+
+# The fixtures of the filled book are imported by name, and pytest hands them in by the same name.
+# ruff: noqa: F811
 from tests.results_for_tests import Filled, book, filled, filled_once, loosed  # noqa: F401
 
 

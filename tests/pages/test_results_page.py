@@ -19,6 +19,9 @@ from server.records import devices
 from server.storage import Storage
 from tests import kit_for_tests as kit
 from tests.conftest import HOST, House
+
+# The fixtures of the filled book are imported by name, and pytest hands them in by the same name.
+# ruff: noqa: F811
 from tests.results_for_tests import Filled, book, filled, filled_once, loosed  # noqa: F401
 
 PART = {"HX-Request": "true"}
@@ -55,7 +58,7 @@ def statements() -> Iterator[list[str]]:
 
 def test_the_page_says_its_finding_first_then_picture_then_table(viewer: TestClient) -> None:
     text = viewer.get("/results").text
-    places = [text.index(part) for part in ("<h1>", 'class="chart__picture"', 'class="tally"', 'id="results-out"')]
+    places = [text.index(part) for part in ("<h1>", 'class="chart__picture"', 'class="tally"', 'id="results-left-out"')]
     assert places == sorted(places)
     assert "the long needle stood behind 1.6" in text
 
