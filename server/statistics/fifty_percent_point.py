@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from server.statistics.penalised_logistic import Array, LogisticFit, chi_square, fit_logistic
+from server.statistics.penalised_logistic import Array, LogisticFit, chi_square, fit_logistic, ratio_interval
 from server.statistics.refusals import CantTell, CantUse, as_level
 
 FEWEST_FOR_TAILS = 40
@@ -115,7 +115,7 @@ def fit_curve(energies_j: Sequence[float | None], through: Sequence[int]) -> Cur
         Firth, Biometrika 1993 80:27. Checked in tests/published/test_fifty_percent_points.py
     >>> curve = fit_curve([30, 35, 40, 45, 50, 55], [0, 0, 1, 0, 1, 1])
     >>> round(math.exp(curve.middle), 1)
-    42.0
+    41.6
     """
     energies, outcomes, without = _measured(energies_j, through)
     refused = _no_curve(energies, outcomes, without)
@@ -152,10 +152,9 @@ def fifty_percent_point(curve: Curve, *, level: float = 0.95) -> EnergyPoint | C
     Source
         Profile likelihood as in Heinze and Schemper, Statistics in Medicine 2002 21:2409, over the ratio -b0/b1.
         Checked in tests/published/test_fifty_percent_points.py; coverage in tests/bench/coverage_of_the_half.py
-    >>> curve = fit_curve([30, 35, 40, 45, 50, 55, 60, 65], [0, 0, 0, 1, 0, 1, 1, 1])
-    >>> found = fifty_percent_point(curve)
+    >>> found = fifty_percent_point(fit_curve([22, 26, 30, 34, 38, 42, 46, 50, 54, 58], [0] * 5 + [1] * 5))
     >>> round(found.energy_j, 1), round(found.low_j, 1), round(found.high_j, 1)
-    (47.3, 36.6, 60.6)
+    (39.5, 29.1, 50.4)
     >>> fifty_percent_point(fit_curve([30, 40, 50, 60], [0, 1, 0, 1])).reason
     "your shots don't yet show that more energy gets through more often"
     """
@@ -271,7 +270,8 @@ def _energy_point(curve: Curve, share: float, *, level: float) -> EnergyPoint | 
     odds = math.log(share / (1 - share))
     intercept, slope = curve.fit.coefficients
     at = (odds - intercept) / slope
-    low, high = (_far_end(curve, odds, at, sign=sign, drop=chi_square(level)) for sign in (-1, 1))
+    ends = ratio_interval(curve.fit, 1, over=np.array([1.0, 0.0]), offset=np.array([odds, 0.0]), level=level)
+    low, high = (_checkable(curve, end) for end in ends)
     if low is None and high is None:
         return CantTell(FLAT)
     unbounded = ""
@@ -281,31 +281,11 @@ def _energy_point(curve: Curve, share: float, *, level: float) -> EnergyPoint | 
     return EnergyPoint(curve.energy(at), low, high, share, level, method, unbounded, curve)
 
 
-def _far_end(curve: Curve, odds: float, at: float, *, sign: int, drop: float) -> float | None:
-    """The end of the interval on one side, found over an angle: tan(angle) is the place, a right angle is infinity.
-
-    All curves that pass a share at a place are a ray from (odds, 0) in the plane of (b0, b1); the interval is a cone.
-    So the end is either at one angle, where the fall of the likelihood crosses its limit, or nowhere.
-    """
-    from scipy.optimize import brentq
-
-    offset = np.array([odds, 0.0])
-    best = np.array(curve.fit.coefficients) - offset
-    asked = math.sqrt(drop)
-
-    def short_of(angle: float) -> float:
-        ray = np.array([[-math.sin(angle)], [math.cos(angle)]])
-        start = np.maximum(ray.T @ best, 0.0)
-        peak = curve.fit.likelihood.highest(ray, offset=offset, start=start)
-        # Behind the start of the ray curves fall; the flat one at its start is then the best of those that don't.
-        ahead = float(ray[:, 0] @ (peak.coefficients - offset)) >= 0
-        value = peak.value if ahead else curve.fit.likelihood.at(offset)[0]
-        return math.sqrt(max(2 * (curve.fit.log_likelihood - value), 0.0)) - asked
-
-    last = sign * math.pi / 2
-    if short_of(last) <= 0:
+def _checkable(curve: Curve, place: float | None) -> float | None:
+    """An end as an energy; None where it is so far off that no yard could ever check it."""
+    if place is None:
         return None
-    end = curve.energy(math.tan(float(brentq(short_of, math.atan(at), last, xtol=1e-11))))
+    end = curve.energy(place)
     near = min(curve.energies_j) / FURTHEST <= end <= max(curve.energies_j) * FURTHEST
     return end if near else None
 
