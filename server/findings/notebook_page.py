@@ -23,7 +23,7 @@ class NotebookRead:
 def read_notebook(session: Session, *, before: int | None = None) -> NotebookRead:
     """Four statements. A page asked for by number shows no clashes: they stand on the first."""
     lines = lately(session, before=before, most=A_PAGE + 1)
-    clashes = two_said(session, tuple(TABLES)) if before is None else []
+    clashes = two_said(session, [str(noun) for noun in TABLES]) if before is None else []
     shown = lines[:A_PAGE]
     return NotebookRead(
         lines=told_with_names(session, shown),

@@ -4,7 +4,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from server.charts.panel_drawing import AimSpot, Features, Hit, PanelDrawing, draw_panel
+from server.charts.panel_drawing import AimSpot, Features, PanelDrawing, draw_panel
+from server.charts.panel_words import Hit
 from server.findings.fair_rules import FairRules, rules_of
 from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on

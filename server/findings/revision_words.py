@@ -154,13 +154,18 @@ def value_words(
         return ", ".join(meaning.choices.get(one, one) for one in json.loads(value))
     if meaning.value == "link":
         return (names or {}).get(value, "another record")
-    simple = {"choice": lambda v: meaning.choices.get(v, v), "yes_no": lambda v: "yes" if v else "no", "day": day_words, "moment": moment_words}
-    return str(simple[meaning.value](value)) if meaning.value in simple else str(value)
+    if meaning.value == "choice":
+        return meaning.choices.get(str(value), str(value))
+    if meaning.value == "yes_no":
+        return "yes" if value else "no"
+    if meaning.value == "day":
+        return day_words(value)
+    return moment_words(value) if meaning.value == "moment" else str(value)
 
 
 def _quantity_words(meaning: Meaning, value: float, typed: str | None, record: Mapping[str, Any]) -> str:
     kind = kind_of(meaning, record)
-    if kind not in KINDS:
+    if kind is None or kind not in KINDS:
         return typed or str(value)
     shown = written(value, unit_for_reader(KINDS[kind].shown_as, "metric"))
     if typed is None or _bare(typed) in (_bare(shown), _bare(shown.split("\u00a0")[0])):

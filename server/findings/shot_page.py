@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from server.charts.panel_drawing import where_text
+from server.charts.panel_words import where_text
 from server.findings.depth_fits import DepthFit, rung_and_depth
 from server.findings.impact import BASES, ImpactStep
 from server.findings.loosed import LoosedShot
@@ -135,7 +135,7 @@ def heading(shot: LoosedShot, reader: str) -> str:
     did = what_it_did(fact, reader=reader)
     if energy is None:
         return f"{fact.label}: energy not measured; it {did}" if not did.startswith("its ") else f"{fact.label}: energy not measured; {did}"
-    value, plus_minus = value_and_doubt(energy, "energy", reader)
+    value, plus_minus = value_and_doubt(energy, "energy", reader=reader)
     doubt = f"give or take {plus_minus}" if plus_minus else "how well that is known can’t be told"
     return f"{fact.label} had {value} at the chronograph, {doubt}, and {did}"
 
@@ -168,7 +168,7 @@ def depth_words(fact: ShotFact, reader: str) -> str:
     return f"{words} or more" if fact.depth_bound == "at_least" else words
 
 
-def value_and_doubt(found: Uncertain, shown_as: str, reader: str) -> tuple[str, str]:
+def value_and_doubt(found: Uncertain, shown_as: str, *, reader: str) -> tuple[str, str]:
     """ ("98.3 J", "1.4"); no doubt is an empty text."""
     value, _, doubt = written_with_uncertainty(found, unit_for_reader(shown_as, reader)).partition(" ±")
     return value, doubt.strip()
@@ -192,7 +192,7 @@ _STEP_PAGES = {"arrow": ("/arrows/", "this arrow"), "pairing": ("/pairings/", "i
 
 
 def step_told(step: ImpactStep, reader: str) -> StepTold:
-    value, doubt = value_and_doubt(step.value, step.shown_as, reader) if step.value else ("not measured", "")
+    value, doubt = value_and_doubt(step.value, step.shown_as, reader=reader) if step.value else ("not measured", "")
     page, words = _STEP_PAGES.get(step.noun or "", ("", ""))
     return StepTold(
         words=step.words, value=value, plus_minus=f"±\u00a0{doubt}" if doubt else "", note=step.note,

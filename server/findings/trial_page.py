@@ -4,8 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from server.charts.outcome_by_energy import BandShare
-from server.charts.outcome_words import count_text
+from server.charts.outcome_words import BandShare, count_text
 from server.findings.fair_rules import rules_of
 from server.findings.left_out import REASONS, standing
 from server.findings.loosed import LoosedShot

@@ -9,14 +9,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from sqlmodel import SQLModel
-
 from server.pages.forms import FormField, shown_body
-from server.records.columns import Meaning, meanings
+from server.records.columns import Meaning, Noun, meanings
 from server.records.notebook import Line
 
 
-def shown_then(table: type[SQLModel], row: SQLModel | None, lines: Iterable[Line], *, base_rev: int) -> dict[str, Any]:
+def shown_then(table: type[Noun], row: Noun | None, lines: Iterable[Line], *, base_rev: int) -> dict[str, Any]:
     """The record as a form showed it at `base_rev`: as it stands, with what came later taken back. lines: newest first."""
     if row is None or base_rev == 0:
         return {}
@@ -37,7 +35,7 @@ def _shown(meaning: Meaning, value: Any, typed: str | None) -> Any:
     return "" if value is None else str(value)
 
 
-def only_changed(table: type[SQLModel], body: Mapping[str, Any], shown: Mapping[str, Any]) -> dict[str, Any]:
+def only_changed(table: type[Noun], body: Mapping[str, Any], shown: Mapping[str, Any]) -> dict[str, Any]:
     """The fields of `body` that differ from what the form showed."""
     known = meanings(table)
     return {name: value for name, value in body.items() if _plain(known[name][1], value) != _plain(known[name][1], shown.get(name))}

@@ -16,6 +16,7 @@ from server.pages.forms import (
     NotTaken,
     body_of,
     form_fields,
+    nth_id,
     operation_id,
     shown_body,
     wrongs,

@@ -101,7 +101,7 @@ def decide(book: Storage, seat: Seat, form: Any, *, clash_id: str) -> str:
         HTTPException  409 when somebody decided it first; 422 when no choice was made
     """
     with book.read() as session:
-        clash = next((c for c in two_said(session, tuple(TABLES)) if c.id == clash_id), None)
+        clash = next((c for c in two_said(session, [str(noun) for noun in TABLES]) if c.id == clash_id), None)
         row = one(session, TABLES[clash.noun], clash.record_id) if clash else None
     if clash is None or row is None:
         raise HTTPException(409, "That has been decided already. Look at what stands now.")
