@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sqlmodel import Session
-
 from server.findings.measured import measured
 from server.findings.soundness import NEVER_SHOT, Soundness, soundness_of_builds
 from server.quantities import Uncertain
@@ -19,6 +17,7 @@ from server.records.panel import Panel, PanelBuild
 from server.records.speed_facts import instruments
 from server.records.stand import Stand
 from server.records.typed_values import unusual
+from server.storage import Session
 
 BUILD_OF = {"bow": BowBuild, "arrow": ArrowBuild, "panel": PanelBuild}
 

@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-from sqlmodel import Session
-
 from server.findings.impact import Impacts, PairingSpeed
 from server.findings.measured import few_words
 from server.records.instrument import Instrument
@@ -20,6 +18,7 @@ from server.records.speed_facts import (
 )
 from server.statistics.refusals import CantTell
 from server.statistics.repeated_readings import Component, Readings, coverage_factor, summarise_readings, type_a, type_b
+from server.storage import Session
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,8 @@ That is the rule whatever it struck. A miss into a frame breaks a shaft as well 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sqlmodel import Session
-
 from server.records.kit_facts import FlightFact, flights
+from server.storage import Session
 
 WORDS = {"new": "Not shot yet", "sound": "Sound", "to_check": "To check", "not_sound": "Not sound"}
 

@@ -43,6 +43,16 @@ def both_units(found: Uncertain | None, shown_as: str, *, none: str = "not measu
     return " = ".join(doubtful(found, shown_as, reader) for reader in quantities.READERS)
 
 
+def as_marked(row: Noun, name: str, reader: str) -> str:
+    """What was typed, with its unit: for what stands written on the thing itself, such as a bow's 110 lb."""
+    typed = str(json.loads(row.typed).get(name) or "").split("@")[0].strip()
+    if not typed:
+        return fact(row, name, reader)
+    kind = kind_of(meanings(type(row))[name][1], row.model_dump())
+    bare = kind is not None and not re.search(r"[^\d.,\s]", typed)
+    return quantities.with_unit(typed, quantities.KINDS[kind].unit) if kind and bare else typed
+
+
 def _plain(text: str) -> str:
     return re.sub(r"\s", "", text).replace("−", "-")
 

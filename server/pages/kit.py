@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 from server.access.seats import TheBook, ViewerSeat
 from server.findings.kit_state import ArrowState, BuiltState, Kit, kit_state
 from server.pages import kit_builds, kit_endings, kit_entry, kit_forms, kit_parts, kit_record
-from server.pages.figures import doubtful, fact, reader_of
+from server.pages.figures import as_marked, doubtful, fact, reader_of
 from server.pages.kit_nouns import KIT
 from server.pages.rendering import frame_for, html
 from server.records.arrow import FORMS
@@ -73,8 +73,8 @@ def _arrow_row(state: ArrowState, reader: str) -> KitRow:
 
 
 def _bow_row(state: BuiltState, reader: str) -> KitRow:
-    marked = fact(state.record, "marked_weight", reader)
-    draw = fact(state.record, "marked_draw", reader)
+    marked = as_marked(state.record, "marked_weight", reader)
+    draw = as_marked(state.record, "marked_draw", reader)
     words = f"marked {marked}" + (f" at {draw}" if draw else "") if marked else "weight not said"
     build = f"build {state.newest.number}" if state.newest else "no build"
     return KitRow("bow", state.record.id, name_of(state.record), f"{words}; {build}")

@@ -7,13 +7,24 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
-from server.pages.forms import FormField, FormOperations, NotTaken, TheForm, body_of, form_fields, nth_id, operation_id, shown_body, wrongs
-from server.pages.kit_nouns import KitNoun
-from server.pages.kit_records import FormPage, address, builds_of, options_for, the_noun, the_record
+from server.pages.forms import (
+    FormField,
+    FormOperations,
+    NotTaken,
+    TheForm,
+    body_of,
+    form_fields,
+    nth_id,
+    operation_id,
+    shown_body,
+    wrongs,
+)
+from server.pages.kit_nouns import HEAD_FIRST, KitNoun
+from server.pages.kit_records import FormPage, address, builds_of, called, options_for, the_noun, the_record
 from server.pages.rendering import frame_for, html
 from server.records.ids import new_id
 from server.records.kit_facts import BuildFact
-from server.records.listing import name_of, one
+from server.records.listing import one
 from server.records.typed_values import Problem
 from server.storage import Storage
 
@@ -46,7 +57,7 @@ def _page(
 ) -> HTMLResponse:  # fmt: skip
     assert kind.build is not None
     with storage.read() as session:
-        name = name_of(the_record(session, kind, record_id))
+        name = called(kind, the_record(session, kind, record_id))
         found = builds_of(session, kind, record_id)
         if typed is None:
             build = one(session, kind.build, found[0].build_id) if found else None
@@ -57,10 +68,11 @@ def _page(
     number = number or next_number(found)
     errors = wrongs(fields, problems or [])
     page = FormPage(
-        heading=f"{kind.one.capitalize()} {name}, a new build",
+        heading=f"{name[:1].upper()}{name[1:]}, a new build",
         lead=f"For when {kind.rebuilt_when}: this is a new thing, build {number}. Shots with build {number - 1} stay as they were. {kind.rebuilt_note}",
         action=address(kind, record_id, "rebuild"), operation=operation, fields=fields, errors=errors, save=f"Save build {number}",
         back=address(kind, record_id), back_words="Leave it", unseen={"number": str(number)},
+        caution=HEAD_FIRST if kind.noun == "arrow" else "",
     )  # fmt: skip
     frame = frame_for(request, title=page.heading, nav="kit", wrong=bool(errors))
     return html("kit/form.html", page, frame=frame, status=422 if errors else 200)

@@ -9,11 +9,10 @@ from server.access.seats import ArcherSeat, TheBook
 from server.pages.forms import FormField, FormOperations, NotTaken, TheForm, operation_id, wrongs
 from server.pages.kit_forms import base_rev
 from server.pages.kit_nouns import KitNoun
-from server.pages.kit_records import FormPage, address, the_noun, the_record
+from server.pages.kit_records import FormPage, address, called, the_noun, the_record
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import FieldState
 from server.records.ids import new_id
-from server.records.listing import name_of
 from server.records.typed_values import Problem
 from server.storage import Storage
 
@@ -46,13 +45,13 @@ def _page(
 ) -> HTMLResponse:  # fmt: skip
     with storage.read() as session:
         row = the_record(session, kind, record_id)
-        ended, name, rev = _ended(row, act), name_of(row), row.rev
+        ended, name, rev = _ended(row, act), called(kind, row), row.rev
     before, lead, button, example = WORDS[act][ended]
     sentence = " ".join(one.sentence for one in problems or [] if one.field == "reason")
     fields = [reason_field(reason, sentence, example)]
     errors = wrongs(fields, problems or [])
     page = FormPage(
-        heading=f"{before} {kind.one} {name}", lead=lead, action=address(kind, record_id, act), operation=operation, fields=fields,
+        heading=f"{before} {name}", lead=lead, action=address(kind, record_id, act), operation=operation, fields=fields,
         errors=errors, save=button, back=address(kind, record_id), back_words="Leave it",
         unseen={"base_rev": str(rev), "back": "yes" if ended else "no"},
     )  # fmt: skip

@@ -8,11 +8,20 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
 from server.pages.figures import reader_of
-from server.pages.forms import FormField, FormOperations, NotTaken, TheForm, form_fields, operation_id, seen_of, shown_body, wrongs
+from server.pages.forms import (
+    FormField,
+    FormOperations,
+    NotTaken,
+    TheForm,
+    form_fields,
+    operation_id,
+    seen_of,
+    shown_body,
+    wrongs,
+)
 from server.pages.kit_endings import reason_field
 from server.pages.kit_entries import entry_words
 from server.pages.kit_forms import WHY, save_changes
-
 from server.pages.kit_parts import Whose, entry_asks, posted_entry, whose
 from server.pages.kit_records import linked_names, options_for
 from server.pages.rendering import frame_for, html

@@ -5,7 +5,6 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
-from sqlmodel import Session
 from starlette.datastructures import FormData
 
 from server.access.seats import ArcherSeat, TheBook
@@ -23,14 +22,14 @@ from server.pages.forms import (
     shown_body,
     wrongs,
 )
-from server.pages.kit_nouns import KitNoun
-from server.pages.kit_records import FormPage, address, builds_of, options_for, the_noun, the_record
+from server.pages.kit_nouns import HEAD_FIRST, KitNoun
+from server.pages.kit_records import FormPage, address, builds_of, called, options_for, the_noun, the_record
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.records.columns import Noun
 from server.records.ids import new_id
 from server.records.listing import NAMED_BY, name_of, one
 from server.records.typed_values import Problem
-from server.storage import Storage
+from server.storage import Session, Storage
 
 router = APIRouter()
 
@@ -80,7 +79,7 @@ def _new_page(
         heading=f"{article} {kind.one} like {copy_of}" if copy_of else f"{article} new {kind.one}".replace("An new", "A new"),
         lead="Give it its own name, and change what differs." if copy_of else "Only the name is needed now. The rest may come later.",
         action=f"/kit/{kind.noun}/new", operation=operation, fields=fields, errors=errors, save=f"Save the {kind.one}",
-        back="/kit", back_words="Leave it",
+        back="/kit", back_words="Leave it", caution=HEAD_FIRST if kind.noun == "arrow" else "",
     )  # fmt: skip
     frame = frame_for(request, title=page.heading, nav="kit", wrong=bool(errors))
     return html("kit/form.html", page, frame=frame, status=422 if errors else 200)
@@ -155,14 +154,14 @@ def _correct_page(
         row = the_record(session, kind, record_id)
         shown = typed if typed is not None else shown_body(row)
         fields = _fields(session, kind, shown, refresh=address(kind, record_id, "correct/fields"), problems=[problems or []])
-        name, seen, rev = name_of(row), seen_of(row, kind.names), str(row.rev)
+        name, seen, rev = called(kind, row), seen_of(row, kind.names), str(row.rev)
     if form is not None:
         # It stays what its sender saw, so that what others said since is not taken for theirs.
         seen, rev = str(form.get("seen", seen)), str(form.get("base_rev", rev))
     why = replace(WHY, state=replace(WHY.state, typed=str(form.get("reason", "")) if form else ""))
     errors = wrongs(fields, problems or [])
     page = FormPage(
-        heading=f"Correct {kind.one} {name}", action=address(kind, record_id, "correct"),
+        heading=f"Correct {name}", action=address(kind, record_id, "correct"),
         lead="For what was written down wrong. If the thing itself changed, leave this and " + ("make a new build." if kind.build else "copy it."),
         operation=operation_id(form) if form is not None else new_id(), fields=[*fields, why], errors=errors,
         save="Save the correction", back=address(kind, record_id), back_words="Leave it", unseen={"seen": seen, "base_rev": rev},

@@ -12,6 +12,8 @@ from server.records.instrument import HardnessReading, Instrument, InstrumentChe
 from server.records.panel import Panel, PanelArea, PanelBuild
 from server.records.stand import BackingCheck, Stand, StandLayer
 
+HEAD_FIRST = "Is the head not in the list? Add it under Kit, Heads, then come back."
+
 
 @dataclass(frozen=True)
 class Part:

@@ -9,7 +9,6 @@ from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
-from sqlmodel import Session
 from starlette.datastructures import FormData
 
 from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
@@ -18,16 +17,16 @@ from server.pages.figures import reader_of
 from server.pages.forms import FormField, FormOperations, NotTaken, TheForm, body_of, form_fields, operation_id, wrongs
 from server.pages.kit_entries import EntryShown, entries, summary_facts
 from server.pages.kit_nouns import KitNoun, Part
-from server.pages.kit_records import address, builds_of, linked_names, options_for, the_noun, the_record
+from server.pages.kit_records import address, builds_of, called, linked_names, options_for, the_noun, the_record
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import FieldState, Wrong
 from server.records.columns import Noun
 from server.records.ids import new_id
 from server.records.kit_facts import BuildFact
-from server.records.listing import belonging, name_of, readings_of
+from server.records.listing import belonging, readings_of
 from server.records.speed_facts import instruments
 from server.records.typed_values import Problem
-from server.storage import Storage
+from server.storage import Session, Storage
 
 router = APIRouter()
 
@@ -81,7 +80,7 @@ class Whose:
     @property
     def name(self) -> str:
         build = f", build {self.build.number}" if self.part.of_build and self.build else ""
-        return f"{self.kind.one} {name_of(self.record)}{build}"
+        return called(self.kind, self.record) + build
 
 
 def whose(session: Session, noun: str, record_id: str, key: str, *, build_id: str = "") -> Whose:
@@ -124,7 +123,7 @@ def _page(
     errors = wrongs(fields, problems or [])
     page = PartPage(
         heading=f"{part.heading}: {at.name}", lead="", note=part.note, back=address(at.kind, at.record.id),
-        back_words=f"Back to {at.kind.one} {name_of(at.record)}", list_heading="So far",
+        back_words=f"Back to {called(at.kind, at.record)}", list_heading="So far",
         entries=entries(part, rows, reader, linked=linked, base=at.address if may else ""),
         summary=summary_facts(measured(rows, tools), part.shown_as, reader) if part.shown_as else [],  # type: ignore[arg-type]
         fields=fields, errors=errors, action=at.here, operation=operation, save="Save and next", may_change=may,

@@ -5,7 +5,6 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from sqlmodel import Session
 
 from server.access.seats import TheBook, ViewerSeat
 from server.findings.measured import measured
@@ -14,17 +13,18 @@ from server.pages.figures import fact, reader_of
 from server.pages.kit_entries import EntryShown, entries, summary_line
 from server.pages.kit_nouns import KitNoun, Part
 from server.pages.kit_parts import rows_of
-from server.pages.kit_records import address, builds_of, linked_names, the_noun, the_record
+from server.pages.kit_records import address, builds_of, called, linked_names, the_noun, the_record
 from server.pages.rendering import frame_for, html
 from server.pages.revisions import RevisionShown, shown
 from server.records.arrow import Head
 from server.records.columns import Noun, meanings
 from server.records.instrument import Instrument, Reading
 from server.records.kit_facts import BuildFact
-from server.records.listing import belonging, name_of, readings_of
+from server.records.listing import belonging, readings_of
 from server.records.notebook import open_clashes, revisions_of
 from server.records.speed_facts import instruments
 from server.records.typed_values import unusual
+from server.storage import Session
 
 router = APIRouter()
 
@@ -115,7 +115,7 @@ def record(request: Request, seat: ViewerSeat, storage: TheBook, noun: str, reco
     with storage.read() as session:
         row = the_record(session, kind, record_id)
         page = _gathered(session, kind, row, reader=reader, may_change=seat.at_least("archer"))
-    return html("kit/record.html", page, frame=frame_for(request, title=f"{kind.one.capitalize()} {page.name}", nav="kit"))
+    return html("kit/record.html", page, frame=frame_for(request, title=page.name[:1].upper() + page.name[1:], nav="kit"))
 
 
 def _gathered(session: Session, kind: KitNoun, row: Noun, *, reader: str, may_change: bool) -> RecordPage:
@@ -132,7 +132,7 @@ def _gathered(session: Session, kind: KitNoun, row: Noun, *, reader: str, may_ch
     ended = next((line.reason for line in lines if "retired" in line.changes or "struck" in line.changes), None)
     labels = meanings(kind.table)
     return RecordPage(
-        noun=kind.one, name=name_of(row), head_form=getattr(row, "form", None) or "", retired=bool(getattr(row, "retired", 0)), struck=row.struck_rev is not None,
+        noun=kind.one, name=called(kind, row), head_form=getattr(row, "form", None) or "", retired=bool(getattr(row, "retired", 0)), struck=row.struck_rev is not None,
         why=ended or "", known=facts_of(row, kind.names[1:], reader, linked),
         look_again=[(labels[p.field][1].label, p.sentence) for p in unusual(row)], parts=parts,
         builds=[

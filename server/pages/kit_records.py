@@ -4,7 +4,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from fastapi import HTTPException
-from sqlmodel import Session
 
 from server.pages.forms import FormField
 from server.pages.kit_nouns import KIT, KitNoun
@@ -13,6 +12,7 @@ from server.records.columns import Noun, meanings
 from server.records.kit_facts import BuildFact, builds
 from server.records.listing import all_of, name_of, one
 from server.records.nouns import TABLES
+from server.storage import Session
 
 # Links that the forms of kit offer; a session belongs to the pages of trials.
 OFFERED = frozenset({"archer", "instrument", "bow", "head", "arrow", "panel", "stand"})
@@ -71,6 +71,12 @@ def linked_names(session: Session, tables: Iterable[type[Noun]]) -> dict[str, st
     """id -> name of all records that these tables' fields may link to, struck ones too: old records still name them."""
     nouns = {meaning.noun for table in tables for _, meaning in meanings(table).values()} & OFFERED
     return {row.id: name_of(row) for noun in sorted(nouns) for row in all_of(session, TABLES[noun], struck=True)}
+
+
+def called(kind: KitNoun, record: Noun) -> str:
+    """The noun and the name; the name alone where it begins with the noun: not "bow Bow 3"."""
+    name = name_of(record)
+    return name if name.lower().startswith(kind.one) else f"{kind.one} {name}"
 
 
 def address(kind: KitNoun, record_id: str, *more: str) -> str:

@@ -9,12 +9,21 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
-from sqlmodel import Session
 from starlette.datastructures import FormData
 
 from server.access.seats import ArcherSeat, TheBook
 from server.findings.kit_state import kit_state
-from server.pages.forms import FormField, FormOperations, NotTaken, TheForm, body_of, form_fields, heading, operation_id, wrongs
+from server.pages.forms import (
+    FormField,
+    FormOperations,
+    NotTaken,
+    TheForm,
+    body_of,
+    form_fields,
+    heading,
+    operation_id,
+    wrongs,
+)
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import Wrong
 from server.records.archer import Archer
@@ -26,6 +35,7 @@ from server.records.instrument import Instrument, Reading
 from server.records.panel import Panel
 from server.records.stand import Stand
 from server.records.typed_values import Problem
+from server.storage import Session
 
 router = APIRouter()
 
@@ -49,8 +59,11 @@ class Block:
 def _arrow_blocks(n: int) -> tuple[Block, ...]:
     at = f"arrow{n}-"
     return (
-        Block(at, Arrow, ("tag",), "tag", f"Arrow {n}"),
-        Block(at + "head-", Head, ("name", "form"), labels={"name": "Head", "form": "Form of the head"}, hints={"name": "Empty: named after the arrow."}),
+        Block(at, Arrow, ("tag",), "tag", f"Arrow {n}", hints={} if n == 1 else {"tag": ""}),
+        Block(
+            at + "head-", Head, ("name", "form"), labels={"name": "Head", "form": "Form of the head"},
+            hints={"name": "Empty: named after the arrow."} if n == 1 else {},
+        ),
         Block(at, Reading, ("value",), labels={"value": "Mass"}, hints={"value": ""}, fixed={"noun": "arrow_build", "measured": "mass"}),
     )  # fmt: skip
 

@@ -29,6 +29,8 @@ def shown(line: Line, table: type[Noun], *, linked: Mapping[str, str]) -> Revisi
     at = datetime.datetime.fromtimestamp(line.at / 1000)
     heading = f"Revision {line.rev}, {ACTIONS.get(line.action, line.action)} by {line.who}{phone}, {day(line.at)}, {at:%H:%M}"
     changes = []
+    if line.rev == 1:
+        return RevisionShown(heading, (), line.reason or "")  # what it first said stands above, or as "was" in the next
     for name, (before, after, typed_before, typed_after) in line.changes.items():
         if name in known:
             meaning = known[name][1]

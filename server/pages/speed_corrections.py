@@ -7,7 +7,17 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
-from server.pages.forms import FormOperations, NotTaken, TheForm, body_of, form_fields, operation_id, seen_of, shown_body, wrongs
+from server.pages.forms import (
+    FormOperations,
+    NotTaken,
+    TheForm,
+    body_of,
+    form_fields,
+    operation_id,
+    seen_of,
+    shown_body,
+    wrongs,
+)
 from server.pages.kit_endings import reason_field
 from server.pages.kit_entry import STRIKE, EntryPage
 from server.pages.kit_forms import WHY, save_changes

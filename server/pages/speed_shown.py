@@ -103,10 +103,10 @@ def results_shown(found: PairingFound, reader: str) -> list[tuple[str, str]]:
         rows.append(("Spread of single readings", small(speed.readings.spread, "can’t be told from one reading")))
     if found.expanded:
         width, factor = found.expanded
-        rows.append(("95 in 100 would lie within", f"± {small(width, '')} of the mean (k = {quantities.plainly(factor, figures=3)})"))
+        rows.append(("Expanded uncertainty, 95 %", f"± {small(width, '')} (k = {quantities.plainly(factor, figures=3)})"))
     one = speed.one_shot
     if one is not None and one.standard_uncertainty is not None:
-        rows.append(("Stands in for a shot with no speed as", doubtful(one, "speed", reader)))
+        rows.append(("For a shot without its own reading", doubtful(one, "speed", reader)))
     rows.append(("Mass of the arrow", both_units(speed.mass, "mass", none="not weighed")))
     rows.append((f"Kinetic energy {AT}", _or_why(speed.energy_at_chronograph_j, "energy", speed.why_not)))
     rows.append((f"Momentum {AT}", _or_why(speed.momentum_kg_m_s, "momentum", speed.why_not)))

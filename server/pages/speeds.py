@@ -12,7 +12,18 @@ from server.findings.kit_state import build_names, kit_state
 from server.findings.pairing_speeds import all_pairings, pairing_found
 from server.pages import speed_corrections
 from server.pages.figures import reader_of
-from server.pages.forms import FormField, FormOperations, NotTaken, TheForm, body_of, form_fields, heading, nth_id, operation_id, wrongs
+from server.pages.forms import (
+    FormField,
+    FormOperations,
+    NotTaken,
+    TheForm,
+    body_of,
+    form_fields,
+    heading,
+    nth_id,
+    operation_id,
+    wrongs,
+)
 from server.pages.kit_records import FormPage, options_for
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import Column, Wrong
