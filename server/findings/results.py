@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from server.charts.outcome_by_energy import OutcomeByEnergy, draw_outcome_by_energy
 from server.charts.outcome_words import BandShare, ShotMark
@@ -21,6 +21,7 @@ from server.findings.view_settings import (
     choices_of,
     form_of,
     form_words,
+    sort_of,
     wants_pool,
 )
 from server.records.arrow import FORMS
@@ -44,8 +45,22 @@ class HeadGroup:
     unmeasured_href: str
 
     @property
+    def glyph(self) -> str:
+        """The outline of its form; none for a head whose form nobody gave."""
+        return "" if self.form == "not_said" else f"head-{self.form}"
+
+    @property
     def shots(self) -> int:
         return sum(cell.tally.shots for cell in self.cells)
+
+
+@dataclass(frozen=True)
+class Alone:
+    """The sort of panel that the finding speaks of, where the table mixes several; and the view of it alone."""
+
+    words: str
+    sorts: int
+    href: str
 
 
 @dataclass(frozen=True)
@@ -60,6 +75,7 @@ class Results:
     edges: tuple[float, ...]
     groups: tuple[HeadGroup, ...]
     finding: Finding
+    alone: Alone | None
     caveats: tuple[str, ...]
     left_out: tuple[LeftOut, ...]
     counted: int
@@ -133,6 +149,7 @@ def results_of(loosed: Loosed, query: Query) -> Results:
         if any(form_of(one.shot.fact) == form for one in (*counted, *unsure, *unmeasured))
     )
     cells = [cell for group in groups for cell in group.cells]
+    finding, alone = _finding(cells, settings, counted=counted, unsure=unsure, loosed=sorted_shots.loosed, edges=edges)
     return Results(
         asked=asked,
         choices=choices,
@@ -141,7 +158,8 @@ def results_of(loosed: Loosed, query: Query) -> Results:
         bands=bands,
         edges=tuple(edges),
         groups=groups,
-        finding=finding_of(cells, settings.through, loosed=sorted_shots.loosed, counted=len(counted)),
+        finding=finding,
+        alone=alone,
         caveats=tuple(caveats_of(cells, counted, settings=settings)),
         left_out=left_out_rows(sorted_shots.apart, settings, edges=edges),
         counted=len(counted),
@@ -159,6 +177,35 @@ def ask(loosed: Loosed, query: Query) -> tuple[Choices, Asked]:
     return choices, asked_of(query, choices, through_of_trial=own)
 
 
+def _finding(
+    cells: Sequence[Cell],
+    settings: ViewSettings,
+    *,
+    counted: Sequence[CountedShot],
+    unsure: Sequence[CountedShot],
+    loosed: int,
+    edges: Sequence[float],
+) -> tuple[Finding, Alone | None]:
+    """The finding. Where sorts of panel are mixed, that of the sort which says most: a share of a mixture says little."""
+    sorts = dict(sort_of(one.shot.fact) for one in counted)
+    if len(sorts) < 2:
+        return finding_of(cells, settings.through, loosed=loosed, counted=len(counted)), None
+    found = []
+    for value, words in sorted(sorts.items()):
+        mine, mine_unsure = ([one for one in some if sort_of(one.shot.fact)[0] == value] for some in (counted, unsure))
+        of_sort = [
+            make_cell(form, band, counted=_of_form(mine, form), not_known=_of_form(mine_unsure, form), method=settings.method, href="")
+            for form, band in dict.fromkeys((cell.form, cell.band) for cell in cells)
+        ]
+        href = replace(settings, only={**settings.only, "sort": value}).address(edges=edges)
+        found.append((finding_of(of_sort, settings.through, loosed=loosed, counted=len(mine)), Alone(words, len(sorts), href)))
+    return max(found, key=lambda one: one[0].weight)
+
+
+def _of_form(shots: Sequence[CountedShot], form: str) -> list[CountedShot]:
+    return [one for one in shots if form_of(one.shot.fact) == form]
+
+
 def _suggested(*groups: Sequence[LoosedShot]) -> tuple[float, ...]:
     energies = [shot.impact.energy_at_chronograph_j for group in groups for shot in group]
     return default_edges([energy for energy in energies if energy is not None])
@@ -174,9 +221,7 @@ def _group(
     unsure: Sequence[CountedShot],
     unmeasured: Sequence[CountedShot],
 ) -> HeadGroup:
-    mine, mine_unsure, without = (
-        tuple(one for one in some if form_of(one.shot.fact) == form) for some in (counted, unsure, unmeasured)
-    )
+    mine, mine_unsure, without = (tuple(_of_form(some, form)) for some in (counted, unsure, unmeasured))
     cells = tuple(
         make_cell(
             form, band, counted=mine, not_known=mine_unsure, method=settings.method,

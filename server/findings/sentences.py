@@ -1,15 +1,14 @@
 """What a results page says in words. It is careful: it ranks no heads whose energies differ, and says when shots are few."""
 
 import math
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from server.findings.bands import SURE
 from server.findings.cells import FEWEST_FOR_PERCENT, Cell, CountedShot
 from server.findings.through import Through
-from server.findings.view_settings import METHOD_WORDS, ViewSettings, form_words
-from server.quantities import plainly, with_unit, written, written_with_uncertainty
+from server.findings.view_settings import METHOD_WORDS, ViewSettings, form_words, sort_of
+from server.quantities import written_with_uncertainty
 from server.records.panel import CONSTRUCTIONS
 from server.records.shot_facts import ShotFact
 
@@ -18,10 +17,11 @@ FEW = 5  # fewer shots than this carry no share: with 4, even none of 4 leaves i
 
 @dataclass(frozen=True)
 class Finding:
-    """The one finding, what it leaves open, and what to mind."""
+    """The one finding and what it leaves open. `weight`: how much it says, to choose between several."""
 
     title: str
     more: tuple[str, ...]
+    weight: tuple[int, int] = (0, 0)
 
 
 def the_head(form: str) -> str:
@@ -30,25 +30,14 @@ def the_head(form: str) -> str:
 
 def target_words(facts: Sequence[ShotFact]) -> str:
     """What was shot at, as far as one name covers it: "1.6 mm one-piece plate", "mail", "these panels"."""
-    specimens = {specimen(fact) for fact in facts}
-    if len(specimens) != 1:
-        constructions = {fact.construction for fact in facts}
-        only = constructions.pop() if len(constructions) == 1 else None
-        return _plain_construction(only) if only in CONSTRUCTIONS and only != "other" else "these panels"
-    construction, thickness_m = specimens.pop()
-    if construction not in CONSTRUCTIONS or construction == "other":
+    sorts = {sort_of(fact)[1] for fact in facts}
+    made = {fact.construction for fact in facts}
+    if len(made) > 1:
+        return "these panels"
+    only = made.pop()
+    if only not in CONSTRUCTIONS or only == "other":
         return "the panel"
-    words = _plain_construction(construction)
-    return f"{with_unit(plainly(thickness_m * 1000), 'mm')} {words}" if thickness_m else words
-
-
-def _plain_construction(construction: str | None) -> str:
-    return CONSTRUCTIONS[construction or ""].lower()
-
-
-def specimen(fact: ShotFact) -> tuple[str | None, float | None]:
-    """What makes two panels the same to a comparison: how they are made and how thick they were sold as."""
-    return fact.construction, fact.thickness_m
+    return sorts.pop() if len(sorts) == 1 else CONSTRUCTIONS[only].lower()
 
 
 def energies_alike(one: Cell, other: Cell) -> bool:
@@ -63,7 +52,7 @@ def energies_alike(one: Cell, other: Cell) -> bool:
 
 def same_target(one: Cell, other: Cell) -> bool:
     """Whether both were shot at one sort of panel."""
-    return len({specimen(shot.shot.fact) for shot in (*one.shots, *other.shots)}) == 1
+    return len({sort_of(shot.shot.fact) for shot in (*one.shots, *other.shots)}) == 1
 
 
 def apart(one: Cell, other: Cell) -> bool:
@@ -89,6 +78,7 @@ def finding_of(cells: Sequence[Cell], through: Through, *, loosed: int, counted:
         return Finding(
             f"Too few to tell: the most in one band is {_shots(biggest.tally.shots)}, and so few can’t carry a share",
             (_plain(biggest, through),),
+            weight=(0, biggest.tally.shots),
         )
     pair = _telling_pair(full)
     first = pair[0] if pair else biggest
@@ -100,7 +90,7 @@ def finding_of(cells: Sequence[Cell], through: Through, *, loosed: int, counted:
     more.append(_how_sure(first))
     beside = _beside(first, pair[1] if pair else None, full)
     more += [" ".join(beside)] if beside else []
-    return Finding(title, tuple(more))
+    return Finding(title, tuple(more), weight=(len(pair or ()), first.tally.shots))
 
 
 def _telling_pair(cells: Sequence[Cell]) -> tuple[Cell, Cell] | None:
@@ -205,16 +195,10 @@ def _mixed_bows(cells: Sequence[Cell]) -> list[str]:
 
 
 def _mixed_panels(shots: Sequence[CountedShot]) -> list[str]:
-    kinds = Counter(specimen(one.shot.fact) for one in shots)
-    if len(kinds) < 2:
+    names = sorted({sort_of(one.shot.fact)[1] for one in shots})
+    if len(names) < 2:
         return []
-    names = sorted(_specimen_words(kind) for kind in kinds)
-    return [f"These counts mix {len(kinds)} sorts of panel ({', '.join(names)}). Pick one to compare heads on it."]
-
-
-def _specimen_words(kind: tuple[str | None, float | None]) -> str:
-    construction = CONSTRUCTIONS.get(kind[0] or "", "construction not said").lower()
-    return f"{written(kind[1], 'mm')} {construction}" if kind[1] else construction
+    return [f"These counts mix {len(names)} sorts of panel ({', '.join(names)}). Pick one to compare heads on it."]
 
 
 def settings_words(settings: ViewSettings, names: dict[str, str]) -> str:

@@ -55,6 +55,16 @@ def _distance(fact: ShotFact) -> tuple[str, str]:
     return plainly(fact.distance_m), distance_words(fact.distance_m)
 
 
+def sort_of(fact: ShotFact) -> tuple[str, str]:
+    """What makes two panels the same to a comparison: how they are made, and how thick they were sold as."""
+    made = fact.construction or NOT_SAID
+    words = CONSTRUCTIONS.get(made, "Construction not said").lower()
+    if not fact.thickness_m:
+        return made, words
+    thickness = plainly(fact.thickness_m * 1000)
+    return f"{made}-{thickness}", f"{with_unit(thickness, 'mm')} {words}"
+
+
 def form_of(fact: ShotFact) -> str:
     return fact.form or NOT_SAID
 
@@ -66,6 +76,7 @@ def form_words(form: str) -> str:
 FILTERS = (
     Filter("trial", "Trial", "All trials", lambda fact: (fact.trial_id, fact.question)),
     Filter("panel", "Panel", "All panels", lambda fact: (fact.panel_id, fact.panel_name)),
+    Filter("sort", "Sort of panel", "All sorts", sort_of),
     Filter("construction", "Construction", "All constructions", _construction),
     Filter("archer", "Loosed by", "Everyone", lambda fact: (fact.archer_id, fact.archer)),
     Filter("bow", "Bow", "All bows", lambda fact: (fact.bow_id, fact.bow_name)),

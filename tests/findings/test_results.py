@@ -274,3 +274,16 @@ def test_a_viewer_of_one_trial_sees_no_other(book: Storage, filled: Filled) -> N
     asked = read_results(book, {"trial": [filled.trial]}, only_trial=filled.other_trial)
     assert "trial" in asked.asked.problems
     assert asked.loosed == found.loosed == 2
+
+
+def test_of_mixed_panels_the_finding_speaks_of_one_sort_and_leads_to_it(loosed: Loosed) -> None:
+    """A share over plate and mail together says little of either."""
+    from urllib.parse import parse_qs, urlsplit
+
+    mixed = results_of(loosed, BANDS | {"fair": ["any"]})
+    assert mixed.alone is not None and mixed.alone.sorts == 2
+    assert "1.6\xa0mm one-piece plate" in mixed.finding.title
+    alone = results_of(loosed, parse_qs(urlsplit(mixed.alone.href).query))
+    assert alone.alone is None
+    assert alone.finding == mixed.finding
+    assert not any("sorts of panel" in words for words in alone.caveats)
