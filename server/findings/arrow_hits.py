@@ -2,12 +2,14 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from server.findings.impact import Impacts
 from server.findings.loosed import LoosedShot
 from server.findings.shot_lines import ShotLine, shot_line
+from server.findings.shot_page import what_it_did
 from server.findings.soundness import NEVER_SHOT, Soundness, soundness_of_builds
+from server.findings.when import day_words
 from server.quantities import unit_for_reader, written_with_uncertainty
 from server.records.arrow import FORMS, Arrow, ArrowBuild, Head
 from server.records.listing import belonging, one
@@ -26,6 +28,7 @@ class BuildFlights:
     heading: str
     facts: tuple[tuple[str, str], ...]
     sound: Soundness
+    why: str
     flights: tuple[ShotLine, ...]
 
 
@@ -69,7 +72,7 @@ def read_arrow(session: Session, arrow_id: str, *, reader: str, only_trial: str 
 
 
 def _times(n: int, verb: str) -> str:
-    return {0: f"never {verb}", 1: f"{verb} once"}.get(n, f"{verb} {n} times")
+    return {0: f"never {verb}", 1: f"{verb} once", 2: f"{verb} twice"}.get(n, f"{verb} {n} times")
 
 
 def _build(
@@ -91,8 +94,14 @@ def _build(
         heading=f"Build {build.number}" + (f", {build.work}" if build.work else ""),
         facts=tuple((term, words) for term, words in facts if words),
         sound=sound,
-        flights=tuple(shot_line(s, reader) for s in reversed(flown)),
+        why=sound.why[:1].upper() + sound.why[1:],
+        flights=tuple(_flight(s, reader) for s in reversed(flown)),
     )
+
+
+def _flight(shot: LoosedShot, reader: str) -> ShotLine:
+    fact, did = shot.fact, what_it_did(shot.fact, reader=reader)
+    return replace(shot_line(shot, reader), small=f"{did[0].upper()}{did[1:]}; {fact.panel_name}, {day_words(fact.day)}")
 
 
 def fates_words(flown: Sequence[LoosedShot]) -> str:

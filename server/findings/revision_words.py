@@ -28,7 +28,10 @@ NOUN_WORDS = MappingProxyType(
 )  # fmt: skip
 ACTIONS = MappingProxyType({"make": "written down", "change": "changed", "strike": "struck through", "unstrike": "taken back"})
 # Named by the record itself or by its phone; a person is told nothing by them.
-UNTOLD = frozenset({"id", "rev", "typed", "struck"})
+UNTOLD = frozenset({"id", "rev", "typed", "struck", "recorded_by"})
+# Of a new record, its heading says these already, or another field does.
+UNTOLD_OF_NEW = frozenset({"label", "walk", "shot"})
+LABELS = MappingProxyType({"outcome_high": "What it did, or"})
 
 
 @dataclass(frozen=True)
@@ -42,7 +45,12 @@ class Said:
 
 @dataclass(frozen=True)
 class Told:
-    """One revision in words. `subject`: whose; `href`: its page, where it has one."""
+    """One revision in words.
+
+    subject, href  whose it is, and its page where it has one
+    changes        of a change: each field before and after
+    made           of a new record: all of it in one line
+    """
 
     seq: int
     subject: str
@@ -50,6 +58,7 @@ class Told:
     heading: str
     action: str
     changes: tuple[Said, ...]
+    made: str
     reason: str
 
 
@@ -84,7 +93,9 @@ def told(lines: Sequence[Line], names: Mapping[str, str]) -> tuple[Told, ...]:
     return tuple(
         Told(
             seq=line.seq, subject=_subject(line.noun, line.record_id, names), href=href_of(line.noun, line.record_id),
-            heading=_heading(line), action=ACTIONS.get(line.action, line.action), changes=_changes(line, names),
+            heading=_heading(line), action=ACTIONS.get(line.action, line.action),
+            changes=() if line.action == "make" else _changes(line, names),
+            made="; ".join(f"{said.label}: {said.after}" for said in _changes(line, names)) if line.action == "make" else "",
             reason=line.reason or "",
         )
         for line in lines
@@ -124,12 +135,12 @@ def _changes(line: Line, names: Mapping[str, str]) -> tuple[Said, ...]:
     record = {name: four[1] for name, four in line.changes.items()}
     said = []
     for name, (before, after, before_typed, after_typed) in line.changes.items():
-        if name in UNTOLD or (line.action == "make" and after in (None, "[]", "")):
+        if name in UNTOLD or _goes_without_saying(name, line):
             continue
         meaning = known[name][1] if name in known else None
         if line.action == "make" and after == 0 and meaning and meaning.value == "yes_no":
             continue  # "Short draw: no" is what everybody takes for granted of a new shot
-        label = meaning.label if meaning else name.replace("_", " ").capitalize()
+        label = LABELS.get(name) or (meaning.label if meaning else name.replace("_", " ").capitalize())
         said.append(
             Said(
                 label,
@@ -138,6 +149,16 @@ def _changes(line: Line, names: Mapping[str, str]) -> tuple[Said, ...]:
             )
         )
     return tuple(said)
+
+
+def _goes_without_saying(name: str, line: Line) -> bool:
+    """The other of two rungs where it is the same one, and what a new record leaves empty."""
+    before, after = line.changes[name][:2]
+    if name == "outcome_high" and line.changes.get("outcome_low", (None, None))[:2] == (before, after):
+        return True
+    if name == "depth_bound" and before in (None, "equal") and after in (None, "equal"):
+        return True
+    return line.action == "make" and (name in UNTOLD_OF_NEW or after in (None, "[]", ""))
 
 
 def value_words(

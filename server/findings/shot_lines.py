@@ -28,10 +28,8 @@ class ShotLine:
 
 
 def energy_words(energy: Uncertain | None, reader: str) -> str:
-    """ "98.3 J", to the figures that its doubt carries."""
-    if energy is None:
-        return "energy not measured"
-    return written(energy.value, unit_for_reader("energy", reader), uncertainty_si=energy.standard_uncertainty, figures=3)
+    """ "98 J": whole joules are enough to know a shot by; its own page has the figures that its doubt carries."""
+    return "energy not measured" if energy is None else written(energy.value, unit_for_reader("energy", reader), figures=2)
 
 
 def head_words(fact: ShotFact) -> str:

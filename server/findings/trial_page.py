@@ -22,7 +22,7 @@ from server.records.notebook import Line, revisions_of
 from server.records.panel import PanelArea
 from server.records.shot_facts import ShotFact
 from server.records.trial import CAUTIONS, STATES, Trial
-from server.records.trial_days import DayFact, SetupFact, days_of, family
+from server.records.trial_days import DayFact, SetupFact, days_of, family, first_shot_seq
 from server.storage import Session
 
 
@@ -85,7 +85,7 @@ def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str 
         trial=trial,
         lead=lead,
         left_out=left_out,
-        said_by=said_by(lines, [s.fact for s in standing_shots]),
+        said_by=said_by(lines, first_shot_seq(session, trial_id)),
         rules=rule_lines(trial, [s.panel.construction for s in setups.values()], reader=reader),
         through=through_of(trial).meaning,
         sessions=session_lines(days, [s.fact for s in standing_shots], reader=reader),
@@ -167,16 +167,15 @@ def _many(n: int, word: str) -> str:
     return f"{n} {word}{'' if n == 1 else 's'}"
 
 
-def said_by(lines: Sequence[Line], facts: Sequence[ShotFact]) -> str:
+def said_by(lines: Sequence[Line], first_shot: int | None) -> str:
     """Who wrote the prediction, when, whether that was before the first shot, and whether it was changed since."""
     said = [line for line in lines if "prediction" in line.changes and any(line.changes["prediction"][:2])]
     if not said:
         return ""
     first, last = said[-1], said[0]
-    loosed = [fact.loosed_at for fact in facts if fact.loosed_at is not None]
     words = f"Written down by {first.who} at {moment_words(first.at)}"
-    if loosed:
-        words += ", before the first shot" if first.at < min(loosed) else ", after the first shot"
+    if first_shot is not None:
+        words += ", before the first shot" if first.seq < first_shot else ", after the first shot"
     if last is first:
         return words + ". Not changed since."
     return words + f". Changed by {last.who} at {moment_words(last.at)}: the notebook keeps what it said."

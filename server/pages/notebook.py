@@ -25,6 +25,7 @@ class LineShown:
     href: str
     heading: str
     changes: Sequence[Change]
+    made: str
     reason: str
 
 
@@ -45,7 +46,7 @@ def notebook(request: Request, seat: ViewerSeat, book: TheBook, before: str = ""
         read = read_notebook(session, before=number)
     lines = [
         LineShown(
-            told.subject, told.href, f"{told.heading}, {told.action}", [Change(c.label, c.before, c.after) for c in told.changes], told.reason
+            told.subject, told.href, f"{told.heading}, {told.action}", [Change(c.label, c.before, c.after) for c in told.changes], told.made, told.reason
         )
         for told in read.lines
     ]  # fmt: skip

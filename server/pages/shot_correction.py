@@ -114,7 +114,10 @@ def _narrowed(field: FormField, fact: ShotFact) -> FormField:
         ways = WAYS_IN.get(fact.construction or "", {})
         kept = tuple(o for o in field.options if not ways or o.value in ways or o.value == field.state.typed)
         return replace(field, options=kept)
-    labels = {"note": "Note on the loosing", "reading-note": "Note on the reading", "speed-value": "Speed read on this shot"}
+    labels = {
+        "note": "Note on the loosing", "reading-note": "Note on the reading", "speed-value": "Speed read on this shot",
+        "speed-left_out_reason": "That speed is left out because", "reading-outcome_high": "What it did, or",
+    }  # fmt: skip
     return replace(field, label=labels[field.name]) if field.name in labels else field
 
 

@@ -32,6 +32,7 @@ class RevisionShown:
 
     heading: str
     changes: Sequence[Change]
+    made: str
     reason: str
 
 
@@ -59,7 +60,7 @@ def _page(request: Request, book: Storage, seat: Seat, shot_id: str, *, typed: s
         read=read,
         steps_shown=[Step(s.words, s.value, s.plus_minus, s.note, s.href, s.href_words, s.last) for s in read.steps],
         revisions=[
-            RevisionShown(f"{told.heading}: {told.subject} {told.action}", [Change(c.label, c.before, c.after) for c in told.changes], told.reason)
+            RevisionShown(f"{told.heading}: {told.subject} {told.action}", [Change(c.label, c.before, c.after) for c in told.changes], told.made, told.reason)
             for told in read.revisions
         ],
         may_write=seat.at_least("archer"),

@@ -111,6 +111,18 @@ def family(session: Session, trial_id: str) -> tuple[Trial | None, Trial | None,
     return me, next((row for row in rows if row.id == me.follows_id), None), after
 
 
+def first_shot_seq(session: Session, trial_id: str) -> int | None:
+    """The notebook's number for the first shot that the book took in a trial. Phones' clocks say nothing of that."""
+    return session.execute(
+        select(func.min(Revision.seq))
+        .join(Shot, Shot.id == Revision.record_id)
+        .join(Walk, Walk.id == Shot.walk_id)
+        .join(Setup, Setup.id == Walk.setup_id)
+        .join(Day, Day.id == Setup.session_id)
+        .where(Revision.noun == "shot", Revision.rev == 1, Day.trial_id == trial_id)
+    ).scalar()
+
+
 def trial_lines(session: Session, *, only: str | None = None) -> list[TrialLine]:
     """Every trial, newest first, with its sessions and shots counted; `only`: that one."""
     days = (
@@ -119,8 +131,8 @@ def trial_lines(session: Session, *, only: str | None = None) -> list[TrialLine]
     shots = (
         select(
             Day.trial_id.label("trial_id"),
-            func.sum(Shot.purpose != "let_down").label("loosed"),
-            func.sum((Shot.purpose == "counted") & (func.coalesce(ShotReading.hit, "") == "fair_target")).label("counted"),
+            func.count(Shot.id).filter(Shot.purpose != "let_down").label("loosed"),
+            func.count(Shot.id).filter(Shot.purpose == "counted", ShotReading.hit == "fair_target").label("counted"),
         )
         .join(Walk, Walk.id == Shot.walk_id)
         .join(Setup, Setup.id == Walk.setup_id)

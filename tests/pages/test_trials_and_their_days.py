@@ -122,7 +122,8 @@ def test_a_correction_sends_only_what_was_changed_so_that_another_change_stands_
 
 def test_the_prediction_says_who_when_and_whether_it_was_changed(archer: TestClient, book: Storage) -> None:
     trial = kit.trial(book, prediction="At 80 J the needle is through.")
-    assert "Not changed since." in archer.get(f"/trials/{trial}").text
+    page = archer.get(f"/trials/{trial}").text
+    assert "Not changed since." in page and "the first shot" not in page
     kit.put(book, "trial", {"prediction": "At 90 J."}, record_id=trial, base_rev=1)
     assert "Changed by Wren" in archer.get(f"/trials/{trial}").text
 
@@ -136,6 +137,7 @@ def test_counts_come_head_by_head_and_before_any_percentage(archer: TestClient, 
     page = archer.get(f"/trials/{yard.trial}").text
     assert "5 shots loosed, 3 counted as fair hits" in page
     assert "long needle in 2 of 3" in page
+    assert "3 of 5 loosed struck the panel and were read" in archer.get("/trials").text
     assert "Not counted: 1 unread, 1 missed." in page
     lead = page.split("<h1>")[1].split("</div>")[0]
     assert "%" not in lead
@@ -296,3 +298,14 @@ def test_what_there_is_not_is_said_in_words(archer: TestClient) -> None:
         assert page.status_code == 404 and "Traceback" not in page.text, path
 
 
+
+
+def test_a_prediction_after_the_first_shot_says_so(archer: TestClient, book: Storage) -> None:
+    yard = kit.yard(book)
+    kit.put(book, "trial", {"prediction": "Before any."}, record_id=yard.trial, base_rev=1)
+    kit.read_shot(book, yard)
+    assert "before the first shot" in archer.get(f"/trials/{yard.trial}").text
+    late = kit.yard(book, question="Late?")
+    kit.read_shot(book, late)
+    kit.put(book, "trial", {"prediction": "I knew it."}, record_id=late.trial, base_rev=1)
+    assert "after the first shot" in archer.get(f"/trials/{late.trial}").text
