@@ -86,6 +86,12 @@ def test_a_book_that_is_served_already_is_said(tmp_path: Path, capsys: pytest.Ca
     assert capsys.readouterr().err.count("Stop that one first, or use --data with another folder.") == 2
 
 
+def test_small_answers_do_not_wait_for_each_other() -> None:
+    """asyncio sets TCP_NODELAY only on a socket that says it is TCP; without it each answer took 40 ms longer."""
+    with closing(serving.listening_socket("127.0.0.1", 0)) as listener:
+        assert listener.proto == socket.IPPROTO_TCP
+
+
 class _Adapter:
     def __init__(self, name: str, *ips: object) -> None:
         self.name = name
