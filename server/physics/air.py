@@ -149,7 +149,7 @@ def pressure_at_height_pa(height_m: float) -> float:
     """
     must_lie_between("height_m", height_m, low=-500.0, high=4000.0)
     # g M/(R L) with g 9.80665, M 28.964420 g/mol, R 8.31432 J/(mol K), L 6.5 K/km as the standard has them.
-    return STANDARD_PRESSURE_PA * (1 - 0.0065 * height_m / 288.15) ** (9.80665 * 0.02896442 / (8.31432 * 0.0065))
+    return STANDARD_PRESSURE_PA * math.pow(1 - 0.0065 * height_m / 288.15, 9.80665 * 0.02896442 / (8.31432 * 0.0065))
 
 
 def speed_of_sound_m_s(temperature_k: float) -> float:
@@ -196,4 +196,4 @@ def air_viscosity_pa_s(temperature_k: float) -> float:
     1.789e-05
     """
     must_lie_between("temperature_k", temperature_k, low=COLDEST_K, high=HOTTEST_K)
-    return 1.458e-6 * temperature_k**1.5 / (temperature_k + 110.4)
+    return 1.458e-6 * math.pow(temperature_k, 1.5) / (temperature_k + 110.4)

@@ -86,7 +86,7 @@ def flight_to_target(
     >>> round(math.degrees(found.loose_angle_rad), 2), round(math.degrees(found.fall_angle_rad), 2)
     (3.22, 3.32)
     >>> round(found.speed_m_s, 2), round(found.time_s, 3)
-    (49.71, 0.591)
+    (49.72, 0.591)
     """
     from scipy.optimize import brentq
 

@@ -203,7 +203,7 @@ def time_to_distance_s(speed_m_s: float, distance_m: float, *, drag_per_m: float
     Source
         dx/dt = v_0 exp(-k x), solved. Checked in tests/published/test_flight.py
     >>> round(time_to_distance_s(55.0, 20.0, drag_per_m=0.0014176437), 6)
-    0.368841
+    0.36884
     """
     must_be_above_zero("speed_m_s", speed_m_s)
     _must_be_flight(speed_m_s, distance_m, drag_per_m)
