@@ -84,13 +84,13 @@ class Likelihood:
                 return Peak(coefficients, place, value, False)
             longest = float(np.abs(reach @ step).max())
             # A step that still moves a shot's log-odds and gains nothing is a climb without end: separated shots.
-            if float(slope @ step) < tolerance and longest < STILL_MOVING:
+            if float(slope @ step) < tolerance * (1 + abs(value)) and longest < STILL_MOVING:
                 return Peak(coefficients, place, value, True)
             step *= min(1.0, LONGEST_STEP / longest) if longest > 0 else 1.0
             for _ in range(40):
                 tried = offset + free @ (place + step)
                 tried_value, tried_score, tried_information = self.at(tried)
-                if tried_value >= value - 1e-12:
+                if tried_value >= value - 1e-14 * (1 + abs(value)):
                     break
                 step *= 0.5
             else:
@@ -174,7 +174,7 @@ def fit_logistic(
     likelihood = Likelihood(rows, outcomes, penalised=penalised)
     columns = rows.shape[1]
     peak = likelihood.highest(np.eye(columns), offset=np.zeros(columns), start=np.zeros(columns), tolerance=1e-15)
-    if not peak.found:
+    if not peak.found or (not penalised and _climbs_without_end(rows, likelihood.at(peak.coefficients)[2])):
         return CantTell("one value parts all shots that got through from all that did not")
     return LogisticFit(rows, outcomes, penalised, tuple(float(one) for one in peak.coefficients), peak.value)
 
@@ -317,6 +317,16 @@ def _far_end(drop: Callable[[float], float], centre: float, *, step: float, leve
             return float(brentq(short_of, inner, centre + reach, xtol=1e-10 + 1e-9 * abs(step)))
         inner, reach = centre + reach, 2 * reach
     return None
+
+
+def _climbs_without_end(rows: Array, information: Array) -> bool:
+    """Separated shots whose chances have become 0 and 1 to the last digit: nothing is left to climb by, yet a shot's
+    log-odds could as well be anything. A shot far out on a sound curve knows its log-odds well enough."""
+    try:
+        spread = np.linalg.solve(information, rows.T)
+    except np.linalg.LinAlgError:
+        return True
+    return float(np.einsum("ij,ji->i", rows, spread).max()) > 1e6
 
 
 def _as_design(design: object, through: object) -> tuple[Array, Array]:
