@@ -2,7 +2,7 @@
 
 from sqlalchemy import UniqueConstraint
 
-from server.records.columns import Noun, choice, link, moment, quantity, record_ref, whole, words
+from server.records.columns import Noun, choice, day, link, moment, quantity, record_ref, whole, words
 
 METHODS = {"chronograph": "Chronograph", "frames": "Frames counted", "sound": "Sound", "other": "Other"}
 
@@ -30,7 +30,7 @@ class SpeedSeries(Noun, table=True):
     session_id: str | None = link("Session", "session")
     stood_at_m: float | None = quantity("Where it stood, from the bow", "distance_from_bow")
     air_temperature_k: float | None = quantity("Air temperature", "temperature")
-    day: str | None = words("Day", limit=10)
+    day: str | None = day("Day")
     note: str | None = words("Note")
 
 
