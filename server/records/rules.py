@@ -3,14 +3,14 @@
 Each rule says in a sentence what stands in the way and what to do about it.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
 from sqlalchemy import func, insert, select
 from sqlmodel import Session
 
-from server.records import arrow, bow, panel, shot, speed, trial
+from server.records import panel, shot, speed, trial
 from server.records.columns import meanings
 from server.records.ids import new_id
 from server.records.nouns import TABLES
@@ -35,18 +35,20 @@ def before_write(session: Session, op: Operation, row: Row | None, values: dict[
 
 def _make_pairing(session: Session, op: Operation, shot_row: Row) -> None:
     three = {name: shot_row.get(name) for name in ("bow_build_id", "arrow_build_id", "archer_id")}
-    if None in three.values() or not _all_there(session, three):
+    if None in three.values():
         return  # the check of links says which one is missing
     table = speed.Pairing.__table__  # type: ignore[attr-defined]
     there = session.execute(select(table.c.id).where(*(table.c[name] == value for name, value in three.items()))).first()
-    if there is None:
+    if there is None and all(_are_there(session, [("bow_build", three["bow_build_id"]), ("arrow_build", three["arrow_build_id"]), ("archer", three["archer_id"])])):
         # It follows from the shot and says nothing of its own, so it has no operation; the shot's is its witness.
         session.execute(insert(table).values(id=new_id(), rev=1, struck_rev=None, typed="{}", **three))
 
 
-def _all_there(session: Session, three: Mapping[str, Any]) -> bool:
-    tables = {"bow_build_id": bow.BowBuild, "arrow_build_id": arrow.ArrowBuild, "archer_id": TABLES["archer"]}
-    return all(session.get(table, three[name]) is not None for name, table in tables.items())
+def _are_there(session: Session, wanted: Sequence[tuple[str, Any]]) -> list[bool]:
+    """Whether the book has each of these (noun, id). One statement for all: a save asks this for every link it has."""
+    asked = ", ".join(f'EXISTS (SELECT 1 FROM "{TABLES[noun].__tablename__}" WHERE id = ?)' for noun, _ in wanted)
+    row = session.connection().exec_driver_sql(f"SELECT {asked}", tuple(record_id for _, record_id in wanted)).one()
+    return [bool(one) for one in row]
 
 
 def check(session: Session, op: Operation, row: Row | None, values: dict[str, Any]) -> list[Problem]:
@@ -60,28 +62,34 @@ def check(session: Session, op: Operation, row: Row | None, values: dict[str, An
 
 
 def _links(session: Session, op: Operation, values: Mapping[str, Any]) -> list[Problem]:
-    problems = []
+    linked = []
     for name, (column, meaning) in meanings(TABLES[op.noun]).items():
         target = values.get(column)
         if meaning.value != "link" or target is None:
             continue
         noun = meaning.noun or _noun_of(op.noun, name, values)
-        if noun is None:
-            continue
-        table = TABLES[noun].__table__  # type: ignore[attr-defined]
-        if session.execute(select(table.c.id).where(table.c.id == target)).first() is None:
-            problems.append(Problem(name, f"{meaning.label}: the book has no such record (yet). Pick another, or wait for the other phone."))
-    return problems
+        if noun is not None:
+            linked.append((name, meaning.label, noun, target))
+    if not linked:
+        return []
+    found = _are_there(session, [(noun, target) for _, _, noun, target in linked])
+    return [
+        Problem(name, f"{label}: the book has no such record (yet). Pick another, or wait for the other phone.")
+        for (name, label, _, _), there in zip(linked, found, strict=True)
+        if not there
+    ]
 
 
 def _noun_of(noun: str, name: str, values: Mapping[str, Any]) -> str | None:
-    # A reading says of which noun its record is; a picture comes with a later form of the book.
+    # A reading and a picture say of which noun their record is.
     return values.get("noun") if name == "record" else None
 
 
 def _takes_shots(session: Session, walk_id: str) -> list[Problem]:
+    ticks = trial.CautionTick
+    ticked = select(func.count()).where(ticks.session_id == trial.Session.id, ticks.struck_rev.is_(None)).correlate(trial.Session)
     where = session.execute(
-        select(trial.Trial.state, trial.Session.id)
+        select(trial.Trial.state, ticked.scalar_subquery().label("ticked"))
         .join(trial.Session, trial.Session.trial_id == trial.Trial.id)
         .join(trial.Setup, trial.Setup.session_id == trial.Session.id)
         .join(trial.Walk, trial.Walk.setup_id == trial.Setup.id)
@@ -93,10 +101,7 @@ def _takes_shots(session: Session, walk_id: str) -> list[Problem]:
         return [Problem("walk", "This trial is closed and takes no shots. Reopen it with a reason, then send this again.")]
     if where.state == "planned":
         return [Problem("walk", "This trial is only planned. Open it, then send this again.")]
-    ticked = session.execute(
-        select(func.count()).select_from(trial.CautionTick).where(trial.CautionTick.session_id == where.id, trial.CautionTick.struck_rev.is_(None))
-    ).scalar_one()
-    if ticked < len(trial.CAUTIONS):
+    if where.ticked < len(trial.CAUTIONS):
         return [Problem("walk", "The cautions of this session are not all ticked. Tick them, then send this again.")]
     return []
 
@@ -195,8 +200,30 @@ def _pairing(session: Session, op: Operation, row: Row | None, whole: dict[str, 
     return []
 
 
+def _picture(_: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    if not whole.get("sha256"):
+        return [Problem("", "A picture comes as a file, to an address of its own.")]
+    if (whole.get("noun") is None) != (whole.get("record_id") is None):
+        return [Problem("record", "Say both: of what it is, and of which one. Or neither, and it lies in the tray.")]
+    if row is not None and "record" in op.body and "noun" not in op.body:
+        return [Problem("noun", "Say of what it is along with which one.")]
+    return []
+
+
+def _panel_face(_: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    if whole.get("corners") is None:
+        return []
+    problems = corners.problems(whole["corners"])
+    for name, field in (("scale_m", "scale"), ("height_m", "height")):
+        if whole.get(name) is None:
+            problems.append(Problem(field, "Measure it on the panel: without it the corners give no scale."))
+    return problems
+
+
 _RULES: Mapping[str, Rule] = MappingProxyType(
     {
+        "picture": _picture,
+        "panel_face": _panel_face,
         "shot": _shot,
         "shot_reading": _shot_reading,
         "trial": _trial,
