@@ -128,7 +128,7 @@ def _detail(key: str, shots: Iterable[LoosedShot]) -> str:
         return _listed(said) + "; in no band, shown by head in the table"
     elif key in ("missed", "spoiled"):
         said = Counter(shot.fact.why.strip().rstrip(".") for shot in shots if shot.fact.why and shot.fact.why.strip())
-        return ", ".join(dict(said.most_common(3)))
+        return ", ".join(f"{count} {words}" for words, count in said.most_common(3))
     else:
         return ""
     return _listed(said)
@@ -150,7 +150,8 @@ def _unmeasured(shot: LoosedShot) -> str:
 _CLASSES = (
     (r"^overruled", "overruled by an archer"),
     (r"^arrow unsound", "arrow not sound"),
-    (r"^panel edge|panel’s edge: nearer", "at the panel’s edge, or too near it"),
+    (r"panel’s edge: nearer", "too near the limit from the panel’s edge to say"),
+    (r"^panel edge", "at the panel’s edge, or too near it"),
     (r"from the panel’s edge", "at the panel’s edge, or too near it"),
     (r"old hit", "in an old hit"),
     (r"same plate", "same plate as an earlier hit"),
