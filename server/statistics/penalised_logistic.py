@@ -90,9 +90,12 @@ class Likelihood:
             for _ in range(40):
                 tried = offset + free @ (place + step)
                 tried_value, tried_score, tried_information = self.at(tried)
-                if tried_value >= value - 1e-14 * (1 + abs(value)):
+                # With three shots the penalty bends as much as they do, so a full step lands as far beyond the top
+                # as it came from, for ever: the slopes at both its ends say how much of it was too much.
+                before, after = float(step @ slope), float(step @ (free.T @ tried_score))
+                if tried_value >= value - 1e-14 * (1 + abs(value)) and after >= -0.3 * before:
                     break
-                step *= 0.5
+                step *= min(0.8, max(0.1, before / (before - after))) if after < 0 < before else 0.5
             else:
                 return Peak(coefficients, place, value, longest < STILL_MOVING)
             place, coefficients = place + step, tried
@@ -171,12 +174,19 @@ def fit_logistic(
     rows, outcomes = _as_design(design, through)
     if np.linalg.matrix_rank(rows / np.maximum(np.abs(rows).max(axis=0), 1e-300)) < rows.shape[1]:
         return CantTell("in these shots two of the terms say the same thing, so neither can be told from the other")
-    likelihood = Likelihood(rows, outcomes, penalised=penalised)
     columns = rows.shape[1]
+    # Columns at right angles and of one size: raw joules beside a column of ones cost half the digits.
+    square, triangle = np.linalg.qr(rows)
+    size = math.sqrt(len(rows))
+    likelihood = Likelihood(square * size, outcomes, penalised=penalised)
     peak = likelihood.highest(np.eye(columns), offset=np.zeros(columns), start=np.zeros(columns), tolerance=1e-15)
-    if not peak.found or (not penalised and _climbs_without_end(rows, likelihood.at(peak.coefficients)[2])):
+    if not peak.found or (not penalised and _climbs_without_end(likelihood, peak)):
         return CantTell("one value parts all shots that got through from all that did not")
-    return LogisticFit(rows, outcomes, penalised, tuple(float(one) for one in peak.coefficients), peak.value)
+    coefficients = np.linalg.solve(triangle, peak.coefficients) * size
+    value = peak.value
+    if penalised:
+        value += float(np.log(np.abs(np.diagonal(triangle)) / size).sum())
+    return LogisticFit(rows, outcomes, penalised, tuple(float(one) for one in coefficients), value)
 
 
 def coefficient_interval(fit: LogisticFit, place: int, *, level: float = 0.95) -> CoefficientInterval:
@@ -319,11 +329,12 @@ def _far_end(drop: Callable[[float], float], centre: float, *, step: float, leve
     return None
 
 
-def _climbs_without_end(rows: Array, information: Array) -> bool:
+def _climbs_without_end(likelihood: Likelihood, peak: Peak) -> bool:
     """Separated shots whose chances have become 0 and 1 to the last digit: nothing is left to climb by, yet a shot's
     log-odds could as well be anything. A shot far out on a sound curve knows its log-odds well enough."""
+    rows = likelihood.design
     try:
-        spread = np.linalg.solve(information, rows.T)
+        spread = np.linalg.solve(likelihood.at(peak.coefficients)[2], rows.T)
     except np.linalg.LinAlgError:
         return True
     return float(np.einsum("ij,ji->i", rows, spread).max()) > 1e6

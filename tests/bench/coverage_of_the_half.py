@@ -20,9 +20,9 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from server.statistics.fifty_percent_point import Curve, EnergyPoint, fifty_percent_point, fit_curve  # noqa: E402
-from server.statistics.penalised_logistic import fit_logistic  # noqa: E402
-from server.statistics.refusals import CantTell  # noqa: E402
+from server.statistics.fifty_percent_point import Curve, EnergyPoint, fifty_percent_point, fit_curve
+from server.statistics.penalised_logistic import fit_logistic
+from server.statistics.refusals import CantTell
 
 TRUE_HALF_J = 45.0
 LOWEST_J, HIGHEST_J = 30.0, 65.0

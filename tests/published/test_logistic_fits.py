@@ -121,7 +121,9 @@ def test_dobsons_fitted_beetles(as_printed: AsPrinted) -> None:
     fit = plain(BEETLES)
     chances = fit.chances([[1.0, x] for x, _, _ in BEETLES])
     fitted = [n * p for (_, n, _), p in zip(BEETLES, chances, strict=True)]
-    for value, printed in zip(fitted, "3.46 9.84 22.45 33.90 50.10 53.29 59.22 58.74".split(), strict=True):
+    for value, printed in zip(
+        fitted, ["3.46", "9.84", "22.45", "33.90", "50.10", "53.29", "59.22", "58.74"], strict=True
+    ):
         as_printed(value, printed)
 
 
@@ -175,7 +177,7 @@ def test_the_penalised_fit_of_sex2(as_printed: AsPrinted) -> None:
     rows, cases = sex2()
     fit = fit_logistic(rows, cases)
     assert isinstance(fit, LogisticFit)
-    printed = "0.120254 -1.10598 -0.0688167 2.26887 -2.11141 -0.788317 3.09601".split()
+    printed = ["0.120254", "-1.10598", "-0.0688167", "2.26887", "-2.11141", "-0.788317", "3.09601"]
     for value, text in zip(fit.coefficients, printed, strict=True):
         as_printed(value, text)
     as_printed(fit.log_likelihood, "-132.5394")
