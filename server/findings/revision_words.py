@@ -12,6 +12,7 @@ from server.records.columns import Meaning, meanings
 from server.records.names import names_of
 from server.records.notebook import Line
 from server.records.nouns import TABLES
+from server.records.picture import OF_THE_FILE
 from server.records.range_facts import TwoSaid
 from server.records.typed_values import kind_of
 from server.storage import Session
@@ -24,11 +25,12 @@ NOUN_WORDS = MappingProxyType(
         "device": "Phone", "reading": "Reading", "hardness_reading": "Hardness reading", "arrow_check": "Arrow check",
         "panel_area": "Place on a panel", "speed_series": "Speed series", "stand_layer": "Layer of a stand",
         "bow_check": "Bow check", "draw_point": "Draw point", "instrument_check": "Instrument check",
+        "picture": "Picture", "panel_face": "Photograph of a panel",
     }
 )  # fmt: skip
 ACTIONS = MappingProxyType({"make": "written down", "change": "changed", "strike": "struck through", "unstrike": "taken back"})
 # Named by the record itself or by its phone; a person is told nothing by them.
-UNTOLD = frozenset({"id", "rev", "typed", "struck", "recorded_by"})
+UNTOLD = frozenset({"id", "rev", "typed", "struck", "recorded_by", *OF_THE_FILE})
 # Of a new record, its heading says these already, or another field does.
 UNTOLD_OF_NEW = frozenset({"label", "walk", "shot"})
 LABELS = MappingProxyType({"outcome_high": "What it did, or"})
@@ -195,7 +197,7 @@ def _quantity_words(meaning: Meaning, value: float, typed: str | None, record: M
 
 
 def _bare(text: str) -> str:
-    return text.replace("\u00a0", "").replace(" ", "").lower()
+    return text.replace("\u00a0", "").replace(" ", "").replace("−", "-").lower()
 
 
 def clashes_told(session: Session, clashes: Sequence[TwoSaid]) -> tuple[ClashTold, ...]:

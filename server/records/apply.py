@@ -6,7 +6,7 @@ field against what others changed since, write row + revision + operation. A ref
 
 import json
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import insert, select, update
@@ -62,8 +62,11 @@ def apply_all(storage: Storage, operations: Sequence[Operation]) -> list[Answer]
     return answers
 
 
-def apply(session: Session, op: Operation) -> Answer:
-    """Take one operation inside a write transaction that the caller commits."""
+def apply(session: Session, op: Operation, *, found: Mapping[str, Any] | None = None) -> Answer:
+    """Take one operation inside a write transaction that the caller commits.
+
+    found  columns that nobody types, such as a picture's checksum: the server itself found them out
+    """
     before = session.execute(select(Op.body_sha256, Op.result).where(Op.op_id == op.op_id)).first()
     if before:
         if before.body_sha256 != op.fingerprint():
@@ -72,7 +75,7 @@ def apply(session: Session, op: Operation) -> Answer:
     fault = _malformed(op)
     if fault:
         return refused(op, fault)
-    return _put(session, op) if op.action == "put" else _strike(session, op)
+    return _put(session, op, found or {}) if op.action == "put" else _strike(session, op)
 
 
 def _malformed(op: Operation) -> Problem | None:
@@ -91,7 +94,7 @@ def _row(session: Session, op: Operation) -> dict[str, Any] | None:
     return dict(row) if row else None
 
 
-def _put(session: Session, op: Operation) -> Answer:
+def _put(session: Session, op: Operation, found: Mapping[str, Any]) -> Answer:
     table = TABLES[op.noun]
     row = _row(session, op)
     taken = take(table, op.body, row)
@@ -101,7 +104,7 @@ def _put(session: Session, op: Operation) -> Answer:
     if problems:
         return refused(op, *problems)
     clashing = _merge(session, op, row, taken) if row else {}
-    values = before_write(session, op, row, taken.values)
+    values = before_write(session, op, row, {**taken.values, **found})
     problems = check(session, op, row, values)
     if problems:
         return refused(op, *problems)

@@ -2,7 +2,7 @@
 
 from types import MappingProxyType
 
-from server.records import archer, arrow, bow, instrument, panel, shot, speed, stand, trial
+from server.records import archer, arrow, bow, instrument, panel, picture, shot, speed, stand, trial
 from server.records.columns import Noun
 
 _TABLES: tuple[type[Noun], ...] = (
@@ -38,5 +38,6 @@ _TABLES: tuple[type[Noun], ...] = (
     trial.Incident,
     shot.Shot,
     shot.ShotReading,
+    picture.Picture,
 )
 TABLES = MappingProxyType({table.__tablename__: table for table in _TABLES})

@@ -109,4 +109,10 @@ class PanelFace(Noun, table=True):
     side: str = choice("Side", {"front": "Front", "back": "Back"}, required=True)
     picture_id: str | None = record_ref("Picture", index=False)
     outline_json: str | None = words("Outline on the picture", limit=4000)
-    scale_m: float | None = quantity("Width of the picture on the panel", "panel_size")
+    corners: str | None = words(
+        "Four corners on the picture", limit=120, hint="Percent from its left and from its top: top left, top right, bottom right, bottom left."
+    )
+    scale_m: float | None = quantity("Between the corners, across", "panel_size")
+    height_m: float | None = quantity("Between the corners, up and down", "panel_size")
+    middle_x_m: float | None = quantity("Their middle, right of the panel’s", "place", hint="Empty or 0: the middle of the panel.")
+    middle_y_m: float | None = quantity("Their middle, above the panel’s", "place")

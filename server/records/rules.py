@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import func, insert, select
 from sqlmodel import Session
 
-from server.records import panel, shot, speed, trial
+from server.records import corners, panel, shot, speed, trial
 from server.records.columns import meanings
 from server.records.ids import new_id
 from server.records.nouns import TABLES

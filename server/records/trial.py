@@ -2,7 +2,7 @@
 
 from sqlalchemy import UniqueConstraint
 
-from server.records.columns import Noun, choice, day, lines, link, moment, quantity, record_ref, several, words
+from server.records.columns import Noun, choice, day, lines, link, moment, quantity, record_ref, several, whole, words
 
 STATES = {"planned": "Planned", "open": "Open", "closed": "Closed"}
 RUNGS = {
@@ -94,6 +94,7 @@ class Walk(Noun, table=True):
     __tablename__ = "walk"
     __table_args__ = ({"sqlite_strict": True},)
     setup_id: str = link("Set-up", "setup", required=True)
+    number: int | None = whole("Walk of the day", hint="From paper: 1 for the first walk of the day, whichever sheet it stands on.")
     begun_at: int | None = moment("Begun")
     at_butt_at: int | None = moment("Went forward")
 

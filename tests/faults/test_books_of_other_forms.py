@@ -12,15 +12,16 @@ from pathlib import Path
 import pytest
 
 from server import opening, settings
-from server.opening import bring_up_to_date, form_of, open_book
+from server.opening import bring_up_to_date, form_of, newest_form, open_book
 from server.settings import BOOK_FILE
 from server.storage import BookDamaged, BookFull, BookNewer, durability_for
 from tests import kit_for_tests as kit
 from tests.faults.a_real_server import REPOSITORY, ask_book, assert_whole, environment, run
 
+NOW = newest_form()
 NEXT = '''"""A table more."""
 from alembic import op
-revision, down_revision, branch_labels, depends_on = "0002", "0001", None, None
+revision, down_revision, branch_labels, depends_on = "9001", "{now}", None, None
 
 def upgrade():
     op.execute("CREATE TABLE cache_for_test (id TEXT NOT NULL PRIMARY KEY) STRICT")
@@ -41,7 +42,7 @@ def _migrations(tmp_path: Path, then: str) -> Path:
     """The program's migrations and one more, which ends as `then` says."""
     folder = tmp_path / "newer program" / "migrations"
     shutil.copytree(settings.data_folder("migrations"), folder, ignore=shutil.ignore_patterns("__pycache__"))
-    (folder / "versions" / "0002_a_table_more.py").write_text(NEXT.format(then=then))
+    (folder / "versions" / "9001_a_table_more.py").write_text(NEXT.format(then=then, now=NOW))
     return folder
 
 
@@ -102,11 +103,11 @@ def test_an_upgrade_that_fails_leaves_the_old_form_and_a_safe_copy(
     monkeypatch.setattr(opening, "data_folder", lambda name: folder)
     with pytest.raises(RuntimeError, match="cut off"):
         bring_up_to_date(book_of_wren)
-    assert form_of(book_of_wren) == "0001"
+    assert form_of(book_of_wren) == NOW
     assert ask_book(book_of_wren, "SELECT call_name FROM archer") == [("Wren",)]
     assert not ask_book(book_of_wren, "SELECT 1 FROM sqlite_master WHERE name = 'cache_for_test'")
     assert_whole(book_of_wren)
-    copy = next(tmp_path.glob("*-before-upgrade-from-0001-*.db"))
+    copy = next(tmp_path.glob(f"*-before-upgrade-from-{NOW}-*.db"))
     assert ask_book(copy, "SELECT call_name FROM archer") == [("Wren",)]
 
 
@@ -115,14 +116,14 @@ def test_an_upgrade_whose_links_lead_nowhere_is_taken_back(book_of_wren: Path, t
     monkeypatch.setattr(opening, "data_folder", lambda name: folder)
     with pytest.raises(BookDamaged, match="1 links in the book lead nowhere"):
         bring_up_to_date(book_of_wren)
-    assert form_of(book_of_wren) == "0001"
+    assert form_of(book_of_wren) == NOW
     assert_whole(book_of_wren)
 
 
 def test_an_upgrade_that_is_killed_half_way_is_taken_back_at_the_next_start(book_of_wren: Path, tmp_path: Path) -> None:
     # A cache of one page makes SQLite write to the file before the commit, as a big upgrade would.
     folder = _migrations(tmp_path, "op.execute('PRAGMA cache_size=1'); fill(op); os.kill(os.getpid(), 9)")
-    script = folder / "versions" / "0002_a_table_more.py"
+    script = folder / "versions" / "9001_a_table_more.py"
     rows = 'op.execute(f"INSERT INTO cache_for_test VALUES (\'{number}{\'x\' * 300}\')")'
     script.write_text(f"import os\n\ndef fill(op):\n    for number in range(800):\n        {rows}\n\n" + script.read_text())
     child = "import sys\nfrom pathlib import Path\nfrom server import opening\nopening.data_folder = lambda name: Path(sys.argv[2])\nopening.bring_up_to_date(Path(sys.argv[1]))"
@@ -133,7 +134,7 @@ def test_an_upgrade_that_is_killed_half_way_is_taken_back_at_the_next_start(book
     assert book_of_wren.with_name(BOOK_FILE + "-journal").stat().st_size, "nothing was half written, so this tests nothing"
     storage = open_book(tmp_path)
     storage.close()
-    assert form_of(book_of_wren) == "0001"
+    assert form_of(book_of_wren) == NOW
     assert ask_book(book_of_wren, "SELECT call_name FROM archer") == [("Wren",)]
     assert_whole(book_of_wren)
 
@@ -160,8 +161,8 @@ def test_an_upgrade_that_works_keeps_a_safe_copy_of_the_older_form(
     folder = _migrations(tmp_path, "pass")
     monkeypatch.setattr(opening, "data_folder", lambda name: folder)
     opened = bring_up_to_date(book_of_wren)
-    assert (opened.was, opened.now) == ("0001", "0002")
-    assert opened.copy is not None and form_of(opened.copy) == "0001"
+    assert (opened.was, opened.now) == (NOW, "9001")
+    assert opened.copy is not None and form_of(opened.copy) == NOW
     assert ask_book(book_of_wren, "SELECT call_name FROM archer") == [("half way",)]
     assert ask_book(opened.copy, "SELECT call_name FROM archer") == [("Wren",)]
 
