@@ -50,7 +50,7 @@ def is_unread(fact: ShotFact) -> bool:
 
 def shot_line(shot: LoosedShot, reader: str, *, mark: str = "") -> ShotLine:
     fact = shot.fact
-    words = [head_words(fact), energy_words(shot.impact.energy_at_chronograph_j, reader)]
+    words = [head_words(fact)] + ([] if fact.struck else [energy_words(shot.impact.energy_at_chronograph_j, reader)])
     return ShotLine(
         shot_id=fact.shot_id, mark=mark or fact.label, words=", ".join([fact.label, *words] if mark else [words[0].capitalize(), *words[1:]]),
         small=_small(shot), low=fact.outcome_low, high=fact.outcome_high, unread=is_unread(fact), struck=fact.struck,

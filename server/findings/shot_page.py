@@ -31,6 +31,7 @@ from server.records.trial import INCIDENTS
 from server.storage import Session
 
 ON = {"plate": "the plate", "mail": "the mail", "textile": "the cloth"}
+STRUCK_WHY = "It is struck through, so no energy is worked out for it. What was read of it stands below."
 _DID = ("left no mark on {}", "marked {}", "dented {}", "opened {}", "its point stood {}behind {}", "its head stood {}behind {}")
 
 
@@ -93,9 +94,10 @@ def read_shot(session: Session, shot_id: str, *, reader: str) -> ShotRead | None
         fact=fact,
         heading=heading(shot, reader),
         lead=lead(fact),
-        steps=tuple(step_told(step, reader) for step in shot.impact.steps),
+        # A struck shot's own speed is left out of every mean, so what is worked out for it would be another's.
+        steps=() if fact.struck else tuple(step_told(step, reader) for step in shot.impact.steps),
         basis=BASES[shot.impact.basis],
-        why_not=shot.impact.why_not or "",
+        why_not=STRUCK_WHY if fact.struck else shot.impact.why_not or "",
         read=what_was_read(fact, reader=reader, labels={s.fact.shot_id: s.fact.label for s in shots}),
         fit=rung_and_depth(
             fact.outcome_low, fact.outcome_high, depth_m=fact.depth_m, bound=fact.depth_bound, tip_to_widest_m=fact.tip_to_widest_m
@@ -133,6 +135,8 @@ def heading(shot: LoosedShot, reader: str) -> str:
     """ "A8 had 98.3 J at the chronograph, give or take 1.4, and its point stood 31 mm behind the plate"."""
     fact, energy = shot.fact, shot.impact.energy_at_chronograph_j
     did = what_it_did(fact, reader=reader)
+    if fact.struck:
+        return f"{fact.label}: {did}" if did.startswith("its ") else f"{fact.label} {did}"
     if energy is None:
         return f"{fact.label}: energy not measured; it {did}" if not did.startswith("its ") else f"{fact.label}: energy not measured; {did}"
     value, plus_minus = value_and_doubt(energy, "energy", reader=reader)

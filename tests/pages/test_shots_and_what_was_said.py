@@ -185,6 +185,7 @@ def test_a_struck_shot_is_shown_struck_counted_nowhere_and_can_be_taken_back(arc
     for _ in range(2):
         assert archer.post(action, data=sent).status_code == 303
     page = archer.get(f"/shots/{loosed}").text
+    assert "no energy is worked out for it" in page and "energy not measured" not in page
     assert "Struck through." in page and "<h1><s>" in page and "wrong arrow picked" in page and "Correct this shot" not in page
     trial = archer.get(f"/trials/{yard.trial}").text
     assert "row--struck" in trial and "No shots yet" in trial
