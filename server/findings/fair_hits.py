@@ -19,6 +19,21 @@ from server.records.trial import Trial
 from server.storage import Session
 
 FAIR, NOT_FAIR, NOT_KNOWN = "fair", "not_fair", "not_known"
+SORTS = {
+    "fair": "fair",
+    "overruled": "overruled by an archer",
+    "arrow": "arrow not sound",
+    "edge": "at the panel’s edge, or too near it",
+    "edge_limit": "too near the limit from the panel’s edge to say",
+    "old_hit": "in an old hit",
+    "same_plate": "same plate as an earlier hit",
+    "unread": "an earlier shot is not read yet",
+    "order": "order within the walk not known",
+    "place": "place not known",
+    "either": "may be another shot’s hit",
+    "limit": "too near the limit to say",
+    "near": "too near an earlier hit",
+}
 
 
 @dataclass(frozen=True)
@@ -27,6 +42,7 @@ class FairMark:
 
     answer: str
     reason: str
+    sort: str = "fair"  # a key of SORTS: what the reason is of, without its shot and its millimetres
     overruled: bool = False
     worked_out: str | None = None
 
@@ -69,7 +85,8 @@ def _overruled(fact: ShotFact, mark: FairMark) -> FairMark:
     if fact.fair_overrule is None:
         return mark
     reason = f"overruled: {fact.fair_reason or 'no reason given'}"
-    return replace(mark, answer=fact.fair_overrule, reason=reason, overruled=True, worked_out=f"{mark.answer}: {mark.reason}")
+    worked_out = f"{mark.answer}: {mark.reason}"
+    return replace(mark, answer=fact.fair_overrule, reason=reason, sort="overruled", overruled=True, worked_out=worked_out)
 
 
 def _mark(
@@ -77,11 +94,11 @@ def _mark(
 ) -> FairMark:
     """One reason against is enough; one thing unknown is enough to say so; else the nearest earlier hit is named."""
     if unsound:
-        return FairMark(NOT_FAIR, unsound)
+        return FairMark(NOT_FAIR, unsound, "arrow")
     if "panel_edge" in (fact.way_in, fact.touched_first):
-        return FairMark(NOT_FAIR, "panel edge")
+        return FairMark(NOT_FAIR, "panel edge", "edge")
     if "old_hit" in (fact.way_in, fact.touched_first):
-        return FairMark(NOT_FAIR, "went in at an old hit")
+        return FairMark(NOT_FAIR, "went in at an old hit", "old_hit")
     findings = [_edge(fact, rules)] + [_against(fact, other, rules=rules, order=order) for other in others if other is not fact]
     for answer in (NOT_FAIR, NOT_KNOWN):
         found = next((f for f in findings if f and f.answer == answer), None)
@@ -89,27 +106,31 @@ def _mark(
             return found
     if fact.may_be_shot_id:
         label = next((o.label for o in others if o.shot_id == fact.may_be_shot_id), "another shot")
-        return FairMark(NOT_KNOWN, f"may be the hit of {label}")
+        return FairMark(NOT_KNOWN, f"may be the hit of {label}", "either")
     return FairMark(FAIR, _nearest(fact, others, order))
 
 
 def _edge(fact: ShotFact, rules: FairRules) -> FairMark | None:
     if fact.x_m is None or fact.y_m is None:
-        return FairMark(NOT_KNOWN, "its place is not known")
+        return FairMark(NOT_KNOWN, "its place is not known", "place")
     inside = _from_edge(fact, fact.x_m, fact.y_m)
     if inside is None:
         return None  # the panel's size was not written down, so the edge says nothing
     if inside < rules.near_edge_m - rules.finger_m:
-        return FairMark(NOT_FAIR, f"{_mm(max(inside, 0.0))} from the panel’s edge")
+        return FairMark(NOT_FAIR, f"{_mm(max(inside, 0.0))} from the panel’s edge", "edge")
     if inside < rules.near_edge_m + rules.finger_m:
-        return FairMark(NOT_KNOWN, f"{_mm(inside)} from the panel’s edge: nearer the limit than a finger’s error")
+        return FairMark(NOT_KNOWN, f"{_mm(inside)} from the panel’s edge: nearer the limit than a finger’s error", "edge_limit")
     return None
 
 
 def _from_edge(fact: ShotFact, x: float, y: float) -> float | None:
     if not fact.panel_width_m or not fact.panel_height_m:
         return None
-    return min(fact.panel_width_m / 2 - abs(x), fact.panel_height_m / 2 - abs(y))
+    across, up = fact.panel_width_m / 2, fact.panel_height_m / 2
+    if fact.panel_outline == "disc":
+        # Exact for a round panel; for an oval one never more than the true distance, so nothing is called fair by it.
+        return (1 - math.hypot(x / across, y / up)) * min(across, up)
+    return min(across - abs(x), up - abs(y))  # a breastplate's outline is taken as its rectangle
 
 
 def _against(fact: ShotFact, other: ShotFact, *, rules: FairRules, order: ShotOrder) -> FairMark | None:
@@ -120,12 +141,13 @@ def _against(fact: ShotFact, other: ShotFact, *, rules: FairRules, order: ShotOr
     if earlier is False:
         return None
     if other.hit is None:
-        return FairMark(NOT_KNOWN, f"{other.label} before it is not read yet") if earlier else None
+        when = "before it" if earlier else "of about the same time"
+        return FairMark(NOT_KNOWN, f"{other.label} {when} is not read yet", "unread")
     near = _too_near(fact, other, rules)
     if near is None:
         return None
     if earlier is None:
-        return FairMark(NOT_KNOWN, f"nobody knows whether {other.label} came before it: {near.reason}")
+        return FairMark(NOT_KNOWN, f"nobody knows whether {other.label} came before it: {near.reason}", "order")
     return near
 
 
@@ -137,17 +159,17 @@ def _too_near(fact: ShotFact, other: ShotFact, rules: FairRules) -> FairMark | N
     if max(low, high) == 0:
         return None
     if None in (other.x_m, other.y_m, fact.x_m, fact.y_m):
-        return FairMark(NOT_KNOWN, f"the place of {other.label} before it is not known") if other.x_m is None else None
+        return FairMark(NOT_KNOWN, f"the place of {other.label} before it is not known", "place") if other.x_m is None else None
     assert fact.x_m is not None and fact.y_m is not None and other.x_m is not None and other.y_m is not None
     away = math.hypot(fact.x_m - other.x_m, fact.y_m - other.y_m)
     if _same_plate(fact, other):
-        return FairMark(NOT_FAIR, f"same plate as {other.label}")
+        return FairMark(NOT_FAIR, f"same plate as {other.label}", "same_plate")
     if away < min(low, high) - rules.finger_m:
         near = "in an opened ring’s reach, " if fact.construction == "mail" and (other.outcome_low or 0) >= 3 else ""
-        return FairMark(NOT_FAIR, f"{near}{_mm(away)} from {other.label}")
+        return FairMark(NOT_FAIR, f"{near}{_mm(away)} from {other.label}", "near")
     if away < max(low, high) + rules.finger_m:
         why = "nearer the limit than a finger’s error" if low == high else f"what {other.label} did is not settled"
-        return FairMark(NOT_KNOWN, f"{_mm(away)} from {other.label}: {why}")
+        return FairMark(NOT_KNOWN, f"{_mm(away)} from {other.label}: {why}", "limit")
     return None
 
 

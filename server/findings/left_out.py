@@ -1,12 +1,11 @@
 """Which loose is counted in a view and which is not, and why not: one reason each, so that all adds up."""
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from server.findings.fair_hits import FAIR, NOT_FAIR
+from server.findings.fair_hits import FAIR, NOT_FAIR, SORTS
 from server.findings.loosed import LoosedShot
 from server.findings.view_settings import ViewSettings
 from server.records.shot import ALL_WAYS_IN, BY_A_GAP
@@ -117,7 +116,7 @@ def left_out_rows(
 def _detail(key: str, shots: Iterable[LoosedShot]) -> str:
     """The sub-reasons with their counts: "3 too near an earlier hit, 2 arrows not sound"."""
     if key in ("not_fair", "not_known"):
-        said = Counter(fair_class(shot.fair.reason) if shot.fair else "not worked out" for shot in shots)
+        said = Counter(SORTS[shot.fair.sort] if shot.fair else "not worked out" for shot in shots)
     elif key == "by_gap":
         said = Counter(f"by {ALL_WAYS_IN[shot.fact.way_in or ''].lower()}" for shot in shots)
         return _listed(said) + "; says nothing about the plate, kept apart"
@@ -144,28 +143,3 @@ def _unmeasured(shot: LoosedShot) -> str:
     if shot.impact.speed is None:
         return "no speed read for that bow, arrow and archer"
     return "arrow never weighed"
-
-
-# Reasons name shots and distances; grouped, they say what sort of reason it is. Asked in this order.
-_CLASSES = (
-    (r"^overruled", "overruled by an archer"),
-    (r"^arrow unsound", "arrow not sound"),
-    (r"panel’s edge: nearer", "too near the limit from the panel’s edge to say"),
-    (r"^panel edge", "at the panel’s edge, or too near it"),
-    (r"from the panel’s edge", "at the panel’s edge, or too near it"),
-    (r"old hit", "in an old hit"),
-    (r"same plate", "same plate as an earlier hit"),
-    (r"before it is not read", "an earlier shot is not read yet"),
-    (r"nobody knows whether", "order within the walk not known"),
-    (r"place is not known|the place of", "place not known"),
-    (r"may be the hit of", "may be another shot’s hit"),
-    (r"nearer the limit|not settled", "too near the limit to say"),
-    (r"from [A-Z]", "too near an earlier hit"),
-)
-
-
-def fair_class(reason: str) -> str:
-    """The sort of reason behind a mark, without its shot and its millimetres."""
-    return next((words for pattern, words in _CLASSES if re.search(pattern, reason)), reason)
-
-

@@ -56,6 +56,7 @@ class ShotFact:
     thickness_m: float | None
     panel_width_m: float | None
     panel_height_m: float | None
+    panel_outline: str | None
     pairing_id: str
     bow_build_id: str
     bow_build_number: int
@@ -119,7 +120,7 @@ _COLUMNS: dict[str, Any] = {
     "trial_id": Trial.id, "question": Trial.question, "panel_build_id": PanelBuild.id,
     "panel_build_number": PanelBuild.number, "panel_id": Panel.id, "panel_name": Panel.name,
     "construction": Panel.construction, "thickness_m": Panel.thickness_m, "panel_width_m": Panel.width_m,
-    "panel_height_m": Panel.height_m, "pairing_id": Pairing.id, "bow_build_id": BowBuild.id,
+    "panel_height_m": Panel.height_m, "panel_outline": Panel.outline, "pairing_id": Pairing.id, "bow_build_id": BowBuild.id,
     "bow_build_number": BowBuild.number, "bow_id": Bow.id, "bow_name": Bow.name, "marked_weight_n": Bow.marked_weight_n,
     "arrow_build_id": ArrowBuild.id, "arrow_build_number": ArrowBuild.number, "arrow_id": Arrow.id,
     "arrow_tag": Arrow.tag, "fletching": Arrow.fletching, "head_id": Head.id, "head_name": Head.name,

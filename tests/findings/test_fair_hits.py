@@ -2,7 +2,7 @@
 
 import pytest
 
-from server.findings.fair_hits import fair_marks
+from server.findings.fair_hits import SORTS, fair_marks
 from server.findings.fair_rules import BORROWED, DEFAULTS
 from server.records.shot_facts import shot_facts
 from server.storage import Storage
@@ -169,3 +169,32 @@ def test_the_borrowed_distances_are_those_that_others_quote_and_say_where_from()
     assert (BORROWED[0].between_m, BORROWED[0].edge_m) == (0.050, 0.076)
     assert all(one.source for one in BORROWED)
     assert all(0.02 <= rules.near_opened_m <= 0.1 and rules.near_dented_m <= rules.near_opened_m for rules in DEFAULTS.values())
+
+
+def test_every_reason_is_of_a_named_sort_without_its_shot_and_its_millimetres(book: Storage) -> None:
+    yard = kit.yard(book)
+    hit(book, yard, 0, 0)
+    hit(book, yard, 20, 0)
+    hit(book, yard, 68, 0)
+    kit.read_shot(book, yard)
+    with book.read() as session:
+        facts = shot_facts(session)
+        marks = fair_marks(session, facts)
+    assert [marks[f.shot_id].sort for f in facts] == ["fair", "near", "limit", "place"]
+    assert all(mark.sort in SORTS for mark in marks.values())
+
+
+def test_an_unread_shot_of_about_the_same_time_leaves_it_not_known(book: Storage) -> None:
+    yard = kit.yard(book)
+    kit.shot(book, yard, label="B1", loosed_at=None)
+    loosed = kit.shot(book, yard, label="A1", arrow_build=kit.arrow(book).build, loosed_at=None)
+    kit.reading(book, loosed, x="0", y="0")
+    assert marks(book)["A1"] == ("not_known", "B1 of about the same time is not read yet")
+
+
+def test_near_the_edge_of_a_round_panel_is_not_fair_though_its_square_is_wide(book: Storage) -> None:
+    yard = kit.yard(book)
+    panel = kit.row(book, "panel", yard.panel.panel)
+    kit.put(book, "panel", {"width": "400 mm", "height": "400 mm", "outline": "disc"}, record_id=panel.id, base_rev=panel.rev)
+    hit(book, yard, 130, 130)  # 184 mm from the middle of a disc of 200 mm
+    assert marks(book)["A1"] == ("not_fair", "16\u00a0mm from the panel’s edge")

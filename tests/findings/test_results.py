@@ -287,25 +287,3 @@ def test_of_mixed_panels_the_finding_speaks_of_one_sort_and_leads_to_it(loosed: 
     assert alone.alone is None
     assert alone.finding == mixed.finding
     assert not any("sorts of panel" in words for words in alone.caveats)
-
-
-@pytest.mark.parametrize(
-    ("reason", "said"),
-    [
-        ("12\xa0mm from A7", "too near an earlier hit"),
-        ("in an opened ring’s reach, 9\xa0mm from B12", "too near an earlier hit"),
-        ("4\xa0mm from the panel’s edge", "at the panel’s edge, or too near it"),
-        ("panel edge", "at the panel’s edge, or too near it"),
-        ("32\xa0mm from the panel’s edge: nearer the limit than a finger’s error", "too near the limit from the panel’s edge to say"),
-        ("27\xa0mm from A7: nearer the limit than a finger’s error", "too near the limit to say"),
-        ("nobody knows whether A7 came before it: 12\xa0mm from A7", "order within the walk not known"),
-        ("its place is not known", "place not known"),
-        ("same plate as A7", "same plate as an earlier hit"),
-        ("arrow unsound: point curled at A7", "arrow not sound"),
-        ("something quite new", "something quite new"),
-    ],
-)
-def test_a_reason_is_grouped_without_its_shot_and_its_millimetres(reason: str, said: str) -> None:
-    from server.findings.left_out import fair_class
-
-    assert fair_class(reason) == said

@@ -1,8 +1,7 @@
 """A struck arrow is to check until someone says flexed, looked at, sound."""
 
-from tests import kit_for_tests as kit
-
 from server.findings.soundness import NEVER_SHOT, soundness_of_builds
+from tests import kit_for_tests as kit
 
 
 def sound(book, build):
