@@ -10,6 +10,7 @@ from typing import Any
 
 from fastapi import FastAPI
 from starlette.concurrency import run_in_threadpool
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.types import ASGIApp
 
 from server.access.door import Door
@@ -95,6 +96,8 @@ def create_app(storage: Storage, settings: Settings, *, names: Iterable[str] = (
     app.state.gate = Gate(storage, settings, names=names)
     app.state.gate.seats.when_changed(bell.ring)
     failures.install(app)
+    # Pages and the phones' state of the book, a fifth as long; what is packed already and the live stream go as they are.
+    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)
     for router in (assets_router(assets()), *ROUTERS):
         app.include_router(router)
     return app
