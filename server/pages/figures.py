@@ -43,6 +43,11 @@ def both_units(found: Uncertain | None, shown_as: str, *, none: str = "not measu
     return " = ".join(doubtful(found, shown_as, reader) for reader in quantities.READERS)
 
 
+def spread_words(value_si: float, unit: str) -> str:
+    """A spread or an uncertainty by itself: two figures, a closing zero among them ("0.20 m/s")."""
+    return quantities.written(value_si, unit, uncertainty_si=value_si)
+
+
 def as_marked(row: Noun, name: str, reader: str) -> str:
     """What was typed, with its unit: for what stands written on the thing itself, such as a bow's 110 lb."""
     typed = str(json.loads(row.typed).get(name) or "").split("@")[0].strip()

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from server import quantities
 from server.findings.measured import Measured, few_words
-from server.pages.figures import doubtful, fact
+from server.pages.figures import doubtful, fact, spread_words
 from server.pages.kit_nouns import Part
 from server.quantities import bracket_from_picks
 from server.records.columns import Noun, meanings
@@ -85,9 +85,9 @@ def summary_facts(found: Measured, shown_as: str, reader: str) -> list[tuple[str
     unit = quantities.unit_for_reader(shown_as, reader)
 
     def small(value: float | None) -> str:
-        return "can’t be told from one reading" if value is None else quantities.written(value, unit, figures=2)
+        return "can’t be told from one reading" if value is None else spread_words(value, unit)
 
-    type_b = f"{quantities.written(found.type_b.standard_uncertainty, unit, figures=2)}, {found.type_b.words}" if found.type_b else "not known"
+    type_b = f"{spread_words(found.type_b.standard_uncertainty, unit)}, {found.type_b.words}" if found.type_b else "not known"
     whole = found.mean.standard_uncertainty
     rows = [
         ("Mean", doubtful(found.mean, shown_as, reader)),
@@ -95,7 +95,7 @@ def summary_facts(found: Measured, shown_as: str, reader: str) -> list[tuple[str
         ("Spread of single readings", small(found.readings.spread)),
         ("Standard uncertainty, type A", small(found.readings.standard_uncertainty_type_a)),
         ("Standard uncertainty, type B", type_b),
-        ("Both together", f"can’t be told: {found.why_not}" if whole is None else quantities.written(whole, unit, figures=2)),
+        ("Both together", f"can’t be told: {found.why_not}" if whole is None else spread_words(whole, unit)),
     ]
     few = few_words(found.readings.n)
-    return [*rows, ("Mind", few)] if few else rows
+    return [*rows, ("Few readings", few)] if few else rows

@@ -200,9 +200,18 @@ def _planned(operations: FormOperations, typed: Typed) -> _Plan:
 
 def _page(request: Request, *, operation: str, typed: Typed, problems: Mapping[str, list[Problem]]) -> HTMLResponse:
     fields = _fields(typed, problems)
-    errors = wrongs(fields, [one for some in problems.values() for one in some], label="This page")
+    errors = [
+        one._replace(label=f"{_whose(one.id)}{one.label.lower()}")
+        for one in wrongs(fields, [one for some in problems.values() for one in some], label="This page")
+    ]
     frame = frame_for(request, title="Set up a range day", nav="kit", wrong=bool(errors))
     return html("quick_start/page.html", QuickStartPage(operation, fields, errors), frame=frame, status=422 if errors else 200)
+
+
+def _whose(control: str) -> str:
+    """Of five boxes called “Mass” the summary says which: "Arrow 3, "."""
+    prefix = control.partition("-")[0] + "-"
+    return next((block.title.partition(",")[0] + ", " for block in BLOCKS if block.title and block.prefix == prefix), "")
 
 
 @router.get("/kit/start")

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from server import quantities
 from server.findings.pairing_speeds import PairingFound, PairingLine, SeriesFound
-from server.pages.figures import both_units, counted, doubtful, figure, unusual_value
+from server.pages.figures import both_units, counted, doubtful, figure, spread_words, unusual_value
 from server.pages.shapes import FieldState, Wrong
 from server.quantities import Uncertain
 from server.records.speed_facts import PairingFact, SpeedFact
@@ -96,7 +96,7 @@ def results_shown(found: PairingFound, reader: str) -> list[tuple[str, str]]:
         return []
 
     def small(value: float | None, none: str) -> str:
-        return none if value is None else quantities.written(value, unit, figures=2)
+        return none if value is None else spread_words(value, unit)
 
     rows = [("Mean speed", both_units(speed.speed, "speed")), ("Readings", _n_words(found))]
     if speed.readings:
@@ -141,7 +141,7 @@ def doubts_shown(found: PairingFound, reader: str) -> list[list[str]]:
     unit = quantities.unit_for_reader("speed", reader)
 
     def line(words: str, kind: str, u: float, dof: float | None) -> list[str]:
-        number = quantities.written(u, unit, figures=2).removesuffix(quantities.with_unit("", unit))
+        number = spread_words(u, unit).removesuffix(quantities.with_unit("", unit))
         return [words, kind, number, "∞" if dof is None or dof == float("inf") else quantities.plainly(dof, figures=3)]
 
     rows = [line(one.name, one.kind, one.standard_uncertainty, one.dof) for one in found.doubts]
@@ -165,7 +165,7 @@ def series_shown(
     if one.readings is None:
         line = "No reading counts yet."
     else:
-        spread = "" if one.readings.spread is None else f", spread {quantities.written(one.readings.spread, unit, figures=2)}"
+        spread = "" if one.readings.spread is None else f", spread {spread_words(one.readings.spread, unit)}"
         line = f"Mean {quantities.written(one.readings.mean, unit, uncertainty_si=one.readings.standard_uncertainty_type_a)}{spread}, {counted(one.readings.n, 'reading')}."
     rows = [reading_shown(f, reader, mark=str(n), href=f"{base}/readings/{f.reading_id}") for n, f in enumerate(one.facts, 1)]
     return SeriesShown(

@@ -98,7 +98,7 @@ def take(table: type[SQLModel], body: Mapping[str, Any], now: Mapping[str, Any] 
 
 def unusual(row: SQLModel) -> list[Problem]:
     """What stands in a record outside its plausible range, in the words that were said when it was typed."""
-    known, words, now = meanings(type(row)), json.loads(row.typed), row.model_dump()  # type: ignore[attr-defined]
+    known, words, now = meanings(type(row)), json.loads(row.typed), row.model_dump()
     found = []
     for name, (column, meaning) in known.items():
         if meaning.value == "quantity" and now[column] is not None and words.get(name):

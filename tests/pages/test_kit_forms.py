@@ -2,6 +2,7 @@
 
 import json
 import re
+from contextlib import contextmanager
 
 import pytest
 from sqlalchemy import event
@@ -352,6 +353,19 @@ def test_the_list_leads_to_the_hits_of_a_panels_newest_build(owner, book):
     assert f'href="/panels/{build}"' in page and "2 builds" in page and f'href="/panels/{panel.build}"' not in page
 
 
+@contextmanager
+def statements(book):
+    """What readers ask of the book meanwhile."""
+    seen = []
+
+    def listener(*args):
+        seen.append(args[2])
+
+    event.listen(book._readers, "before_cursor_execute", listener)
+    yield seen
+    event.remove(book._readers, "before_cursor_execute", listener)
+
+
 @pytest.mark.parametrize("many", [1, 12])
 def test_pages_of_kit_ask_the_book_at_most_twelve_times(owner, book, many):
     for n in range(many):
@@ -362,10 +376,7 @@ def test_pages_of_kit_ask_the_book_at_most_twelve_times(owner, book, many):
         kit.thickness_reading(book, panel.build)
     bow = rows(book, "bow")[0].id
     for address in ("/kit", f"/kit/arrow/{arrow.arrow}", f"/kit/panel/{panel.panel}", f"/kit/bow/{bow}", f"/kit/arrow/{arrow.arrow}/mass", "/pairings"):
-        seen = []
-        listener = lambda *args: seen.append(args[2])  # noqa: E731
-        event.listen(book._readers, "before_cursor_execute", listener)
-        assert owner.get(address).status_code == 200
-        event.remove(book._readers, "before_cursor_execute", listener)
+        with statements(book) as seen:
+            assert owner.get(address).status_code == 200
         asked = [one for one in seen if one.lstrip().upper().startswith(("SELECT", "WITH"))]
         assert 0 < len(asked) <= 12, (address, len(asked), asked)

@@ -45,7 +45,7 @@ def test_mean_spread_n_and_both_uncertainties_stand_beside_the_readings(owner, w
     shown = owner.get(page).text
     # mean 72.5, s = 0.1; u_A = 0.1/sqrt(3) = 0.0577; u_B: 0.1/sqrt(3) and 0.1/2/sqrt(3) = 0.0645; both 0.0866
     # (GUM 4.2.3, 4.3.7, F.2.2.1, 5.1.2)
-    for words in ("72.500\u00a0g ±\u00a00.087", "0.1\u00a0g", "0.058\u00a0g", "0.065\u00a0g", "0.087\u00a0g", "Only 3 readings"):
+    for words in ("72.500\u00a0g ±\u00a00.087", "0.10\u00a0g", "0.058\u00a0g", "0.065\u00a0g", "0.087\u00a0g", "Only 3 readings"):
         assert words in shown, words
 
 

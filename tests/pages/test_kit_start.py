@@ -91,6 +91,7 @@ def test_every_fault_is_said_at_once_beside_its_field_and_nothing_is_saved_or_lo
     assert all(said.values()), said
     assert "is a length" in said["bow-marked_weight"] and "could be" in said["arrow2-value"] and "gauge" in said["panel-thickness"]
     assert said["arrow3-tag"] == "Tag is needed." and said["stand-name"] == "Name is needed."
+    assert ">Arrow 4, mass: " in reply.text and ">Panel, name: " in reply.text, "the summary says which of five"
     # The head of a tagless arrow has no name to take, and says so; nothing else is blamed for what it points to.
     assert "no such record" not in reply.text
     assert reply.text.count("field--wrong") == 8 and "8 things need your hand" in reply.text

@@ -73,7 +73,7 @@ def test_mean_spread_n_and_uncertainties_are_those_of_the_gum(owner, begun):
     # GUM table G.2: k = 2.13 at 15 and 2.12 at 16 (95 %).
     type_in(owner, begun, "52.4 52.6 52.8")
     text = owner.get(begun).text
-    for words in ("52.60\u00a0m/s ±\u00a00.19", "172.57\u00a0ft/s ±\u00a00.63", ">0.2\u00a0m/s<", ">0.12<", ">0.15<", ">0.19<", ">15.6<", "k = 2.12"):
+    for words in ("52.60\u00a0m/s ±\u00a00.19", "172.57\u00a0ft/s ±\u00a00.63", ">0.20\u00a0m/s<", ">0.12<", ">0.15<", ">0.19<", ">15.6<", "k = 2.12"):
         assert words in text, words
     assert "Only 3 readings: the spread itself is unsure by about 52 %." in text
 
