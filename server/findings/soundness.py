@@ -29,7 +29,7 @@ class Soundness:
         return self.answer in ("to_check", "not_sound")
 
 
-NEVER_SHOT = Soundness("new", "never shot, never checked")
+NEVER_SHOT = Soundness("new", "nor checked")
 
 
 def soundness_of(fact: FlightFact) -> Soundness:
