@@ -69,7 +69,7 @@ class Demo:
             more = first if nth == 1 else {}
             known = ordered and not arrow.number > 1
             loosed.append(
-                self.range.loose(walk, archer, self.kit.bows[bow], arrow, self.panels[panel], position=nth if ordered else None, force_speed=not known, **more)  # type: ignore[arg-type]
+                self.range.loose(walk, archer, self.kit.bows[bow], arrow, self.panels[panel], position=nth if ordered else None, force_speed=not known, **more)
             )
         if read:
             w.put("walk", {"at_butt_at": w.wait(40)}, record_id=walk, base_rev=1)

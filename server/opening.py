@@ -63,7 +63,7 @@ def _lock(file: IO[str]) -> None:
         import msvcrt
 
         file.seek(0)
-        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
     else:
         import fcntl
 
@@ -154,7 +154,7 @@ def _migrate(path: Path, form: str = "head") -> None:
 
     @event.listens_for(engine, "begin")
     def _on_begin(connection: object) -> None:
-        connection.exec_driver_sql("BEGIN IMMEDIATE")  # type: ignore[attr-defined]
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
 
     config = Config()
     config.set_main_option("script_location", str(data_folder("migrations")).replace("%", "%%"))

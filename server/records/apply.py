@@ -89,7 +89,7 @@ def _malformed(op: Operation) -> Problem | None:
 
 
 def _row(session: Session, op: Operation) -> dict[str, Any] | None:
-    table = TABLES[op.noun].__table__  # type: ignore[attr-defined]
+    table = TABLES[op.noun].__table__
     row = session.execute(select(table).where(table.c.id == op.record_id)).mappings().first()
     return dict(row) if row else None
 
@@ -133,7 +133,7 @@ def _merge(session: Session, op: Operation, row: dict[str, Any], taken: Taken) -
 def _store(
     session: Session, op: Operation, *, row: dict[str, Any] | None, taken: Taken, values: dict[str, Any], clashing: dict[str, Any]
 ) -> Answer:
-    table = TABLES[op.noun].__table__  # type: ignore[attr-defined]
+    table = TABLES[op.noun].__table__
     old = row or {}
     rev = old.get("rev", 0) + 1
     words = json.loads(old.get("typed", "{}"))
@@ -190,7 +190,7 @@ def _strike(session: Session, op: Operation) -> Answer:
     problems = check(session, op, row, {})
     if problems:
         return refused(op, *problems)
-    table = TABLES[op.noun].__table__  # type: ignore[attr-defined]
+    table = TABLES[op.noun].__table__
     rev = row["rev"] + 1
     struck = rev if op.action == "strike" else None
     session.execute(update(table).where(table.c.id == op.record_id).values(rev=rev, struck_rev=struck))

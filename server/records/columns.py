@@ -115,5 +115,5 @@ class Noun(SQLModel):
 
 def meanings(table: type[SQLModel]) -> dict[str, tuple[str, Meaning]]:
     """Field name -> (column name, meaning), in the order that they were declared."""
-    columns = table.__table__.columns  # type: ignore[attr-defined]
+    columns = table.__table__.columns
     return {field_name(c.name): (c.name, c.info["field"]) for c in columns if "field" in c.info}

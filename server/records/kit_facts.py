@@ -47,11 +47,11 @@ def builds(session: Session, *, of_ids: Iterable[str] | None = None) -> list[Bui
     for noun, table, of in sources:
         head = ArrowBuild.head_id if table is ArrowBuild else null()
         columns: tuple[Any, ...] = (
-            literal(noun).label("noun"), table.id.label("build_id"), of.label("of_id"), table.number.label("number"),  # type: ignore[attr-defined]
+            literal(noun).label("noun"), table.id.label("build_id"), of.label("of_id"), table.number.label("number"),
             head.label("head_id"), table.work.label("work"),
         )  # fmt: skip
-        query = select(*columns).where(table.struck_rev.is_(None))  # type: ignore[union-attr]
-        parts.append(query if wanted is None else query.where(of.in_(wanted)))  # type: ignore[attr-defined]
+        query = select(*columns).where(table.struck_rev.is_(None))
+        parts.append(query if wanted is None else query.where(of.in_(wanted)))
     both = union_all(*parts).subquery()
     rows = session.execute(select(both).order_by(both.c.noun, both.c.of_id, both.c.number.desc(), both.c.build_id.desc()))
     return [BuildFact(*row) for row in rows]
@@ -62,19 +62,19 @@ def flights(session: Session, arrow_build_ids: Iterable[str] | None = None) -> l
     came_in = select(Revision.record_id, Revision.noun, Revision.at).where(Revision.rev == 1).subquery()
     loosed = (
         select(
-            Shot.arrow_build_id.label("build"), func.coalesce(Shot.loosed_at, came_in.c.at).label("at"),  # type: ignore[attr-defined]
-            Shot.label.label("words"), literal("shot").label("what"),  # type: ignore[attr-defined]
+            Shot.arrow_build_id.label("build"), func.coalesce(Shot.loosed_at, came_in.c.at).label("at"),
+            Shot.label.label("words"), literal("shot").label("what"),
         )
         .join(came_in, (came_in.c.record_id == Shot.id) & (came_in.c.noun == "shot"), isouter=True)
-        .where(Shot.struck_rev.is_(None), Shot.purpose != "let_down")  # type: ignore[union-attr]
+        .where(Shot.struck_rev.is_(None), Shot.purpose != "let_down")
     )  # fmt: skip
     checked = (
         select(
-            ArrowCheck.arrow_build_id.label("build"), func.coalesce(ArrowCheck.at, came_in.c.at).label("at"),  # type: ignore[attr-defined]
-            ArrowCheck.sound.label("words"), literal("check").label("what"),  # type: ignore[attr-defined]
+            ArrowCheck.arrow_build_id.label("build"), func.coalesce(ArrowCheck.at, came_in.c.at).label("at"),
+            ArrowCheck.sound.label("words"), literal("check").label("what"),
         )
         .join(came_in, (came_in.c.record_id == ArrowCheck.id) & (came_in.c.noun == "arrow_check"), isouter=True)
-        .where(ArrowCheck.struck_rev.is_(None))  # type: ignore[union-attr]
+        .where(ArrowCheck.struck_rev.is_(None))
     )  # fmt: skip
     both = union_all(loosed, checked).subquery()
     # SQLite gives the other columns of the row that holds the maximum (its documentation of bare columns in aggregates).

@@ -21,19 +21,19 @@ def one(session: Session, table: type[T], record_id: str) -> T | None:
 
 def all_of(session: Session, table: type[T], *, struck: bool = False, retired: bool = True) -> Sequence[T]:
     """All records of a noun, by name where they have one, else in the order they were made."""
-    columns = table.__table__.columns  # type: ignore[attr-defined]
+    columns = table.__table__.columns
     query = select(table)
     if not struck:
         query = query.where(columns.struck_rev.is_(None))
     if not retired and "retired" in columns:
         query = query.where(func.coalesce(columns.retired, 0) == 0)
-    order = NAMED_BY.get(table.__tablename__, "name")  # type: ignore[arg-type]
+    order = NAMED_BY.get(table.__tablename__, "name")
     return session.execute(query.order_by(columns.get(order, columns.id))).scalars().all()
 
 
 def belonging(session: Session, table: type[T], column: str, ids: str | Iterable[str], *, struck: bool = False) -> Sequence[T]:
     """The records whose `column` names one of these ids, in the order they were made."""
-    columns = table.__table__.columns  # type: ignore[attr-defined]
+    columns = table.__table__.columns
     wanted = [ids] if isinstance(ids, str) else list(ids)
     query = select(table).where(columns[column].in_(wanted))
     if not struck:
@@ -43,15 +43,15 @@ def belonging(session: Session, table: type[T], column: str, ids: str | Iterable
 
 def readings_of(session: Session, table: type[T], noun: str, ids: str | Iterable[str]) -> Sequence[T]:
     """Readings (of mass, thickness, hardness) of records of one noun, those left out among them."""
-    columns = table.__table__.columns  # type: ignore[attr-defined]
+    columns = table.__table__.columns
     wanted = [ids] if isinstance(ids, str) else list(ids)
     query = select(table).where(columns.noun == noun, columns.record_id.in_(wanted), columns.struck_rev.is_(None))
     return session.execute(query.order_by(columns.id)).scalars().all()
 
 
 def count_of(session: Session, noun: str) -> int:
-    table = TABLES[noun].__table__  # type: ignore[attr-defined]
-    return session.execute(select(func.count()).select_from(table).where(table.c.struck_rev.is_(None))).scalar_one()
+    table = TABLES[noun].__table__
+    return int(session.execute(select(func.count()).select_from(table).where(table.c.struck_rev.is_(None))).scalar_one())
 
 
 def name_of(record: Any) -> str:

@@ -66,13 +66,15 @@ class Changed:
 
 def changed_since(session: Session, since: int) -> Changed:
     """The shots and walks that changed after a number, or that all must be sent again."""
+    if since <= 0:
+        return Changed(whole=True)
     rows = session.execute(
         select(Revision.noun, Revision.record_id, SpeedReading.shot_id)
         .join(SpeedReading, and_(Revision.noun == "speed_reading", SpeedReading.id == Revision.record_id), isouter=True)
         .where(Revision.seq > since)
         .limit(MOST_CHANGES + 1)
     ).all()
-    if since <= 0 or len(rows) > MOST_CHANGES or any(row.noun not in OF_SHOTS for row in rows):
+    if len(rows) > MOST_CHANGES or any(row.noun not in OF_SHOTS for row in rows):
         return Changed(whole=True)
     shots = {row.record_id for row in rows if row.noun in ("shot", "shot_reading")}
     shots |= {row.shot_id for row in rows if row.shot_id}
@@ -239,7 +241,7 @@ def _rows(session: Session, query: Select[Any]) -> list[Mapping[str, Any]]:
 
 
 def walks_of(session: Session, setup_ids: Iterable[str], only: Iterable[str] | None = None) -> list[dict[str, Any]]:
-    table = Walk.__table__  # type: ignore[attr-defined]
+    table = Walk.__table__
     query = select(table).where(table.c.setup_id.in_(list(setup_ids))).order_by(table.c.id)
     if only is not None:
         query = query.where(table.c.id.in_(list(only)))
@@ -253,8 +255,8 @@ def shots_on(
 
     Earlier hits count wherever they come from, so a shot of another trial is here too; `setup` says whose it is.
     """
-    shots, readings = Shot.__table__, ShotReading.__table__  # type: ignore[attr-defined]
-    speeds = SpeedReading.__table__  # type: ignore[attr-defined]
+    shots, readings = Shot.__table__, ShotReading.__table__
+    speeds = SpeedReading.__table__
     wanted = [Setup.panel_build_id.in_(list(panel_build_ids))]
     if only is not None:
         wanted.append(shots.c.id.in_(list(only)))

@@ -37,7 +37,7 @@ def _make_pairing(session: Session, op: Operation, shot_row: Row) -> None:
     three = {name: shot_row.get(name) for name in ("bow_build_id", "arrow_build_id", "archer_id")}
     if None in three.values():
         return  # the check of links says which one is missing
-    table = speed.Pairing.__table__  # type: ignore[attr-defined]
+    table = speed.Pairing.__table__
     there = session.execute(select(table.c.id).where(*(table.c[name] == value for name, value in three.items()))).first()
     if there is None and all(_are_there(session, [("bow_build", three["bow_build_id"]), ("arrow_build", three["arrow_build_id"]), ("archer", three["archer_id"])])):
         # It follows from the shot and says nothing of its own, so it has no operation; the shot's is its witness.
@@ -179,7 +179,7 @@ def _unique_name(field: str) -> Rule:
     def rule(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
         if op.action == "strike" or (row is not None and field not in op.body):
             return []
-        table = TABLES[op.noun].__table__  # type: ignore[attr-defined]
+        table = TABLES[op.noun].__table__
         same = select(table.c.id).where(
             func.lower(table.c[field]) == str(whole[field]).lower(), table.c.id != op.record_id, table.c.struck_rev.is_(None)
         )
@@ -193,7 +193,7 @@ def _unique_name(field: str) -> Rule:
 def _pairing(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
     if row is not None:
         return []
-    table = speed.Pairing.__table__  # type: ignore[attr-defined]
+    table = speed.Pairing.__table__
     three = ("bow_build_id", "arrow_build_id", "archer_id")
     if session.execute(select(table.c.id).where(*(table.c[name] == whole[name] for name in three))).first():
         return [Problem("arrow_build", "This bow, arrow and archer are a pairing already. Open that one.")]
