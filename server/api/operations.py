@@ -6,11 +6,21 @@ from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Request, Response
 from fastapi.concurrency import run_in_threadpool
-from pydantic import BaseModel, ConfigDict, Field, StrictBool, StrictFloat, StrictInt, StrictStr, StringConstraints, ValidationError
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    StrictBool,
+    StrictFloat,
+    StrictInt,
+    StrictStr,
+    StringConstraints,
+    ValidationError,
+)
 
 from server.access.seats import ArcherSeat, TheBook
 from server.records.operations import OP_VERSION, Answer, Operation
-from server.records.phone_queue import take_queue
+from server.records.phone_queue import PhoneQueues
 from server.storage import Storage, StorageTrouble
 
 router = APIRouter()
@@ -72,7 +82,7 @@ async def take_operations(request: Request, seat: ArcherSeat, book: TheBook) -> 
     if not OP_VERSION - 1 <= envelope.op_v <= OP_VERSION:
         return _refuse("version", f"This page sends form {envelope.op_v}, the laptop takes {OP_VERSION}. Open the page anew.")
     try:
-        answers = await run_in_threadpool(_take, book, seat.device_id or "", envelope.ops)
+        answers = await run_in_threadpool(_take, _queues(request, book), seat.device_id or "", envelope.ops)
     except StorageTrouble as trouble:
         return _refuse("storage", str(trouble), 503, trouble.retry_after_s or 10)
     return _json({"answers": answers, "t1": t1, "t2": time.time_ns() // 1_000_000})
@@ -89,7 +99,16 @@ async def _body(request: Request) -> bytes | None:
     return b"".join(pieces)
 
 
-def _take(book: Storage, device_id: str, asked: list[Any]) -> list[dict[str, Any]]:
+def _queues(request: Request, book: Storage) -> PhoneQueues:
+    """One for the app's life, made by the first who needs it; this runs in the one thread of the event loop."""
+    state = request.app.state
+    if not hasattr(state, "phone_queues"):
+        state.phone_queues = PhoneQueues(book)
+    queues: PhoneQueues = state.phone_queues
+    return queues
+
+
+def _take(queues: PhoneQueues, device_id: str, asked: list[Any]) -> list[dict[str, Any]]:
     """Store what can be read as an operation; the answers of the others stand in their places."""
     answers: list[dict[str, Any] | None] = []
     operations = []
@@ -101,7 +120,7 @@ def _take(book: Storage, device_id: str, asked: list[Any]) -> list[dict[str, Any
             continue
         operations.append(Operation(device_id=device_id, **read.__dict__))
         answers.append(None)
-    taken = iter(take_queue(book, operations) if operations else ())
+    taken = iter(queues.take(operations) if operations else ())
     return [_answer(next(taken)) if answer is None else answer for answer in answers]
 
 
@@ -139,7 +158,7 @@ def _envelope_fault(error: ValidationError) -> str:
 
 
 def _refuse(trouble: str, sentence: str, status: int = 422, retry_after_s: int | None = None) -> Response:
-    said = Trouble.model_construct(trouble=trouble, sentence=sentence)  # type: ignore[arg-type]
+    said = Trouble.model_construct(trouble=trouble, sentence=sentence)
     return _json(said.model_dump(), status, {"Retry-After": str(retry_after_s)} if retry_after_s else {})
 
 

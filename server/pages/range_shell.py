@@ -26,7 +26,7 @@ MORE = (
     ("The rung, where the rear was not seen", ("outcome_high", "look_behind")),
     ("How deep", ("depth", "depth_bound", "depth_method", "reached", "back_face")),
     ("The arrow", ("arrow_did", "bounced", "head_fate", "shaft_fate")),
-    ("The armour", ("touched_first", "layers", "angle", "damage")),
+    ("The armour", ("touched_first", "plate", "layers", "angle", "damage")),
     ("How sure", ("certainty", "may_be_shot", "note")),
     ("Fair hit", ("fair_overrule", "fair_reason")),
 )

@@ -1,7 +1,8 @@
 """A real server on a real file, and phones: Chromium contexts of 360 by 740, each let in under its own name.
 
-    yard_server    a server with a yard to shoot in; .stop() and .start() on the same address, as a laptop sleeps
-    phone          makes one more phone: page = phone("Wren")
+    real_server      .stop() and .start() on the same address, as a laptop sleeps
+    shooting_yard    what stands in its book, ready to shoot
+    phone            makes one more phone: page = phone("Wren")
 """
 
 from __future__ import annotations
@@ -14,7 +15,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-
 import pytest
 import uvicorn
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
@@ -23,6 +23,7 @@ from server.access.sessions import COOKIE, hash_of, new_token
 from server.app import create_app
 from server.opening import open_book
 from server.records import devices
+from server.records.shot_facts import ShotFact, shot_facts
 from server.settings import Settings
 from server.storage import Storage
 from tests import kit_for_tests as kit
@@ -105,38 +106,59 @@ def real_server(tmp_path: Path) -> Iterator[RealServer]:
 
 @dataclass(frozen=True)
 class ShootingYard:
-    """What stands ready: two archers, two bows, four arrows, a plate with an aim spot and a ridge, a day with its cautions ticked."""
+    """Two archers, two bows, four arrows, a plate with a ridge and an aim spot, a day with its cautions ticked."""
 
     server: RealServer
-    yard: kit.Yard
-    arrows: tuple[kit.Arrow, ...]
+    archers: dict[str, str]
+    arrows: dict[str, kit.Arrow]
+    panel: kit.Panel
+    session: str
+    setup: str
 
     @property
     def book(self) -> Storage:
         return self.server.book
 
+    def labels(self) -> list[str]:
+        """What the book has, by label, those struck through left out."""
+        with self.book.read() as session:
+            return sorted(fact.label for fact in shot_facts(session))
+
+    def comes_to(self, label: str, **wanted: Any) -> ShotFact:
+        """The shot as soon as the book has it like that: a phone saves on itself first, and says so at once."""
+        until = time.monotonic() + 15
+        while True:
+            with self.book.read() as session:
+                found = [fact for fact in shot_facts(session, struck=True) if fact.label == label]
+            now = {name: getattr(found[0], name) for name in wanted} if found else {}
+            if found and now == wanted:
+                return found[0]
+            assert time.monotonic() < until, f"{label} never came to {wanted}, it is {now}"
+            time.sleep(0.1)
+
+    def fact(self, label: str) -> ShotFact:
+        with self.book.read() as session:
+            found = [fact for fact in shot_facts(session, struck=True) if fact.label == label]
+        assert len(found) == 1, f"{len(found)} shots are called {label}"
+        return found[0]
+
 
 @pytest.fixture
 def shooting_yard(real_server: RealServer) -> ShootingYard:
     book = real_server.book
-    token = real_server.let_in("Laptop", "owner")
-    assert token
-    wren, tallow = kit.archer(book, "Wren"), kit.archer(book, "Tallow")
-    bow, _ = kit.bow(book, "Ash stave", marked_weight="82 lbf"), kit.bow(book, "Yew stave", marked_weight="112 lbf")
+    real_server.let_in("Laptop", "owner")
+    archers = {name: kit.archer(book, name) for name in ("Tallow", "Wren")}
+    kit.bow(book, "Ash stave", marked_weight="82 lbf")
+    kit.bow(book, "Yew stave", marked_weight="112 lbf")
     forms = {"7": "needle", "8": "stout", "9": "leaf", "10": "barbed"}
-    arrows = tuple(kit.arrow(book, tag, form=form, masses=()) for tag, form in forms.items())
+    arrows = {tag: kit.arrow(book, tag, form=form, masses=()) for tag, form in forms.items()}
     panel = kit.panel(book, "P3", outline="breastplate", thickness="1.6 mm")
-    area = {"panel_build": panel.build, "x": "0", "reach": "6 mm"}
-    kit.put(book, "panel_area", {**area, "sort": "ridge", "y": "180 mm", "to_x": "0", "to_y": "-180 mm"})
+    area = {"panel_build": panel.build, "reach": "6 mm"}
+    kit.put(book, "panel_area", {**area, "sort": "ridge", "x": "0", "y": "180 mm", "to_x": "0", "to_y": "-180 mm"})
     kit.put(book, "panel_area", {**area, "sort": "aim", "name": "1", "x": "60 mm", "y": "60 mm"})
-    stand = kit.stand(book)
     opened = kit.open_trial(book, "Does the long needle get through 1.6 mm plate?")
-    setup = kit.setup(book, opened.session, panel.build, stand_id=stand, distance="14 m")
-    return ShootingYard(
-        real_server,
-        kit.Yard(wren, bow, arrows[0], panel, stand, opened.trial, opened.session, setup, walk=tallow),
-        arrows,
-    )
+    setup = kit.setup(book, opened.session, panel.build, stand_id=kit.stand(book), distance="14 m")
+    return ShootingYard(real_server, archers, arrows, panel, opened.session, setup)
 
 
 Phone = Callable[..., Page]

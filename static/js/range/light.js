@@ -5,5 +5,5 @@ export function light() {
   const theme = found ? found[1] : "sun";
   if (theme === "follow") document.documentElement.removeAttribute("data-theme");
   else document.documentElement.dataset.theme = theme;
-  for (const key of document.querySelectorAll(".footing__key")) key.setAttribute("aria-pressed", String(key.value === theme));
+  for (const key of document.querySelectorAll(".footing__light [name=theme]")) key.setAttribute("aria-pressed", String(key.value === theme));
 }

@@ -30,7 +30,8 @@ function update() {
   slot(root, "list").replaceChildren(...refused.map(refusal), ...clashes.map(clash));
 }
 
-function labelOf(field) {
+function labelOf(name) {
+  const field = name === "value" ? "speed" : name; // a speed's own field is its value
   for (const template of ["range-reading-view", "range-loose"]) {
     const control = document.getElementById(template).content.querySelector(`[name="${field}"]`);
     const label = control && (control.closest("fieldset")?.querySelector("legend") || control.closest(".field").querySelector("label"));

@@ -3,7 +3,7 @@
 import { chosen } from "./drawn.js";
 
 export const FIELDS = [
-  "hit", "why", "x", "y", "place_known", "touched_first", "way_in", "layers", "angle", "outcome_low", "outcome_high", "look_behind",
+  "hit", "why", "x", "y", "place_known", "touched_first", "way_in", "plate", "layers", "angle", "outcome_low", "outcome_high", "look_behind",
   "depth", "depth_bound", "depth_method", "reached", "back_face", "arrow_did", "bounced", "head_fate", "shaft_fate", "damage",
   "may_be_shot", "certainty", "fair_overrule", "fair_reason", "note",
 ];

@@ -13,9 +13,9 @@ import * as needs from "./needs.js";
 import { light } from "./light.js";
 import { copy, say, slot } from "./drawn.js";
 
+const OURS = /^(#shot=[0-9a-f-]{36}|#needs)?$/; // any other hash leads within the page, such as the skip link's
 const VIEWS = { "/range": ["line", line], "/range/butt": ["butt", butt], "/range/bench": ["bench", bench] };
 let current = null;
-let shownAt = "";
 
 function nothing(place) {
   const told = snapshot.told();
@@ -44,7 +44,6 @@ function show() {
   if (location.hash === "#needs" && snapshot.told()) current = needs.show(place);
   else current = ready ? view.show(place, wanted) : nothing(place);
   current.waitsFor = ready ? "" : "a set-up";
-  shownAt = location.href;
   document.body.dataset.view = name;
   drawKeys();
   strip.draw();
@@ -94,7 +93,7 @@ function soon() {
 
 document.addEventListener("click", (event) => {
   const link = event.target.closest("a[href]");
-  if (link && VIEWS[link.pathname] && link.origin === location.origin && !event.metaKey && !event.ctrlKey) {
+  if (link && VIEWS[link.pathname] && link.origin === location.origin && OURS.test(link.hash) && !event.metaKey && !event.ctrlKey) {
     event.preventDefault();
     go(link.pathname + link.hash);
   }
@@ -111,7 +110,7 @@ document.addEventListener("range:store", (event) => strip.block(event.detail));
 document.addEventListener("range:go", (event) => go(event.detail));
 document.addEventListener("range:keys", drawKeys);
 for (const name of ["range:queue", "range:told", "range:contact"]) document.addEventListener(name, soon);
-window.addEventListener("popstate", () => { if (location.href !== shownAt) show(); });
+window.addEventListener("popstate", () => { if (OURS.test(location.hash)) show(); });
 
 async function back() {
   if (document.hidden) return;

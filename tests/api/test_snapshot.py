@@ -1,0 +1,124 @@
+"""What a phone is told: enough to go on alone, in a handful of statements, and nothing twice."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import pytest
+from sqlalchemy import event
+from starlette.testclient import TestClient
+
+from server.storage import Storage
+from tests import kit_for_tests as kit
+
+MOST_STATEMENTS = 12
+
+
+@contextmanager
+def counted_statements(book: Storage) -> Iterator[list[str]]:
+    seen: list[str] = []
+
+    def note(_c: object, _cursor: object, statement: str, *_: object) -> None:
+        if statement != "BEGIN":
+            seen.append(statement)
+
+    event.listen(book._readers, "before_cursor_execute", note)
+    yield seen
+    event.remove(book._readers, "before_cursor_execute", note)
+
+
+@pytest.fixture
+def yard(book: Storage) -> kit.Yard:
+    return kit.yard(book)
+
+
+def test_it_holds_what_the_line_needs(archer: TestClient, yard: kit.Yard) -> None:
+    told = archer.get("/api/range").json()
+    setup = told["setups"][0]
+    assert setup["ready"] and setup["ways"][0] == "plate" and setup["drawing"]["outline"].startswith("M")
+    assert told["bows"][0]["label"] == "110" and told["arrows"][0]["state"] == "sound"
+    assert told["phone"]["highest"] == 0 and told["archers"][0]["id"] == yard.archer
+
+
+def test_a_session_whose_cautions_are_not_ticked_is_not_ready(archer: TestClient, book: Storage) -> None:
+    trial = kit.trial(book)
+    kit.setup(book, kit.session(book, trial, ticked=False), kit.panel(book).build)
+    assert [one["ready"] for one in archer.get("/api/range").json()["setups"]] == [False]
+
+
+def test_a_closed_trial_is_not_shown_but_its_hits_on_the_panel_are(archer: TestClient, book: Storage, yard: kit.Yard) -> None:
+    old = kit.open_trial(book, "An older question about the same panel?")
+    before = kit.setup(book, old.session, yard.panel.build)
+    hit = kit.shot(book, yard, walk_id=kit.walk(book, before))
+    kit.reading(book, hit, x="10 mm", y="-20 mm")
+    kit.put(book, "trial", {"state": "closed"}, record_id=old.trial, base_rev=1)
+    told = archer.get("/api/range").json()
+    assert [one["id"] for one in told["setups"]] == [yard.setup]
+    assert [(one["id"], one["reading"]["x_m"]) for one in told["shots"]] == [(hit, pytest.approx(0.01))]
+
+
+def test_nothing_new_costs_a_few_bytes_and_one_statement(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
+    first = archer.get("/api/range")
+    told = first.json()
+    with counted_statements(book) as statements:
+        answer = archer.get("/api/range", params={"since": told["seq"], "epoch": told["epoch"]})
+    assert (answer.status_code, answer.content) == (204, b"")
+    assert len(statements) <= 1
+    assert archer.get("/api/range", headers={"If-None-Match": first.headers["ETag"]}).status_code == 304
+    assert len(first.headers["Proofyard-Clock"].split()) == 2
+
+
+def test_only_what_changed_is_told(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
+    kit.read_shot(book, yard)
+    told = archer.get("/api/range").json()
+    since = {"since": told["seq"], "epoch": told["epoch"]}
+    fresh = kit.shot(book, yard)
+    kit.shot_speed(book, fresh, "52.6 m/s")
+    news = archer.get("/api/range", params=since).json()
+    assert not news["whole"] and [one["id"] for one in news["shots"]] == [fresh]
+    assert news["shots"][0]["speed"]["said"]["value"] == "52.6 m/s"
+    assert archer.get("/api/range", params={**since, "epoch": "another"}).json()["whole"]
+
+
+def test_a_new_panel_or_set_up_sends_the_whole(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
+    told = archer.get("/api/range").json()
+    kit.setup(book, yard.session, kit.panel(book, construction="mail").build)
+    news = archer.get("/api/range", params={"since": told["seq"], "epoch": told["epoch"]}).json()
+    assert news["whole"] and {one["plain_way"] for one in news["setups"]} == {"plate", "broke_rings"}
+
+
+def test_a_struck_arrow_is_to_check_until_somebody_says_sound(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
+    def state() -> str:
+        return str(archer.get("/api/range").json()["arrows"][0]["state"])
+
+    kit.shot(book, yard, purpose="let_down")
+    assert state() == "sound"
+    kit.shot(book, yard)
+    assert state() == "to_check"
+    kit.checked_sound(book, yard.arrow.build)
+    assert state() == "sound"
+    kit.checked_sound(book, yard.arrow.build, sound="not_sound")
+    assert state() == "not_sound"
+
+
+def test_the_highest_label_is_this_phones_own(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
+    letter = archer.get("/api/range").json()["phone"]["letter"]
+    for label in (f"{letter}9", f"{letter}10", f"{letter}{letter}44", f"{letter}x"):
+        kit.shot(book, yard, label=label)
+    assert archer.get("/api/range").json()["phone"]["highest"] == 10
+
+
+def test_only_the_newest_build_of_a_thing_is_offered(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
+    newer = kit.new_arrow_build(book, yard.arrow)
+    assert [one["build"] for one in archer.get("/api/range").json()["arrows"]] == [newer.build]
+
+
+@pytest.mark.parametrize("shots", [1, 30])
+def test_a_handful_of_statements_whatever_the_rows(archer: TestClient, yard: kit.Yard, book: Storage, shots: int) -> None:
+    body = {
+        "walk": yard.walk, "bow_build": yard.bow.build, "arrow_build": yard.arrow.build, "archer": yard.archer, "purpose": "counted",
+    }  # fmt: skip
+    kit.put_all(book, [("shot", {**body, "label": f"C{n}"}) for n in range(shots)])
+    archer.get("/api/range")
+    with counted_statements(book) as statements:
+        told = archer.get("/api/range").json()
+    assert len(told["shots"]) == shots and len(statements) <= MOST_STATEMENTS
