@@ -20,7 +20,7 @@ import time
 import webbrowser
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from server.opening import HeldFolder, form_of, open_book
 from server.settings import Settings
@@ -28,7 +28,8 @@ from server.storage import BookDamaged, Durability, Storage, StorageTrouble, dur
 
 if TYPE_CHECKING:
     import uvicorn
-    from fastapi import FastAPI
+
+App = Any  # what server/app.py makes; its package has no place here
 
 LOOPBACKS = ("localhost", "127.0.0.1", "::1")
 EVERYWHERE = ("0.0.0.0", "::", "")
@@ -146,7 +147,7 @@ def _serve(storage: Storage, settings: Settings, listener: socket.socket, *, ope
         server.run(sockets=[listener])
 
 
-def loaded_app() -> Callable[..., "FastAPI"]:
+def loaded_app() -> Callable[..., App]:
     """`create_app`, with what it needs loaded. Nothing of that is ever thrown away, so the collector needn't look at it,
     now or at every full round while pages are served."""
     gc.disable()
@@ -158,7 +159,7 @@ def loaded_app() -> Callable[..., "FastAPI"]:
     return create_app
 
 
-def server_of(app: "FastAPI") -> "uvicorn.Server":
+def server_of(app: App) -> "uvicorn.Server":
     """The server, not running yet."""
     import uvicorn
 
@@ -198,7 +199,7 @@ def _open_when_started(server: "uvicorn.Server", link: str) -> None:
     webbrowser.open(link)
 
 
-def owner_link(app: "FastAPI", settings: Settings) -> str:
+def owner_link(app: App, settings: Settings) -> str:
     """A new one-time link for the owner, at an address that this laptop reaches itself by."""
     here = "localhost" if settings.host in (*LOOPBACKS, *EVERYWHERE) else settings.host
     return f"{_http(here, settings.port)}{app.state.gate.owner_link()}"
@@ -209,7 +210,7 @@ def _http(address: str, port: int) -> str:
     return f"http://{host}" if port == 80 else f"http://{host}:{port}"
 
 
-def greeting(app: "FastAPI", settings: Settings, link: str) -> str:
+def greeting(app: App, settings: Settings, link: str) -> str:
     """What `serve` prints: where the book is, the two links, the square code, how to stop."""
     lines = [f"The book: {settings.book}"]
     lines += ["Example data: people, makers and figures are invented."] if app.state.demo else []
