@@ -45,8 +45,8 @@ ALLOWED: dict[str, May] = {
     "storage": May(frozenset({"settings"}), TABLES),
     "opening": May(frozenset({"settings", "storage"}), TABLES | {"alembic"}),
     "findings": May(BELOW_FINDINGS | SCIENCE, frozenset({"numpy"})),
-    "exchange": May(BELOW_FINDINGS | {"findings"}),
-    "access": May(BELOW_FINDINGS | {"findings"}, WEB | {"segno"}),
+    "exchange": May(BELOW_FINDINGS | {"findings"}, frozenset({"PIL"})),
+    "access": May(BELOW_FINDINGS | {"findings"}, WEB | {"segno", "zeroconf"}),
     # the feed must know who asks; access never needs the feed.
     "live": May(BELOW_FINDINGS | {"findings", "access"}, WEB),
     # charts: the page that shows every part draws an invented one; all others get theirs from findings.
