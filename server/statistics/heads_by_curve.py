@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from server.statistics.fifty_percent_point import FALLING, FLAT, _measured
+from server.statistics.fifty_percent_point import FALLING, FLAT, FURTHEST, _measured
 from server.statistics.penalised_logistic import (
     Array,
     LogisticFit,
@@ -241,8 +241,8 @@ def _ratio(fit: LogisticFit, names: tuple[str, ...], which: int, *, scale: float
 
 
 def _factor(end: float | None, scale: float) -> float | None:
-    """A factor over a million either way is no bound that anyone could check."""
-    return None if end is None or abs(scale * end) > math.log(1e6) else math.exp(scale * end)
+    """A factor further out than any yard could check is no bound."""
+    return None if end is None or abs(scale * end) > math.log(FURTHEST) else math.exp(scale * end)
 
 
 def _slopes_differ(member: Array, logs: Array, outcomes: list[int]) -> float:
