@@ -66,7 +66,7 @@ def point_with_energy_doubt(
 ) -> DoubtedPoint | CantTell:
     """The 50 % point, its interval widened by the doubt about the energies.
 
-    end' = E50 exp(+-sqrt(ln(end/E50)^2 + z^2 (u_i^2 + s^2))), s the spread of ln E50 over draws of one factor a pairing;
+    end' = E50 exp(+-sqrt(ln(end/E50)^2 + z^2 (u_i^2 + s^2))), s spread of ln E50 over draws of one factor a pairing;
     flattened = sqrt(1 - k^2 (slope u_s)^2), k = 16 sqrt(3)/(15 pi)
 
     Takes
@@ -92,9 +92,8 @@ def point_with_energy_doubt(
         Distributions 2, 1970, p. 6 (from memory).
         Checked by simulation in tests/statistics/test_statistics_energy_doubt.py
     >>> energies, through = [22, 26, 30, 34, 38, 42, 46, 50, 54, 58], [0] * 5 + [1] * 5
-    >>> found = point_with_energy_doubt(
-    ...     energies, through, pairings=["a"] * 10, instrument_relative=0.03, pairing_relative={"a": 0.0}, shot_relative=0.02
-    ... )
+    >>> doubt = {"instrument_relative": 0.03, "pairing_relative": {"a": 0.0}, "shot_relative": 0.02}
+    >>> found = point_with_energy_doubt(energies, through, pairings=["a"] * 10, **doubt)
     >>> round(found.point.low_j, 1), round(found.low_j, 1), found.words.endswith("about 1 %.")
     (29.1, 28.9, True)
     """

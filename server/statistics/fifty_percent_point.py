@@ -98,7 +98,7 @@ class CurveBand:
 def fit_curve(energies_j: Sequence[float | None], through: Sequence[int]) -> Curve | CantTell:
     """How the chance to get through rises with energy.
 
-    ln(p/(1-p)) = b0 + b1 ln E, b0 and b1 where the likelihood times the root of the information's determinant is highest
+    ln(p/(1-p)) = b0 + b1 ln E, b0 and b1 where likelihood times root of the information's determinant is highest
 
     Takes
         energies_j  array, J, above 0, or None  at the panel; None where it was not measured

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -99,7 +99,8 @@ def compare_heads_by_curve(
         heads       a name a shot               the first name met is the one the others are measured against
         level       scalar, 0.5 up to 1         of each ratio's interval
     Gives
-        HeadsByCurve; CantTell with one head, no energies, all or none through, or no rise with energy
+        HeadsByCurve; a head all or none of whose shots got through is bounded on one side. CantTell with one head,
+        no energies, all or none through, or no rise with energy
     Refuses
         CantUse  not as many energies, outcomes and heads; what fit_curve refuses
     Holds while
@@ -135,11 +136,14 @@ def compare_heads_by_curve(
         return CantTell("every head was shot at one energy of its own, so nothing tells the head from the energy")
     if fit.coefficients[-1] <= 1e-9:
         return CantTell(FALLING)
-    ratios = tuple(_ratio(fit, names, which, scale=scale, level=level) for which in range(1, len(names)))
-    if all(one.low is None and one.high is None for one in ratios):
-        return CantTell(FLAT)
     shots = tuple(int(one) for one in member.sum(axis=0))
     hits = tuple(int(one) for one in np.array(outcomes) @ member)
+    ratios = tuple(
+        _told(_ratio(fit, names, which, scale=scale, level=level), shots, hits, which=which)
+        for which in range(1, len(names))
+    )
+    if all(one.low is None and one.high is None for one in ratios):
+        return CantTell(FLAT)
     differ = _slopes_differ(member, logs, outcomes)
     return HeadsByCurve(ratios, names, shots, hits, without, fit.coefficients[-1] / scale, differ, fit)
 
@@ -238,6 +242,14 @@ def _ratio(fit: LogisticFit, names: tuple[str, ...], which: int, *, scale: float
     gap = (fit.coefficients[0] - fit.coefficients[which]) / fit.coefficients[-1]
     low, high = (_factor(end, scale) for end in ends)
     return EnergyRatio(names[which], names[0], math.exp(scale * gap), low, high, level)
+
+
+def _told(ratio: EnergyRatio, shots: tuple[int, ...], hits: tuple[int, ...], *, which: int) -> EnergyRatio:
+    """Only the ends that the shots set. A head that always got through might need next to no energy: what holds its
+    curve there is the penalty alone, and a bound that nothing was shot for is none."""
+    always = hits[which] == shots[which] or hits[0] == 0
+    never = hits[which] == 0 or hits[0] == shots[0]
+    return replace(ratio, low=None if always else ratio.low, high=None if never else ratio.high)
 
 
 def _factor(end: float | None, scale: float) -> float | None:

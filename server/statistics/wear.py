@@ -19,7 +19,7 @@ from server.statistics.refusals import CantTell, CantUse
 CAVEAT = (
     "Nobody drew lots for which shots would strike near an earlier hit. Close groups, easy spots, the later hours and "
     "the heads shot last end there more often, and each of those may matter by itself. So this shows what went "
-    "together, not what an earlier hit does. To learn that, shoot at marks that were set beforehand, some of them near a hit."
+    "together, not what an earlier hit does. To learn that, shoot at marks set beforehand, some of them near a hit."
 )
 
 

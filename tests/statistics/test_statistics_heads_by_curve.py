@@ -112,6 +112,15 @@ def test_a_head_that_always_got_through_is_bounded_on_one_side() -> None:
     found = compared(ENERGIES * 2, LEAF + [1] * 8, ["a"] * 8 + ["b"] * 8).ratios[0]
     assert found.low is None
     assert found.high is not None and found.high < 1
+    turned = compared(ENERGIES * 2, [1] * 8 + LEAF, ["b"] * 8 + ["a"] * 8).ratios[0]
+    assert turned.high is None
+    assert turned.low == pytest.approx(1 / found.high, rel=1e-5)
+
+
+def test_a_head_that_never_got_through_is_bounded_on_the_other() -> None:
+    found = compared(ENERGIES * 2, NEEDLE + [0] * 8, ["a"] * 8 + ["b"] * 8).ratios[0]
+    assert found.high is None
+    assert found.low is not None and found.low > 1
 
 
 REFUSALS = [
