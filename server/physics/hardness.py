@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from server.physics.hardness_table import BESIDE_VICKERS, THINNEST
-from server.physics.ranges import CantTell, OutOfRange, must_be_above_zero, must_be_finite_result, must_not_be_negative
+from server.physics.ranges import CantTell, OutOfRange, must_be_above_zero, must_be_finite_result
 from server.quantities import Bracket
 
 STEP_OF_PICKS_HRC = 5.0  # sets of picks and files go in fives (common practice, no source)
@@ -278,13 +278,11 @@ def _ends(known: HardnessRange, to: str) -> tuple[float | None, float | None]:
 
 def _along(rows: tuple[tuple[float, float], ...], value: float) -> float | None:
     """The second column beside a value of the first; None outside the rows."""
-    must_not_be_negative("hardness", value)
     if not rows[0][0] <= value <= rows[-1][0]:
         return None
-    for (a, at_a), (b, at_b) in zip(rows, rows[1:], strict=False):
-        if value <= b:
-            return at_a + (at_b - at_a) * (value - a) / (b - a)
-    return rows[-1][1]
+    n = max(1, next(n for n, (x, _) in enumerate(rows) if value <= x))
+    (a, at_a), (b, at_b) = rows[n - 1], rows[n]
+    return at_a + (at_b - at_a) * (value - a) / (b - a)
 
 
 def _back(rows: tuple[tuple[float, float], ...], vickers: float) -> float | None:
