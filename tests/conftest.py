@@ -20,7 +20,7 @@ import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
-from server.access.sessions import COOKIE, hash_of, new_token
+from server.access.sessions import COOKIE, hash_of, named, new_token
 from server.opening import open_book
 from server.records import devices
 from server.settings import BOOK_FILE, Settings
@@ -123,7 +123,7 @@ class House:
             follow_redirects=False,
         )  # fmt: skip
         if role in self.tokens:
-            client.cookies.set(COOKIE, self.tokens[role], domain=HOST)
+            client.cookies.set(named(COOKIE, ADDRESS), self.tokens[role], domain=HOST)
         return client
 
 

@@ -20,7 +20,7 @@ def main() -> None:
     from playwright.sync_api import sync_playwright
 
     from seed_demo import fill
-    from server.access.sessions import COOKIE, hash_of, new_token
+    from server.access.sessions import COOKIE, hash_of, named, new_token
     from server.app import create_app
     from server.opening import open_book
     from server.records import devices
@@ -47,7 +47,7 @@ def main() -> None:
             ("results", "/results", 1100, 1150),
         ):
             context = browser.new_context(viewport={"width": width, "height": height}, device_scale_factor=1)
-            context.add_cookies([{"name": COOKIE, "value": token, "url": here}])
+            context.add_cookies([{"name": named(COOKIE, here), "value": token, "url": here}])
             page = context.new_page()
             page.goto(here + path)
             page.wait_for_timeout(2500)

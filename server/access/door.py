@@ -15,10 +15,12 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from server.access.gate import Gate
 from server.access.seats import STRANGER, Seat
-from server.access.sessions import COOKIE
+from server.access.sessions import COOKIE, named
 from server.storage import StorageTrouble
 
 MOST_BODY = 1_000_000
+# Pictures are bigger: one from a phone, and a form with a camera's card full of them.
+BIGGER_BODIES = {"/api/pictures/": 20_000_000, "/pictures": 100_000_000}
 SAFE = frozenset({"GET", "HEAD"})
 STREAMS = "/live"  # stays open, and counts its own
 CSP = (
@@ -35,7 +37,7 @@ HEADERS = (
 )
 NOT_OURS = "This laptop doesn’t answer to that address. Type the address as it stands on the owner’s Phones page."
 FROM_ELSEWHERE = "That came from another page or another address than this one, so nothing was changed. Open Proofyard’s own page and do it there."
-TOO_MUCH = "That is more than the laptop takes at once (1 MB). Nothing was saved. Send less."
+TOO_MUCH = "That is more than the laptop takes at once ({} MB). Nothing was saved. Send less."
 BUSY = "The laptop has its hands full. Nothing was lost: try again in a moment."
 
 
@@ -81,8 +83,9 @@ class Door:
             if headers.get(b"origin", b"").lower() != ours or headers.get(b"sec-fetch-site") in (b"cross-site", b"same-site"):
                 return 403, FROM_ELSEWHERE
         length = headers.get(b"content-length", b"0")
-        if length.isdigit() and int(length) > MOST_BODY:
-            return 413, TOO_MUCH
+        most = most_body(scope)
+        if length.isdigit() and int(length) > most:
+            return 413, TOO_MUCH.format(most // 1_000_000)
         return None
 
     async def _seated(self, scope: Scope, headers: dict[bytes, bytes], receive: Receive, send: Send) -> None:
@@ -93,22 +96,30 @@ class Door:
             return
         state: dict[str, Any] = scope.setdefault("state", {})
         state["seat"], state["role"] = seat, seat.role
-        await self.app(scope, at_most(receive, MOST_BODY), send)
+        await self.app(scope, at_most(receive, most_body(scope)), send)
 
     async def _seat(self, headers: dict[bytes, bytes]) -> Seat:
-        token = cookie_in(headers.get(b"cookie", b""))
+        token = cookie_in(headers.get(b"cookie", b""), headers.get(b"host", b""))
         if token is None:
             return STRANGER
         held = self.gate.seats.held(token)
         return held if held is not None else await run_in_threadpool(self.gate.seats.read, token)
 
 
-def cookie_in(header: bytes) -> str | None:
+def most_body(scope: Scope) -> int:
+    """How many bytes this path takes; the bigger ones only where a picture may come."""
+    path, method = scope["path"], scope["method"]
+    if method == "PUT" and path.startswith("/api/pictures/"):
+        return BIGGER_BODIES["/api/pictures/"]
+    return BIGGER_BODIES["/pictures"] if method == "POST" and path == "/pictures" else MOST_BODY
+
+
+def cookie_in(header: bytes, host: bytes) -> str | None:
     """The seat's cookie out of a Cookie header."""
     if COOKIE.encode() not in header:
         return None
     try:
-        found = SimpleCookie(header.decode("latin-1")).get(COOKIE)
+        found = SimpleCookie(header.decode("latin-1")).get(named(COOKIE, host.decode("latin-1")))
     except CookieError:
         return None
     return found.value if found is not None and 0 < len(found.value) <= 200 else None
@@ -137,7 +148,7 @@ def at_most(receive: Receive, most: int) -> Receive:
         if message["type"] == "http.request":
             came += len(message.get("body", b""))
             if came > most:
-                raise HTTPException(413, TOO_MUCH)
+                raise HTTPException(413, TOO_MUCH.format(most // 1_000_000))
         return message
 
     return counted

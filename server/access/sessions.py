@@ -29,12 +29,27 @@ def asking_hash_of(token: str) -> bytes:
     return hash_of("ask:" + token)
 
 
+def named(name: str, host: str) -> str:
+    """A cookie's name at a host with its port. Browsers don't part cookies by port, and a demo on another port must
+    not put a phone out of the real book."""
+    port = host.rpartition(":")[2]
+    return f"{name}_{port}" if port.isdigit() else name
+
+
+def cookie_of(request: Request, name: str) -> str:
+    """The secret that a browser shows at this address; empty if it shows none."""
+    return request.cookies.get(named(name, request.headers.get("host", "")), "")
+
+
 def give_cookie(request: Request, response: Response, name: str, token: str, *, lasts_s: int = COOKIE_LASTS_S) -> None:
     """Hand a secret to a browser: for our pages only, out of reach of scripts; over https never without it."""
     secure = request.url.scheme == "https"
-    response.set_cookie(name, token, max_age=lasts_s, path="/", httponly=True, samesite="strict", secure=secure)
+    response.set_cookie(
+        named(name, request.headers.get("host", "")), token, max_age=lasts_s, path="/", httponly=True, samesite="strict", secure=secure,
+    )
 
 
 def take_cookie(request: Request, response: Response, name: str) -> None:
     """Have a browser forget a secret."""
-    response.delete_cookie(name, path="/", httponly=True, samesite="strict", secure=request.url.scheme == "https")
+    kept = named(name, request.headers.get("host", ""))
+    response.delete_cookie(kept, path="/", httponly=True, samesite="strict", secure=request.url.scheme == "https")

@@ -14,7 +14,7 @@ from starlette.concurrency import run_in_threadpool
 
 from server.access.gate import TheGate
 from server.access.seats import ScopedViewerSeat
-from server.access.sessions import COOKIE
+from server.access.sessions import COOKIE, cookie_of
 from server.live.doorbell import Doorbell, Ear
 
 router = APIRouter()
@@ -58,7 +58,7 @@ async def live(
     last_event_id: Annotated[str | None, Header()] = None,
 ) -> AsyncIterator[ServerSentEvent]:
     """A stream that begins with what was missed since `since` or the last event heard, if anything was."""
-    token = request.cookies.get(COOKIE, "")
+    token = cookie_of(request, COOKIE)
     told = number_in(last_event_id)
     told = number_in(since) if told is None else told
     begin = await bell.latest()

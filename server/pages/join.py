@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from server.access.gate import Gate, TheGate
 from server.access.joining import MOST_NAME, NotNow, wrong_with_name
 from server.access.seats import AnySeat, ScopedViewerSeat, Seat
-from server.access.sessions import ASKING_COOKIE, COOKIE, give_cookie, take_cookie
+from server.access.sessions import ASKING_COOKIE, COOKIE, cookie_of, give_cookie, take_cookie
 from server.pages.home import first_page
 from server.pages.moments import ago
 from server.pages.rendering import frame_for, html, part, wants_part
@@ -52,7 +52,7 @@ class OwnerPage:
 @router.get("/join")
 def join(request: Request, seat: AnySeat, gate: TheGate) -> Response:
     """The form, the two words, or on to where this phone belongs."""
-    token = request.cookies.get(ASKING_COOKIE, "")
+    token = cookie_of(request, ASKING_COOKIE)
     if seat.role != "stranger":
         return _go(request, "/range" if seat.role == "archer" else first_page(seat))
     claim = gate.joining.claim(token) if token else None
@@ -99,7 +99,7 @@ def ask(request: Request, seat: AnySeat, gate: TheGate, call_name: Annotated[str
     address = request.client.host if request.client else ""
     try:
         token = gate.joining.ask(
-            name, agent=request.headers.get("user-agent", ""), address=address, earlier=request.cookies.get(ASKING_COOKIE)
+            name, agent=request.headers.get("user-agent", ""), address=address, earlier=cookie_of(request, ASKING_COOKIE) or None
         )
     except NotNow as not_now:
         answer = _again(request, FieldState(call_name, error=not_now.sentence), status=429)

@@ -224,7 +224,7 @@ def test_the_door_adds_less_than_a_fifth_of_a_millisecond(house: House) -> None:
     import asyncio
 
     from server.access.door import Door
-    from server.access.sessions import COOKIE
+    from server.access.sessions import COOKIE, named
 
     async def inside(scope, receive, send):  # type: ignore[no-untyped-def]
         await send({"type": "http.response.start", "status": 200, "headers": [(b"content-type", b"text/plain")]})
@@ -236,7 +236,7 @@ def test_the_door_adds_less_than_a_fifth_of_a_millisecond(house: House) -> None:
     async def send(_) -> None:  # type: ignore[no-untyped-def]
         return None
 
-    cookie = f"theme=sun; units=metric; {COOKIE}={house.tokens['archer']}".encode()
+    cookie = f"theme=sun; units=metric; {named(COOKIE, '127.0.0.1:8014')}={house.tokens['archer']}".encode()
     scope = {
         "type": "http", "method": "POST", "path": "/api/ops", "scheme": "http", "server": ("127.0.0.1", 8014), "client": ("192.0.2.9", 5),
         "headers": [(b"host", b"127.0.0.1:8014"), (b"origin", ADDRESS.encode()), (b"cookie", cookie), (b"content-length", b"400"),

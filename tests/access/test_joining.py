@@ -6,12 +6,15 @@ import pytest
 from starlette.testclient import TestClient
 
 from server.access.joining import ASKING_LASTS_MS, DAY_MS, MOST_WAITING, Joining
-from server.access.sessions import ASKING_COOKIE, COOKIE, hash_of
+from server.access.sessions import hash_of, named
 from server.records import devices, notebook
 from server.records.book import Device
 from server.storage import Storage
 from tests import kit_for_tests as kit
 from tests.conftest import House
+
+COOKIE = named("proofyard_seat", "127.0.0.1:8014")
+ASKING_COOKIE = named("proofyard_ask", "127.0.0.1:8014")
 
 
 def asks(client: TestClient, call_name: str = "Tallow") -> str:
@@ -333,3 +336,9 @@ def test_reading_pages_writes_nothing(house: House, book: Storage, archer: TestC
         for path in ("/", "/join", "/api/ping", "/api/changes", "/owner/guess"):
             client.get(path)
     assert saves == []
+
+
+def test_a_seat_at_one_port_is_no_seat_at_another_and_puts_nobody_out() -> None:
+    # Browsers keep one jar for a host, whatever the port (RFC 6265, 8.5): a demo must not take the real book's place.
+    assert named("proofyard_seat", "192.0.2.7:8014") != named("proofyard_seat", "192.0.2.7:8015")
+    assert named("proofyard_seat", "yard.local") == "proofyard_seat"

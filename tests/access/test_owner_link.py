@@ -5,9 +5,11 @@ import re
 from starlette.testclient import TestClient
 
 from server.access.owner_links import OwnerLinks
-from server.access.sessions import COOKIE
+from server.access.sessions import named
 from server.records import devices
 from tests.conftest import House
+
+COOKIE = named("proofyard_seat", "127.0.0.1:8014")
 
 
 def test_opening_the_link_changes_nothing_and_its_button_makes_an_owner(house: House, stranger: TestClient) -> None:

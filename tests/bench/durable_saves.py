@@ -18,7 +18,7 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from server.access.sessions import COOKIE
+from server.access.sessions import COOKIE, named
 from server.opening import open_book
 from server.records.ids import new_id
 from tests import kit_for_tests as kit
@@ -46,7 +46,7 @@ def measure(saves: int = 300) -> Saves:
         yard = kit.yard(storage)
         storage.close()
         with child("bare", folder / "a") as (a, _), child("bare", folder / "b") as (b, _), child("ours", folder / "ours") as (ours, port):
-            headers = {"Cookie": f"{COOKIE}={token}", "Origin": f"http://127.0.0.1:{port}", "Content-Type": "application/json"}
+            headers = {"Cookie": f"{named(COOKIE, str(port))}={token}", "Origin": f"http://127.0.0.1:{port}", "Content-Type": "application/json"}
             took: dict[str, list[float]] = {"a": [], "b": [], "ours": []}
             for number in range(saves + 20):
                 shot = {"label": f"A{number}", "walk": yard.walk, "bow_build": yard.bow.build, "arrow_build": yard.arrow.build, "archer": yard.archer,

@@ -16,7 +16,7 @@ from pathlib import Path
 from sqlalchemy import Engine, event
 from starlette.testclient import TestClient
 
-from server.access.sessions import COOKIE, hash_of, new_token
+from server.access.sessions import COOKIE, hash_of, named, new_token
 from server.opening import open_book
 from server.records import devices, listing, nouns
 from server.settings import Settings
@@ -72,7 +72,7 @@ def _counts(storage: Storage, folder: Path) -> dict[str, tuple[int, int]]:
     with storage.read() as session:
         ids = {str(noun): row.id for noun, table in nouns.TABLES.items() for row in list(listing.all_of(session, table))[:1]}
     client = TestClient(create_app(storage, Settings(folder, HOST, 8014)), base_url=ADDRESS, headers={"Origin": ADDRESS}, follow_redirects=False)
-    client.cookies.set(COOKIE, token, domain=HOST)
+    client.cookies.set(named(COOKIE, ADDRESS), token, domain=HOST)
     counts = {}
     for page in PAGES:
         address = re.sub(r"\{(\w+)\}", lambda found: ids[found[1]], page)

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from server.access.sessions import COOKIE
+from server.access.sessions import COOKIE, named
 from server.opening import open_book
 from tests import kit_for_tests as kit
 from tests.bench.a_child import child
@@ -52,7 +52,7 @@ def measure(*, path: str = "/range", demo: bool = False) -> Weight:
             try:
                 context = browser.new_context(viewport={"width": 360, "height": 740})
                 address = f"http://127.0.0.1:{port}"
-                context.add_cookies([{"name": COOKIE, "value": token, "url": address}])
+                context.add_cookies([{"name": named(COOKIE, address), "value": token, "url": address}])
                 page = context.new_page()
                 seen: dict[str, int] = {}
                 _count(context.new_cdp_session(page), seen)

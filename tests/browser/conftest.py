@@ -19,7 +19,7 @@ import pytest
 import uvicorn
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-from server.access.sessions import COOKIE, hash_of, new_token
+from server.access.sessions import COOKIE, hash_of, named, new_token
 from server.app import create_app
 from server.opening import open_book
 from server.records import devices
@@ -172,7 +172,7 @@ def phone(chromium: Browser, real_server: RealServer) -> Iterator[Phone]:
 
     def make(call_name: str, *, script: bool = True, role: str = "archer", token: str = "") -> Page:
         context = chromium.new_context(viewport=PHONE, java_script_enabled=script, has_touch=True, is_mobile=True)  # type: ignore[arg-type]
-        context.add_cookies([{"name": COOKIE, "value": token or real_server.let_in(call_name, role), "url": real_server.address}])
+        context.add_cookies([{"name": named(COOKIE, real_server.address), "value": token or real_server.let_in(call_name, role), "url": real_server.address}])
         page = context.new_page()
         page.on("pageerror", lambda error: faults.append(f"{call_name}: {error}"))
         page.on("console", lambda said: faults.append(f"{call_name}: {said.text}") if "Content Security Policy" in said.text else None)

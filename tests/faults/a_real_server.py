@@ -17,7 +17,7 @@ from pathlib import Path
 
 import httpx
 
-from server.access.sessions import COOKIE, hash_of, new_token
+from server.access.sessions import COOKIE, hash_of, named, new_token
 from server.opening import open_book
 from server.records import devices
 
@@ -62,7 +62,7 @@ class Server:
     def client(self, token: str = "") -> httpx.Client:
         client = httpx.Client(base_url=self.address, headers={"Origin": self.address}, timeout=10, trust_env=False)
         if token:
-            client.cookies.set(COOKIE, token, domain=HERE)
+            client.cookies.set(named(COOKIE, self.address), token, domain=HERE)
         return client
 
     def kill(self) -> None:

@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 import uvicorn
 
-from server.access.sessions import COOKIE
+from server.access.sessions import COOKIE, named
 from server.live import doorbell, stream
 from server.storage import Storage
 from tests import kit_for_tests as kit
@@ -40,7 +40,7 @@ class Listener:
 
     def __init__(self, port: int, token: str | None, *, since: int | None = None, last: int | None = None) -> None:
         self.connection = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
-        headers = {"Cookie": f"{COOKIE}={token}"} if token else {}
+        headers = {"Cookie": f"{named(COOKIE, str(port))}={token}"} if token else {}
         if last is not None:
             headers["Last-Event-ID"] = str(last)
         self.connection.request("GET", "/live" + (f"?since={since}" if since is not None else ""), headers=headers)
