@@ -15,7 +15,7 @@ REPOSITORY = Path(__file__).resolve().parents[2]
 
 
 def test_stopping_writes_down_who_was_heard_and_closes_the_book(house: House, book: Storage) -> None:
-    with TestClient(house.app, base_url=ADDRESS, headers={"Cookie": f"proofyard_seat={house.tokens['archer']}"}) as client:
+    with TestClient(house.app, base_url=ADDRESS, headers={"Cookie": f"proofyard_seat_8014={house.tokens['archer']}"}) as client:
         assert client.get("/api/ping").json()["role"] == "archer"
     assert house.app.state.doorbell.closing
     with book.read() as session:
