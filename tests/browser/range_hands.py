@@ -37,7 +37,7 @@ class Hand:
         """On the panel's drawing, as shares of its width and height."""
         self.taps += 1
         touch = self.page.locator("[data-picture]")
-        touch.evaluate("one => one.scrollIntoView({ block: 'start' })")  # clear of the main key at the bottom edge
+        touch.evaluate("one => one.scrollIntoView({ block: 'center' })")  # clear of strip and main key
         box = touch.bounding_box()
         assert box is not None
         self.page.touchscreen.tap(box["x"] + across * box["width"], box["y"] + down * box["height"])
@@ -69,6 +69,13 @@ class Hand:
         label = self.page.locator("h2#reading-title").inner_text()
         self.tap(f"Save {label}")
         expect(self.page.locator("[data-undo]")).to_contain_text(f"{label}: {rung.lower()}")
+
+    def more(self, *groups: str) -> None:
+        """Open More, and groups of it that are shut."""
+        if not self.page.locator("[data-slot=more]").evaluate("one => one.open"):
+            self.page.get_by_text("More: 3 or 4").tap()
+        for group in groups:
+            self.page.locator(".butt__more > summary", has_text=group).tap()
 
     @property
     def strip(self) -> str:

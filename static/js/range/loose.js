@@ -80,5 +80,4 @@ export function bindLoose(box, shot, saved) {
     saved();
   });
   box.replaceChildren(form);
-  return { update() {} };
 }

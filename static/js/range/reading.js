@@ -47,8 +47,9 @@ export async function openReading(box, id, { bench = false, saved }) {
   box.replaceChildren(form);
   place.redraw(hits);
   place.say(was ? was.unknown : said.place_known === "no");
-  showFor(form, bench);
-  const loose = bindLoose(slot(form, "loose-form"), shot, () => saved(shot));
+  showFor(form);
+  if (bench) for (const box of [slot(form, "more"), form.querySelector(".butt__more:nth-of-type(2)")]) box.open = true;
+  bindLoose(slot(form, "loose-form"), shot, () => saved(shot));
   const open = { id, form, close: () => { drafts.flushAll(); form.remove(); }, save };
 
   function keepDraft() {
@@ -60,7 +61,7 @@ export async function openReading(box, id, { bench = false, saved }) {
     if (event.target.name === "way_in") byHand = true;
     const control = event.target.closest(".choice, .ladder, .field");
     if (control) wrong(control, "");
-    showFor(form, bench);
+    showFor(form);
     keepDraft();
   });
   form.addEventListener("submit", (event) => { event.preventDefault(); save(); });
@@ -86,7 +87,6 @@ export async function openReading(box, id, { bench = false, saved }) {
     if (made.length) offerBack(shot, said, { fresh, changed, words });
     saved(shot);
   }
-  loose.update();
   return open;
 }
 
@@ -146,7 +146,7 @@ function fillOthers(form, shot) {
 }
 
 /** Only what the ending has: a miss has no rung. */
-function showFor(form, bench) {
+function showFor(form) {
   const hit = chosen(form, "hit");
   const target = hit === "fair_target";
   form.querySelector(".ladder").hidden = !target;
@@ -155,7 +155,6 @@ function showFor(form, bench) {
   slot(form, "why").hidden = target;
   slot(form, "incident").hidden = chosen(form, "arrow_did") !== "bounced";
   form.querySelector("[name=bounced]").closest(".field").hidden = chosen(form, "arrow_did") !== "bounced";
-  if (bench) slot(form, "more").open = true;
 }
 
 function wrongPlace(form, words) {
@@ -172,7 +171,7 @@ function checked(form, place) {
   }
   if (!found.length) return true;
   const first = form.querySelector(IN_THE_WAY[found[0][0]]);
-  first.closest("details")?.setAttribute("open", "");
+  for (let box = first.closest("details"); box; box = box.parentElement.closest("details")) box.open = true;
   const target = first.matches(".ladder") ? first.querySelector("input") : first;
   target.focus();
   aloud(found.map(([, sentence]) => sentence).join(" "));

@@ -43,13 +43,14 @@ export function words() {
   const waiting = queue.waiting();
   if (waiting.length) {
     const only = `${several(waiting)} on this phone only`;
-    const oldest = `oldest ${ageWords(Date.now() - Math.min(...waiting.map((op) => op.made_at)))}`;
+    const age = Date.now() - Math.min(...waiting.map((op) => op.made_at));
+    const oldest = age < 60_000 ? "" : `, oldest ${ageWords(age)}`;
     if (queue.ofOtherBook().length) return { strong: only, words: ", for another book: open that one again" };
     if (out) return { strong: only, words: ", this phone is not let in: see Phones on the laptop" };
-    if (reached === false) return { strong: `${need.strong ? `${need.strong}, ` : ""}${only}`, words: `, ${oldest}. Laptop not reachable, keep logging` };
-    return { strong: `${need.strong ? `${need.strong}, ` : ""}${only}`, words: `, ${oldest} – sending` };
+    if (reached === false) return { strong: `${need.strong ? `${need.strong}, ` : ""}${only}`, words: `${oldest}. Laptop not reachable, keep logging` };
+    return { strong: `${need.strong ? `${need.strong}, ` : ""}${only}`, words: `${oldest} – sending` };
   }
-  if (need.strong) return { ...need, words: ", all else is in the book" };
+  if (need.strong) return { ...need, words: "" };
   if (out) return { strong: "This phone is not let in.", words: " Ask the owner: Phones, on the laptop" };
   if (reached === false) return { words: snapshot.told() ? "All in the book. Laptop not reachable, keep logging" : "Laptop not reachable" };
   return { words: reached ? `All in the book, ${clockWords(at)}` : "All in the book, asking the laptop" };
