@@ -147,8 +147,10 @@ def fifty_percent_point(curve: Curve, *, level: float = 0.95) -> EnergyPoint | C
     Holds while
         the curve's own conditions hold
     Weak when
-        the share at the true point was shot at from one side only: the interval is then open on the other
-        and a point outside the energies shot is the curve's guess
+        the true point was shot at from one side only: the interval is then open on the other, and a point outside the
+        energies shot is the curve's guess. Or when energies were chosen by the outcomes so far and the curve rises
+        slowly: by simulation a bounded 95 % interval then holds the true point 83 % of the time with 10 shots, 88 %
+        with 20 (slope 8 a unit of ln E; 60 % and 75 % at slope 4), against 95 % or more with energies set beforehand
     Source
         Profile likelihood as in Heinze and Schemper, Statistics in Medicine 2002 21:2409, over the ratio -b0/b1.
         Checked in tests/published/test_fifty_percent_points.py; coverage in tests/bench/coverage_of_the_half.py
