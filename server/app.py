@@ -16,6 +16,7 @@ from starlette.types import ASGIApp
 from server.access.door import Door
 from server.access.gate import Gate
 from server.api import changes, operations, snapshot
+from server.api import pictures as sent_pictures
 from server.findings.warm_up import warm_up
 from server.live import stream
 from server.live.doorbell import Doorbell
@@ -30,6 +31,8 @@ from server.pages import (
     panels,
     parts,
     phones,
+    photographs,
+    pictures,
     plain_log,
     preferences,
     quick_start,
@@ -50,7 +53,7 @@ ROUTERS = tuple(
     part.router
     for part in (
         home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, results, download,
-        notebook, health, plain_log, range_shell, parts, operations, snapshot, changes, stream,
+        notebook, health, plain_log, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, stream,
     )
 )  # fmt: skip
 

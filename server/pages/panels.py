@@ -8,8 +8,11 @@ from fastapi.responses import HTMLResponse
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.arrow_hits import ArrowPage, read_arrow
 from server.findings.panel_hits import PanelPage, read_panel
+from server.findings.photograph import Photograph, photograph_of
+from server.findings.pictures import PicturesOf, pictures_on_page
 from server.pages.figures import reader_of
 from server.pages.rendering import frame_for, html, part, wants_part
+from server.records.ids import new_id
 
 router = APIRouter()
 
@@ -17,11 +20,18 @@ router = APIRouter()
 @dataclass(frozen=True)
 class PanelHitsPage:
     read: PanelPage
+    photograph: Photograph | None
+    pictures: PicturesOf
+    picture_operation: str
+    may_write: bool
 
 
 @dataclass(frozen=True)
 class ArrowHitsPage:
     read: ArrowPage
+    pictures: PicturesOf
+    picture_operation: str
+    may_write: bool
 
 
 @router.get("/panels/{build_id}", response_class=HTMLResponse)
@@ -29,9 +39,11 @@ def panel(request: Request, seat: ScopedViewerSeat, book: TheBook, build_id: str
     """A viewer of one trial sees that trial's hits, and only of panels that it shot at."""
     with book.read() as session:
         read = read_panel(session, build_id, reader=reader_of(frame_for(request, title="")), only_trial=seat.trial_id)
-    if read is None:
-        raise HTTPException(404, "The book has no such panel build.")
-    page = PanelHitsPage(read)
+        if read is None:
+            raise HTTPException(404, "The book has no such panel build.")
+        pictures = pictures_on_page(session, "panel_build", build_id, name=read.hits.name, back=f"/panels/{build_id}")
+        photograph = photograph_of(session, build_id) if pictures.items else None
+    page = PanelHitsPage(read, photograph, pictures, new_id(), seat.at_least("archer"))
     if wants_part(request):
         return part("panel/_record.html", page)
     return html("panel/page.html", page, frame=frame_for(request, title=f"Hits on {read.hits.name}", nav="kit", live=True))
@@ -41,9 +53,11 @@ def panel(request: Request, seat: ScopedViewerSeat, book: TheBook, build_id: str
 def arrow(request: Request, seat: ScopedViewerSeat, book: TheBook, arrow_id: str) -> Response:
     with book.read() as session:
         read = read_arrow(session, arrow_id, reader=reader_of(frame_for(request, title="")), only_trial=seat.trial_id)
-    if read is None:
-        raise HTTPException(404, "The book has no such arrow.")
-    page = ArrowHitsPage(read)
+        if read is None:
+            raise HTTPException(404, "The book has no such arrow.")
+        builds = [one.build_id for one in read.builds]
+        pictures = pictures_on_page(session, "arrow_build", builds, name=read.heading.partition(":")[0], back=f"/arrows/{arrow_id}")
+    page = ArrowHitsPage(read, pictures, new_id(), seat.at_least("archer"))
     if wants_part(request):
         return part("arrow/_record.html", page)
     return html("arrow/page.html", page, frame=frame_for(request, title=read.heading, nav="kit", live=True))

@@ -8,6 +8,7 @@ from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
+from server.findings.pictures import PicturesOf, pictures_on_page
 from server.findings.revision_words import typed_again
 from server.findings.shot_page import ShotRead, read_shot
 from server.pages import shot_correction
@@ -48,12 +49,15 @@ class ShotPage:
     errors: Sequence[Wrong]
     operation: str
     clash_operations: dict[str, str]
+    pictures: PicturesOf
+    picture_operation: str
 
 
 def _page(request: Request, book: Storage, seat: Seat, shot_id: str, *, typed: str = "", said: str = "") -> ShotPage:
     reader = reader_of(frame_for(request, title=""))
     with book.read() as session:
         read = read_shot(session, shot_id, reader=reader)
+        pictures = pictures_on_page(session, "shot", shot_id, name=read.fact.label if read else "", back=f"/shots/{shot_id}")
     if read is None:
         raise HTTPException(404, "The book has no such shot. It may still be on a phone that has not sent it.")
     return ShotPage(
@@ -68,6 +72,8 @@ def _page(request: Request, book: Storage, seat: Seat, shot_id: str, *, typed: s
         errors=[Wrong("reason", "Why", said)] if said else [],
         operation=new_id(),
         clash_operations={clash.id: new_id() for clash in read.clashes},
+        pictures=pictures,
+        picture_operation=new_id(),
     )
 
 

@@ -110,6 +110,17 @@ TABLE = {
     "GET /results": "viewer",
     "GET /results/found": "viewer",
     "GET /results/shots": "viewer",
+    "GET /pictures": "archer",
+    "POST /pictures": "archer",
+    "GET /pictures/{picture_id}": "viewer",
+    "GET /pictures/{picture_id}/small": "viewer",
+    "GET /pictures/{picture_id}/about": "viewer",
+    "GET /pictures/{picture_id}/straight": "viewer",
+    "GET /panels/{build_id}/photograph/{picture_id}": "archer",
+    "POST /panels/{build_id}/photograph/{picture_id}": "archer",
+    "POST /pictures/{picture_id}/of": "archer",
+    "POST /pictures/{picture_id}/strike": "archer",
+    "PUT /api/pictures/{picture_id}": "archer",
     "GET /health": "owner",
     "GET /range": "archer",
     "GET /range/butt": "archer",
@@ -125,7 +136,8 @@ TABLE = {
 # Open to a viewer of one trial whatever trial that is: these narrow what they show (see server/access/seats.py).
 NARROW_THEMSELVES = {
     "GET /trials", "POST /leave", "GET /api/changes", "GET /live", "GET /panels/{build_id}", "GET /arrows/{arrow_id}", "GET /results",
-    "GET /results/found", "GET /results/shots", "GET /download", "GET /download/dictionary", "GET /download/{name}",
+    "GET /pictures/{picture_id}", "GET /pictures/{picture_id}/small", "GET /pictures/{picture_id}/about",
+    "GET /pictures/{picture_id}/straight", "GET /results/found", "GET /results/shots", "GET /download", "GET /download/dictionary", "GET /download/{name}",
 }  # fmt: skip", "GET /arrows/{arrow_id}"}
 
 
