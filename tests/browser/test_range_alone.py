@@ -70,11 +70,11 @@ def test_a_double_tap_on_loosed_can_be_undone(wren: Hand, shooting_yard: Shootin
     wren.open().ready()
     first, second = wren.loose(), wren.loose()
     wren.tap("Undo")
+    shooting_yard.comes_to(second, struck=True)
     wren.in_the_book()
     expect(wren.page.locator("h1 [data-slot=label]")).not_to_have_text(second)
     expect(wren.page.locator("[name=arrow_build]:checked")).to_have_value(shooting_yard.arrows["8"].build)
     assert shooting_yard.labels() == [first]
-    assert shooting_yard.fact(second).struck
     with shooting_yard.book.read() as session:
         from server.records.notebook import revisions_of
 
