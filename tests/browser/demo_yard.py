@@ -1,0 +1,158 @@
+"""The invented demo, served for real, and every page of it: what a test of all pages walks through.
+
+    with demo_yard(folder) as yard:
+        for address in yard.pages(): ...
+
+The pages follow from the app's own routes, so a new route is walked through without anybody thinking of it. A route with
+a parameter that nobody here knows how to fill fails.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import product
+from pathlib import Path
+
+import httpx
+from fastapi.routing import iter_route_contexts
+from playwright.sync_api import Browser, BrowserContext
+from sqlalchemy import select
+
+from seed_demo import fill
+from server.access.sessions import COOKIE, named
+from server.opening import open_book
+from server.pages.kit_nouns import KIT, Part
+from server.records import nouns
+from server.records.book import Device
+from server.storage import Session
+from tests.browser.conftest import RealServer
+
+# Read by scripts, or answered by a file: no page for a person.
+NO_PAGES = ("/static/", "/api/", "/live", "/download/{name}")
+# Routes whose pages differ so much from noun to noun that one stands for no other.
+EACH = ("/kit/{noun}/new", "/kit/{noun}/{record_id}")
+
+
+@dataclass(frozen=True)
+class DemoYard:
+    """The served demo. `ids`: the values that a parameter of a path may take, by its name."""
+
+    server: RealServer
+    ids: Mapping[str, list[str]]
+    kit: list[dict[str, str]]
+    tokens: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def address(self) -> str:
+        return self.server.address
+
+    @property
+    def cookie(self) -> str:
+        return named(COOKIE, self.address.removeprefix("http://"))
+
+    def token(self, role: str) -> str:
+        if role not in self.tokens:
+            self.tokens[role] = self.server.let_in(f"A {role}", role)
+        return self.tokens[role]
+
+    def context(self, chromium: Browser, role: str = "owner", *, width: int = 360, height: int = 740, script: bool = True) -> BrowserContext:
+        """A browser of its own; a stranger's has no cookie."""
+        context = chromium.new_context(viewport={"width": width, "height": height}, java_script_enabled=script)
+        context.set_default_timeout(8000)
+        if role != "stranger":
+            context.add_cookies([{"name": self.cookie, "value": self.token(role), "url": self.address}])
+        return context
+
+    def pages(self, *, one_a_route: bool = False) -> list[str]:
+        """Every address that answers the owner with a page: one or more of each route, or it isn't known how to fill it."""
+        routes = {str(route.path) for route in iter_route_contexts(self.server.app.routes) if "GET" in (route.methods or ())}
+        found = []
+        with httpx.Client(base_url=self.address, cookies={self.cookie: self.token("owner")}, trust_env=False) as client:
+            for path in sorted(one for one in routes if not one.startswith(NO_PAGES)):
+                answers = {address: client.get(address) for address in self._filled(path)}
+                if not answers and "{picture_id}" in path:
+                    continue  # the demo holds no picture
+                assert any(one.status_code in (200, 303) for one in answers.values()), f"{path}: {list(answers)} answer with no page"
+                shown = [address for address, one in answers.items() if one.status_code == 200 and _is_page(one)]
+                found += shown[:1] if one_a_route and path not in EACH else shown
+        return found
+
+    def _filled(self, path: str) -> list[str]:
+        if path.startswith("/kit/{noun}"):
+            found = [path.format_map(one) for one in self.kit if set(re.findall(r"{(\w+)}", path)) <= set(one)]
+            found = [one for one in found if "None" not in one]
+            return list(dict.fromkeys(found))
+        names = re.findall(r"{(\w+)}", path)
+        unknown = set(names) - set(self.ids)
+        assert not unknown, f"{path}: how is {unknown} filled? Say it in ids_of()"
+        return [path.format_map(dict(zip(names, some, strict=True))) for some in product(*(self.ids[name] for name in names))]
+
+
+def _is_page(answer: httpx.Response) -> bool:
+    return answer.headers["content-type"].startswith("text/html") and "<!doctype html>" in answer.text[:20]
+
+
+@contextlib.contextmanager
+def demo_yard(folder: Path) -> Iterator[DemoYard]:
+    folder.mkdir()
+    storage = open_book(folder)
+    fill(storage)
+    storage.close()
+    server = RealServer(folder)
+    server.start()
+    try:
+        server.let_in("Wren")
+        with server.book.read() as session:
+            ids, kit = ids_of(session), kit_of(session)
+        yield DemoYard(server, {**ids, "token": [server.app.state.gate.owner_link().rsplit("/", 1)[1]]}, kit)
+    finally:
+        server.stop()
+
+
+def first_of(session: Session, noun: str, *, most: int = 1) -> list[str]:
+    table = nouns.TABLES[noun]
+    return list(session.execute(select(table.id).where(table.struck_rev.is_(None)).order_by(table.id).limit(most)).scalars())
+
+
+def ids_of(session: Session) -> dict[str, list[str]]:
+    """What stands in for each parameter. A set-up goes with its session, a series with its pairing."""
+    setup = session.execute(select(nouns.TABLES["setup"]).order_by(nouns.TABLES["setup"].id)).scalars().first()
+    series = session.execute(select(nouns.TABLES["speed_series"]).order_by(nouns.TABLES["speed_series"].id)).scalars().first()
+    reading = session.execute(
+        select(nouns.TABLES["shot_reading"].id).where(nouns.TABLES["shot_reading"].outcome_low.is_not(None)).limit(1)
+    ).scalar_one()
+    devices = select(Device.id).where(Device.role == "archer")
+    return {
+        "trial_id": first_of(session, "trial", most=3)[-1:], "session_id": [setup.session_id], "setup_id": [setup.id],
+        "shot_id": [reading], "build_id": first_of(session, "panel_build"), "arrow_id": first_of(session, "arrow"),
+        "pairing_id": [series.pairing_id], "what": ["series"], "record_id": [series.id], "series_id": [series.id],
+        "picture_id": first_of(session, "picture"),
+        "device_id": [session.execute(devices.limit(1)).scalar_one()],
+    }  # fmt: skip
+
+
+def kit_of(session: Session) -> list[dict[str, str]]:
+    """One record of every noun of kit, and one entry of each of its parts where the demo has any."""
+    found = []
+    for noun, kind in KIT.items():
+        record = (first_of(session, noun) or ["None"])[0]
+        build = None
+        if kind.build is not None:
+            link = getattr(kind.build, f"{noun}_id")
+            build = session.execute(select(kind.build.id).where(link == record)).scalars().first()
+        found.append({"noun": noun, "record_id": record})
+        for part in kind.parts:
+            owner = build if part.of_build else record
+            found.append({"noun": noun, "record_id": record, "key": part.key, "entry_id": _entry(session, part, owner)})
+    return found
+
+
+def _entry(session: Session, part: Part, owner: str | None) -> str:
+    link = part.link if hasattr(part.table, part.link) else f"{part.link}_id"
+    asked = select(part.table.id).where(getattr(part.table, link) == owner)
+    if part.measured:
+        asked = asked.where(part.table.measured == part.measured)  # type: ignore[attr-defined]
+    return str(session.execute(asked).scalars().first())
