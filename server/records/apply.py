@@ -12,7 +12,8 @@ from typing import Any
 from sqlalchemy import insert, select, update
 from sqlmodel import Session
 
-from server.records.book import Clash, Op, Revision
+from server.records.book import Op, Revision
+from server.records.clashes import keep_both, settle
 from server.records.columns import field_name
 from server.records.ids import is_id, new_id
 from server.records.nouns import TABLES
@@ -159,31 +160,11 @@ def _store(
     answer = _write_down(
         session, op, rev=rev, changes=changes, status=status, warnings=taken.warnings, clashes=tuple(clash_ids.values())
     )
-    for column, offered in clashing.items():
-        name = field_name(column)
-        session.execute(
-            insert(Clash).values(
-                id=clash_ids[column],
-                op_id=op.op_id,
-                noun=op.noun,
-                record_id=op.record_id,
-                field=name,
-                stands=json.dumps([old[column], words.get(name)], ensure_ascii=False),
-                offered=json.dumps([offered, taken.typed.get(name)], ensure_ascii=False),
-                stands_op_id=_last_to_say(session, op, name),
-                settled_op_id=None,
-            )
-        )
+    if clashing:
+        keep_both(session, op, old=old, clashing=clashing, taken=taken, ids=clash_ids)
+    if row is not None:
+        settle(session, op, taken.typed.keys() - {field_name(column) for column in clashing})
     return answer
-
-
-def _last_to_say(session: Session, op: Operation, name: str) -> str | None:
-    rows = session.execute(
-        select(Revision.op_id, Revision.changes)
-        .where(Revision.noun == op.noun, Revision.record_id == op.record_id, Revision.op_id != op.op_id)
-        .order_by(Revision.rev.desc())
-    )
-    return next((row.op_id for row in rows if name in json.loads(row.changes)), None)
 
 
 def _strike(session: Session, op: Operation) -> Answer:
@@ -212,46 +193,17 @@ def _write_down(
     warnings: Sequence[Problem] = (),
     clashes: tuple[str, ...] = (),
 ) -> Answer:
-    now = time.time_ns() // 1_000_000
+    """The operation with its answer, and the revision that it made: together they are the notebook."""
+    now, seq = time.time_ns() // 1_000_000, _next_seq(session)
     action = op.action if op.action != "put" else "make" if rev == 1 else "change"
-    answer = Answer(op.op_id, status, op.record_id, rev=rev, warnings=tuple(warnings), clashes=clashes)
-    seq = _next_seq(session)
-    answer = Answer(**{**answer.__dict__, "seq": seq})
-    session.execute(
-        _NEW_OP,
-        dict(
-            op_id=op.op_id,
-            device_id=op.device_id,
-            device_seq=op.device_seq,
-            action=op.action,
-            noun=op.noun,
-            record_id=op.record_id,
-            base_rev=op.base_rev,
-            body=op.canonical().decode(),
-            body_sha256=op.fingerprint(),
-            t_device=op.t_device,
-            clock_offset_ms=op.clock_offset_ms,
-            clock_error_ms=op.clock_error_ms,
-            received=now,
-            status=status,
-            result=json.dumps(answer.as_json(), ensure_ascii=False),
-        ),
-    )
-    session.execute(
-        _NEW_REVISION,
-        dict(
-            seq=seq,
-            op_id=op.op_id,
-            device_id=op.device_id,
-            noun=op.noun,
-            record_id=op.record_id,
-            rev=rev,
-            action=action,
-            reason=op.reason,
-            changes=json.dumps(changes, ensure_ascii=False),
-            at=now,
-        ),
-    )
+    answer = Answer(op.op_id, status, op.record_id, rev=rev, seq=seq, warnings=tuple(warnings), clashes=clashes)
+    of = {"op_id": op.op_id, "device_id": op.device_id, "noun": op.noun, "record_id": op.record_id}
+    asked = {name: getattr(op, name) for name in ("device_seq", "base_rev", "t_device", "clock_offset_ms", "clock_error_ms")}
+    text = json.dumps(answer.as_json(), ensure_ascii=False)
+    body = {"body": op.canonical().decode(), "body_sha256": op.fingerprint()}
+    session.execute(_NEW_OP, {**of, **asked, **body, "action": op.action, "received": now, "status": status, "result": text})
+    what = json.dumps(changes, ensure_ascii=False)
+    session.execute(_NEW_REVISION, {**of, "seq": seq, "rev": rev, "action": action, "reason": op.reason, "changes": what, "at": now})
     return answer
 
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from pydantic import ConfigDict
 from sqlalchemy import REAL, Integer, Text
 from sqlmodel import Field as Column
 from sqlmodel import SQLModel
@@ -106,6 +107,9 @@ def moment(label: str, *, hint: str = "") -> Any:
 
 class Noun(SQLModel):
     """What every noun carries: its id, the revision it stands at, the one that struck it through, words as typed."""
+
+    # The check of what was typed is ours (typed_values); pydantic's is never run on a table, so it need not be built.
+    model_config = ConfigDict(defer_build=True)  # type: ignore[assignment]
 
     id: str = Column(primary_key=True, sa_type=Text)
     rev: int = Column(sa_type=Integer)

@@ -316,29 +316,16 @@ class TwoSaid(NamedTuple):
 
 
 def two_said(session: Session, nouns: Sequence[str]) -> list[TwoSaid]:
-    """Clashes of these nouns that nobody has decided, oldest first.
-
-    A later operation that names the field, by someone who had seen the clash, decides it.
-    """
+    """Clashes of these nouns that nobody has decided, oldest first."""
     offered, stood = aliased(Revision), aliased(Revision)
     by, other = aliased(Device), aliased(Device)
-    deciding = aliased(Op)
-    named = func.json_type(deciding.body, func.printf("$[4].%s", Clash.field))
-    decided = (
-        select(deciding.op_id)
-        .where(
-            deciding.noun == Clash.noun, deciding.record_id == Clash.record_id, deciding.base_rev >= offered.rev,
-            deciding.op_id != Clash.op_id, named.is_not(None),
-        )
-        .exists()
-    )  # fmt: skip
     rows = session.execute(
         select(Clash, offered.at, by.call_name, stood.at, other.call_name)
         .join(offered, offered.op_id == Clash.op_id)
         .join(by, by.id == offered.device_id, isouter=True)
         .join(stood, stood.op_id == Clash.stands_op_id, isouter=True)
         .join(other, other.id == stood.device_id, isouter=True)
-        .where(Clash.settled_op_id.is_(None), Clash.noun.in_(list(nouns)), ~decided)
+        .where(Clash.settled_op_id.is_(None), Clash.noun.in_(list(nouns)))
         .order_by(offered.seq)
         .limit(50)
     )

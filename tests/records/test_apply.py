@@ -91,6 +91,24 @@ def test_two_who_say_otherwise_of_one_field_are_both_kept_for_a_person_to_decide
         assert held.stands_op_id is not None
 
 
+def test_a_clash_is_decided_by_somebody_who_saw_it_and_by_nobody_else(book: Storage) -> None:
+    yard = kit.yard(book)
+    shot = kit.shot(book, yard)
+    kit.put(book, "shot_reading", {"hit": "fair_target", "outcome_low": "3"}, record_id=shot)
+    kit.ask(book, "shot_reading", {"outcome_low": "4"}, record_id=shot, base_rev=0)
+
+    def still_open() -> int:
+        with book.read() as session:
+            return len(open_clashes(session))
+
+    kit.ask(book, "shot_reading", {"outcome_low": "3"}, record_id=shot, base_rev=1)  # had not seen the second answer
+    assert still_open() == 1
+    kit.ask(book, "shot_reading", {"note": "looked again"}, record_id=shot, base_rev=3)  # says nothing of the field
+    assert still_open() == 1
+    kit.ask(book, "shot_reading", {"outcome_low": "4", "outcome_high": "4"}, record_id=shot, base_rev=4)
+    assert still_open() == 0 and kit.row(book, "shot_reading", shot).outcome_low == "4"
+
+
 def test_saying_the_same_as_the_other_is_no_clash(book: Storage) -> None:
     yard = kit.yard(book)
     shot = kit.shot(book, yard)
