@@ -17,6 +17,7 @@ from server.access.door import Door
 from server.access.gate import Gate
 from server.api import changes, operations, snapshot
 from server.api import pictures as sent_pictures
+from server.exchange.copies import Copies
 from server.findings.warm_up import warm_up
 from server.live import stream
 from server.live.doorbell import Doorbell
@@ -81,10 +82,12 @@ def create_app(storage: Storage, settings: Settings, *, names: Iterable[str] = (
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         threading.Thread(target=warm_up, name="warm-up", daemon=True).start()
         hearing = asyncio.create_task(write_heard_now_and_then(app.state.gate))
+        app.state.copies.begin()
         with BellBeforeExit(bell):
             yield
         bell.close()
         hearing.cancel()
+        await run_in_threadpool(app.state.copies.end)
         app.state.gate.seats.write_heard(quiet_s=0.0)
         storage.close()
 
@@ -96,6 +99,7 @@ def create_app(storage: Storage, settings: Settings, *, names: Iterable[str] = (
     app.state.settings = settings
     app.state.demo = demo
     app.state.doorbell = bell
+    app.state.copies = Copies(storage, also_to=settings.also_to)
     app.state.gate = Gate(storage, settings, names=names)
     app.state.gate.seats.when_changed(bell.ring)
     failures.install(app)

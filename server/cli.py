@@ -54,13 +54,14 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--demo", action="store_true", help="an invented example, in a folder of its own")
     serve.add_argument("--host", default="0.0.0.0", help="the address to listen at; otherwise all that this laptop has")
     serve.add_argument("--port", type=_port, default=8014, help="the port to listen at (8014)")
+    serve.add_argument("--also-to", type=Path, metavar="DIR", help="a second folder for the automatic copies, on another disk")
     serve.add_argument("--open", action="store_true", help="open the owner’s page in the browser")
     command("demo", _demo, "fill an empty book with an invented example")
     export = command("export", _export, "write shots, kit and speeds as CSV, with the list of columns")
     export.add_argument("to", type=Path, metavar="DIR_OR_ZIP", help="a folder, or a file that ends in .zip")
     export.add_argument("--for-spreadsheets", action="store_true", help="the form that a spreadsheet opens safely")
     backup = command("backup", _backup, "make a safe copy of the book, also while it is served")
-    backup.add_argument("file", type=Path, nargs="?", metavar="FILE", help="the new file; otherwise one in the book’s folder")
+    backup.add_argument("file", type=Path, nargs="?", metavar="FILE", help="the new file, .zip with the pictures or .db without; otherwise a .zip in the book’s folder")
     restore = command("restore", _restore, "look into a backup, and with --yes put it in the place of the book")
     restore.add_argument("file", type=Path, metavar="FILE", help="the backup")
     restore.add_argument("--yes", action="store_true", help="do it; without this nothing is changed")
@@ -108,7 +109,8 @@ def _serve(asked: argparse.Namespace) -> int:
     folder = _folder(asked)
     if asked.demo and asked.data is None:
         folder = folder / "demo"
-    serve(Settings(folder, asked.host, asked.port, asked.demo), open_browser=asked.open)
+    also_to = asked.also_to.expanduser().absolute() if asked.also_to else None
+    serve(Settings(folder, asked.host, asked.port, asked.demo, also_to), open_browser=asked.open)
     return 0
 
 
@@ -131,15 +133,28 @@ def _export(asked: argparse.Namespace) -> int:
 
 def _backup(asked: argparse.Namespace) -> int:
     from server.exchange.backup import backup, backup_name
+    from server.exchange.packed_copy import pack, picture_rows
     from server.exchange.checkup import size_in_words
     from server.settings import BOOK_FILE
 
     folder = _folder(asked)
-    made = backup(folder / BOOK_FILE, asked.file or backup_name(folder))
-    print(f"Copied to {made.file} ({size_in_words(made.size)}), looked through and whole:")
-    print(counts_in_words(made.counts))
+    to = asked.file or backup_name(folder)
+    if to.suffix == ".db":
+        alone = backup(folder / BOOK_FILE, to)
+        size, counts, pictures, missing = alone.size, alone.counts, 0, len(picture_rows(alone.file))
+    else:
+        packed = pack(folder / BOOK_FILE, to)
+        size, counts, pictures, missing = packed.size, packed.counts, packed.pictures, len(packed.missing)
+    print(f"Copied to {to} ({size_in_words(size)}), looked through and whole:")
+    print(counts_in_words(counts))
+    print(_pictures_in_words(pictures, missing))
     print("Keep a copy on another disk than this.")
-    return 0
+    return 1 if missing else 0
+
+
+def _pictures_in_words(pictures: int, missing: int) -> str:
+    lost = f"; {missing} not in it: a copy whose name ends in .zip takes all that the folder has" if missing else ""
+    return f"  pictures: {pictures}{lost}"
 
 
 def _restore(asked: argparse.Namespace) -> int:
@@ -169,6 +184,9 @@ def _say_inside(file: Path, inside: object) -> None:
     print(f"{file}: a book of form {inside.form}, {size_in_words(inside.size)}, whole{example}")
     print(f"  made {_moment(inside.made_at)}, last changed {_moment(inside.changed_at)}")
     print(counts_in_words(inside.counts))
+    if inside.pictures or inside.missing:
+        lost = f", {inside.missing} did not come with it; the phones that took them may offer them again" if inside.missing else ""
+        print(f"  pictures: {inside.pictures}{lost}")
 
 
 def _moment(ms: int | None) -> str:

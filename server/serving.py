@@ -19,6 +19,7 @@ import threading
 import time
 import webbrowser
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -106,7 +107,7 @@ def _why_not(error: OSError, host: str, port: int) -> str:
 def serve(settings: Settings, *, open_browser: bool = False) -> None:
     """Serve one book until Ctrl+C or a signal to stop. Returns when the book is closed."""
     with HeldFolder(settings.folder), contextlib.closing(listening_socket(settings.host, settings.port)) as listener:
-        settings = Settings(settings.folder, settings.host, listener.getsockname()[1], settings.demo)
+        settings = replace(settings, port=listener.getsockname()[1])
         refuse_damaged(settings.book)
         storage = open_book(settings.folder)
         try:

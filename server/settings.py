@@ -38,6 +38,7 @@ class Settings:
     host: str = "0.0.0.0"
     port: int = 8014
     demo: bool = False
+    also_to: Path | None = None  # a second folder for automatic copies
 
     @property
     def book(self) -> Path:

@@ -180,8 +180,10 @@ def test_a_backup_holds_what_the_book_holds_and_says_so(folder: Path, tmp_path: 
 
 def test_a_backup_without_a_name_lies_in_the_books_folder(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["backup", "--data", str(folder)]) == 0
-    (made,) = (folder / "backups").glob("*.db")
-    assert names(made) == ["Wren"]
+    (made,) = (folder / "backups").glob("*.zip")
+    with zipfile.ZipFile(made) as packed:
+        packed.extract(BOOK_FILE, folder / "unpacked")
+    assert names(folder / "unpacked" / BOOK_FILE) == ["Wren"]
 
 
 def test_a_backup_writes_over_nothing(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -31,7 +31,7 @@ class Copied:
 
 def backup_name(folder: Path) -> Path:
     """Where a backup of a folder's book goes if nobody says otherwise."""
-    return folder / BACKUPS / f"proofyard-{time.strftime('%Y%m%d-%H%M%S')}.db"
+    return folder / BACKUPS / f"proofyard-{time.strftime('%Y%m%d-%H%M%S')}.zip"
 
 
 def backup(book: Path, to: Path) -> Copied:
@@ -41,8 +41,7 @@ def backup(book: Path, to: Path) -> Copied:
         NotCopied       there is no book, the file exists already, or its folder can't be written
         StorageTrouble  the book can't be read, or the disk is full; no half copy is left
     """
-    if not book.exists() or book.stat().st_size == 0:
-        raise NotCopied(f"There is no book in {book.parent} yet, so there is nothing to copy.")
+    refuse_nothing(book)
     try:
         to.parent.mkdir(parents=True, exist_ok=True)
         os.close(os.open(to, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))  # the name is ours from here on
@@ -59,6 +58,11 @@ def backup(book: Path, to: Path) -> Copied:
         _remove(to)
         raise
     return Copied(to, to.stat().st_size, counts)
+
+
+def refuse_nothing(book: Path) -> None:
+    if not book.exists() or book.stat().st_size == 0:
+        raise NotCopied(f"There is no book in {book.parent} yet, so there is nothing to copy.")
 
 
 def _copy(book: Path, to: Path) -> dict[str, int]:

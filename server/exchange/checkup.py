@@ -13,6 +13,8 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
+from server.exchange.packed_copy import is_whole, picture_rows
+from server.exchange.picture_files import PictureFolder
 from server.opening import form_of, newest_form
 from server.settings import BOOK_FILE
 from server.storage import StorageTrouble, durability_here, in_words
@@ -37,12 +39,18 @@ class Finding:
     advice: str = ""
 
 
-def checkup(folder: Path, *, thorough: bool = False) -> list[Finding]:
-    """Look at a book's folder. `thorough` reads the whole file, which takes a while for a big book."""
+def checkup(folder: Path, *, thorough: bool = False, also_to: Path | None = None, trouble: str = "") -> list[Finding]:
+    """Look at a book's folder. `thorough` reads the whole file and every picture, which takes a while for a big book.
+
+    also_to  the second folder for copies, if there is one
+    trouble  what went wrong with the last automatic copy, if anything did
+    """
     book = folder / BOOK_FILE
     findings = [_program(), _durability(), _folder(folder)]
     findings += _file(book, thorough=thorough)
-    findings += [_room(folder), _backup(folder)]
+    findings += [*_pictures(folder, thorough=thorough), _room(folder), _backup(folder, trouble)]
+    if also_to is not None:
+        findings.append(_second_folder(also_to))
     return findings
 
 
@@ -118,12 +126,48 @@ def _room(folder: Path) -> Finding:
     return Finding("Room on the disk", size_in_words(free))
 
 
-def _backup(folder: Path) -> Finding:
+def _pictures(folder: Path, *, thorough: bool) -> Iterator[Finding]:
+    book = folder / BOOK_FILE
+    if not book.exists() or book.stat().st_size == 0:
+        return
+    try:
+        rows = picture_rows(book)
+    except sqlite3.Error:
+        return  # the book's own line tells of it
+    if not rows:
+        return
+    here = PictureFolder(folder)
+    if thorough:
+        lost = sum(not is_whole(here.read(row.id), row) for row in rows)
+    else:
+        lost = sum(not here.path(row.id).is_file() for row in rows)
+    found = f"{len(rows)}, {size_in_words(sum(row.size for row in rows))}"
+    if lost:
+        yield Finding("Pictures", f"{found}; {lost} missing or damaged", "wrong", "Restore a copy that has them, or open Range on the phones that took them.")
+    else:
+        yield Finding("Pictures", found)
+
+
+def _second_folder(folder: Path) -> Finding:
+    found = [path for path in folder.glob("copy-*.zip") if path.is_file()] if folder.is_dir() else []
+    newest = max(found, key=lambda path: path.stat().st_mtime, default=None)
+    if newest is None:
+        return Finding("Second folder for copies", f"{folder}: none yet", "look", "Is its disk in? The next copy is tried when something is put down.")
+    return Finding("Second folder for copies", f"{newest}, {_when(newest)}")
+
+
+def _when(path: Path) -> str:
+    return time.strftime("%d %B %Y, %H:%M", time.localtime(path.stat().st_mtime))
+
+
+def _backup(folder: Path, trouble: str = "") -> Finding:
     copy = last_copy(folder) if folder.is_dir() else None
+    if trouble:
+        return Finding("Last backup", copy.name if copy else "none", "wrong", f"The last automatic copy could not be made: {trouble}")
     if copy is None:
         return Finding("Last backup", "none found in the folder", "look", "Make one, and keep it on another disk than this.")
     age_s = time.time() - copy.stat().st_mtime
-    found = f"{copy.name}, {time.strftime('%d %B %Y, %H:%M', time.localtime(copy.stat().st_mtime))}"
+    found = f"{copy.name}, {_when(copy)}"
     if age_s > OLD_BACKUP_S:
         return Finding("Last backup", found, "look", "It is more than a week old. Make another, and keep it on another disk than this.")
     return Finding("Last backup", found)

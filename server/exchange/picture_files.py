@@ -27,6 +27,11 @@ class PictureFolder:
         # The last two digits: an id begins with its time, which would put a whole season into one folder.
         return self.root / picture_id[-2:] / (picture_id + (f".{form}" if form else "") + ".jpg")
 
+    @staticmethod
+    def in_pool(folder: Path, picture_id: str) -> Path:
+        """The same file in a folder of copies."""
+        return PictureFolder(folder).path(picture_id)
+
     def read(self, picture_id: str, form: str = "") -> bytes | None:
         """The file's bytes; None if it is not there."""
         try:

@@ -15,28 +15,34 @@ import stat
 import tempfile
 import time
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from server.exchange.backup import NotCopied, backup, beside, rows_in
+from server.exchange.packed_copy import (
+    MOST_BYTES,
+    NotRestored,
+    OpenedCopy,
+    PictureRow,
+    is_packed,
+    is_whole,
+    open_packed,
+    picture_rows,
+)
+from server.exchange.picture_files import PictureFolder
 from server.opening import make_empty, newest_form
 from server.records.ids import new_id
 from server.settings import BOOK_FILE
 from server.storage import BookBusy, BookFull, BookNewer, BookReadOnly, StorageTrouble, in_words
 
-MOST_BYTES = 4_000_000_000
 MOST_SECONDS = 300
 SPARE_BYTES = 20_000_000
 SPOKEN = ("trial", "session", "shot", "shot_reading", "speed_reading", "bow", "arrow", "head", "panel", "archer", "device")
 
 
-class NotRestored(StorageTrouble):
-    """Why the file was not taken. The present book was not touched."""
-
-
 @dataclass(frozen=True)
 class Inside:
-    """What a backup holds. Times are UTC milliseconds."""
+    """What a backup holds. Times are UTC milliseconds. pictures, missing: that its book names, and that come with it or not."""
 
     form: str
     size: int
@@ -45,6 +51,8 @@ class Inside:
     made_at: int
     changed_at: int | None
     demo: bool
+    pictures: int = 0
+    missing: int = 0
 
 
 @dataclass(frozen=True)
@@ -63,9 +71,24 @@ def look_inside(file: Path) -> Inside:
         BookNewer    made by a newer program
     """
     _regular(file)
+    if is_packed(file):
+        with open_packed(file) as copy, tempfile.TemporaryDirectory(prefix="proofyard-") as folder:
+            _room_for(copy.size, Path(folder))
+            book = Path(folder) / BOOK_FILE
+            copy.unpack_book(book)
+            inside = _look_inside(book, file)
+            rows = picture_rows_of(book, file)
+            held = sum(copy.picture(row) is not None for row in rows)
+            return replace(inside, size=file.stat().st_size, pictures=held, missing=len(rows) - held)
+    inside = _look_inside(file, file)
+    return replace(inside, missing=len(picture_rows_of(file, file)))
+
+
+def _look_inside(book: Path, file: Path) -> Inside:
+    """`file`: what it is called in words; the book may have been unpacked from it."""
     try:
         # immutable: nothing beside the file is read, and nothing in it can be changed
-        with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro&immutable=1", uri=True, isolation_level=None)) as connection:
+        with closing(sqlite3.connect(f"{book.absolute().as_uri()}?mode=ro&immutable=1", uri=True, isolation_level=None)) as connection:
             return _examine(connection, file)
     except (sqlite3.Error, OverflowError, UnicodeError) as error:
         raise NotRestored(f"{file} is not a Proofyard book, or not whole. {_LEFT}") from error
@@ -141,7 +164,7 @@ def _layout(connection: sqlite3.Connection) -> set[tuple[str, str, str, str]]:
 
 
 def restore(file: Path, folder: Path) -> Restored:
-    """Put a backup in the place of a folder's book. The caller holds the folder (HeldFolder).
+    """Put a backup in the place of a folder's book, and its pictures beside it. The caller holds the folder (HeldFolder).
 
     Refuses
         NotRestored, BookNewer, BookFull, BookReadOnly, BookBusy  the present book is as it was
@@ -152,17 +175,32 @@ def restore(file: Path, folder: Path) -> Restored:
         raise NotRestored(f"{file} is the book itself. {_LEFT}")
     folder.mkdir(parents=True, exist_ok=True)
     there = book.stat().st_size if book.exists() else 0
-    if shutil.disk_usage(folder).free < file.stat().st_size + there + SPARE_BYTES:
+    if is_packed(file):
+        with open_packed(file) as copy:
+            _room_for(copy.size + there, folder)
+            return _put_in_place(file, folder, copy)
+    _room_for(file.stat().st_size + there, folder)
+    return _put_in_place(file, folder, None)
+
+
+def _room_for(size: int, folder: Path) -> None:
+    if shutil.disk_usage(folder).free < size + SPARE_BYTES:
         raise BookFull(f"There is not enough room on the disk for the backup and a copy of the present book. Make room, then try again. {_LEFT}")
+
+
+def _put_in_place(file: Path, folder: Path, copy: OpenedCopy | None) -> Restored:
+    book = folder / BOOK_FILE
     handle, name = tempfile.mkstemp(prefix="restoring-", suffix=".part", dir=folder)
     os.close(handle)
     part = Path(name)
     try:
         # Examined after copying: the file that was looked at is the file that is put in place.
-        shutil.copyfile(file, part)
-        inside = look_inside(part)
+        copy.unpack_book(part) if copy else shutil.copyfile(file, part)
+        inside = _look_inside(part, file)
         aside = _set_aside(book)
         _make_ours(part, aside)
+        held, missing = _put_pictures(picture_rows_of(part, file), folder, copy)
+        inside = replace(inside, size=file.stat().st_size, pictures=held, missing=missing)
         for left in beside(book):
             left.unlink(missing_ok=True)
         os.replace(part, book)
@@ -175,6 +213,34 @@ def restore(file: Path, folder: Path) -> Restored:
         for left in (part, *beside(part)):
             left.unlink(missing_ok=True)
     return Restored(inside, aside)
+
+
+def picture_rows_of(book: Path, file: Path) -> list[PictureRow]:
+    try:
+        return picture_rows(book)
+    except (sqlite3.Error, OverflowError, UnicodeError) as error:
+        raise NotRestored(f"{file} is not a Proofyard book, or not whole. {_LEFT}") from error
+
+
+def _put_pictures(rows: list[PictureRow], folder: Path, copy: OpenedCopy | None) -> tuple[int, int]:
+    """Each picture of the backup beside the book; how many there are, and how many nobody has.
+
+    A file that is there already and is another picture is kept under another name: nothing is written over.
+    """
+    here, held = PictureFolder(folder), 0
+    for row in rows:
+        if is_whole(here.read(row.id), row):
+            held += 1
+            continue
+        content = copy.picture(row) if copy else None
+        if content is None:
+            continue
+        path = here.path(row.id)
+        if path.exists():
+            path.rename(path.with_name(f"{path.stem}-before-restore-{time.strftime('%Y%m%d-%H%M%S')}.jpg"))
+        here.write(row.id, content)
+        held += 1
+    return held, len(rows) - held
 
 
 def _set_aside(book: Path) -> Path | None:
