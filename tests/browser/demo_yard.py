@@ -31,7 +31,7 @@ from server.storage import Session
 from tests.browser.conftest import RealServer
 
 # Read by scripts, or answered by a file: no page for a person.
-NO_PAGES = ("/static/", "/api/", "/live", "/download/{name}")
+NO_PAGES = ("/static/", "/api/", "/live", "/download/{name}", "/planted")
 # Routes whose pages differ so much from noun to noun that one stands for no other.
 EACH = ("/kit/{noun}/new", "/kit/{noun}/{record_id}")
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.demo_yard import DemoYard, demo_yard
 from tests.browser.every_page import Look, by_keyboard, look
@@ -15,6 +15,11 @@ from tests.browser.every_page import Look, by_keyboard, look
 @pytest.fixture(scope="module")
 def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoYard]:
     with demo_yard(tmp_path_factory.mktemp("demo") / "book") as served:
+
+        @served.server.app.get("/planted-fault")
+        def fail() -> None:
+            raise RuntimeError("planted, so that the page of our own faults is looked at too")
+
         yield served
 
 
@@ -76,3 +81,158 @@ def test_every_page_can_be_used_by_keyboard(yard: DemoYard, chromium: Browser, w
         faults += [f"{address}: {fault}" for fault in by_keyboard(page)]
     context.close()
     assert not faults, "\n".join(faults)
+
+
+# Sent with what a hurried hand types: where from, what is typed by a control's name, and the form's own button.
+WRONG = {
+    "a trial without its question": ("/trials/new", {}, "Write it down"),
+    "a range day with nothing in it": ("/kit/start", {}, "Save it all"),
+    "an arrow of 1,234 and a plate of 16 gauge": ("/kit/start", {"arrow1-tag": "7", "arrow1-head-name": "N7", "arrow1-value": "1,234", "panel-name": "P", "panel-thickness": "16 ga"}, "Save it all"),
+    "a panel without a name": ("/kit/panel/new", {"mass": "1,234"}, re.compile("panel|Save|Add", re.I)),
+    "a bow that nobody bends": ("/kit/bow/new", {"name": "B", "marked_weight": "95 mm"}, re.compile("bow|Save|Add", re.I)),
+    "a session on no day": ("/trials/{trial_id}/sessions/new", {"temperature": "warm"}, "Write it down"),
+    "a set-up of no panel": ("/sessions/{session_id}/setups", {"distance": "far"}, "Write it down"),
+    "a shot of nobody": ("/log", {"speed_value": "quick"}, re.compile("^Log ")),
+    "a depth in words": ("/shots/{shot_id}/correct", {"reading-depth": "deep"}, re.compile("Correct|Save")),
+    "a pairing of nothing": ("/pairings/new", {}, re.compile("Read|Write|Save|Begin")),
+    "bands in words": ("/results?edges=low,+high", {}, ""),
+    "a stranger without a name": ("/join", {}, "Ask to join"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", WRONG)
+def test_what_went_wrong_is_said_on_top_and_by_the_field(yard: DemoYard, chromium: Browser, what: str) -> None:
+    address, typed, button = WRONG[what]
+    context = yard.context(chromium, "stranger" if address == "/join" else "archer")
+    page = context.new_page()
+    ready(page, yard.address + address.format_map({name: some[0] for name, some in yard.ids.items() if some}))
+    for name, text in typed.items():
+        page.locator(f"[name='{name}']").first.fill(text)
+    if button:
+        with page.expect_navigation() as went:
+            page.get_by_role("main").get_by_role("button", name=button).first.click()
+        assert went.value.status == 422
+    assert page.title().startswith("Error: ")
+    summary = page.get_by_role("alert")
+    expect(summary).to_be_focused()
+    for link in summary.get_by_role("link").all():
+        field = page.locator(link.get_attribute("href") or "#nowhere")
+        expect(field).to_have_count(1)
+        said = link.inner_text().partition(": ")[2]
+        assert page.get_by_text(said).count() >= 2, f"“{said}” stands only on top"
+    for name, text in typed.items():
+        expect(page.locator(f"[name='{name}']").first).to_have_value(text)
+    found = look(page, address)
+    assert [fault for one in found for fault in one.violations] == []
+    assert [one.too_wide for one in found] == [0, 0]
+    context.close()
+
+
+REFUSED = {
+    "nothing there": ("owner", "/trials/none", 404), "no such page": ("owner", "/nowhere", 404), "an old link": ("stranger", "/owner/none", 404),
+    "a viewer at the line": ("viewer", "/log", 403), "an archer at the door": ("archer", "/phones", 403), "a stranger": ("stranger", "/trials", 401),
+    "an address that can’t be": ("owner", "/results?edges=%ff", 422), "a fault of ours": ("owner", "/planted-fault", 500),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", REFUSED)
+def test_a_page_that_cannot_be_had_says_so_and_leads_on(yard: DemoYard, chromium: Browser, what: str) -> None:
+    role, address, status = REFUSED[what]
+    context = yard.context(chromium, role)
+    page = context.new_page()
+    answer = page.goto(yard.address + address)
+    assert answer is not None and answer.status == status
+    found = look(page, address)
+    assert [fault for one in found for fault in one.violations] == []
+    assert [one.too_wide for one in found] == [0, 0]
+    assert by_keyboard(page) == []
+    assert "Traceback" not in page.content() and "planted" not in page.get_by_role("main").inner_text()
+    context.close()
+
+
+def test_the_door_can_be_passed_by_everyone(yard: DemoYard, chromium: Browser) -> None:
+    """Asking, waiting, and the owner's page while a phone asks; then the form that lets it look at one trial only."""
+    stranger, owner = yard.context(chromium, "stranger"), yard.context(chromium)
+    phone, laptop = stranger.new_page(), owner.new_page()
+    ready(phone, yard.address + "/join")
+    phone.get_by_label("Call name").fill("Pip")
+    phone.get_by_role("button", name="Ask to join").click()
+    words = phone.locator(".join__words").inner_text()
+    ready(laptop, yard.address + "/phones")
+    assert laptop.locator(".join__words").first.inner_text() == words
+    asking = yard.address + (laptop.locator(".phones__asking a").first.get_attribute("href") or "")
+    for page in (phone, laptop):
+        assert [fault for one in look(page, page.url) for fault in one.violations] == []
+        assert by_keyboard(page) == []
+    ready(laptop, asking)
+    laptop.get_by_label("For how many days").fill("many")
+    laptop.get_by_role("button", name="Let in as viewer").click()
+    expect(laptop.get_by_role("alert")).to_be_focused()
+    assert [fault for one in look(laptop, "one phone") for fault in one.violations] == []
+    stranger.close()
+    owner.close()
+
+
+@pytest.mark.parametrize("address", ["/results", "/trials", "/trials/{trial_id}", "/sessions/{session_id}", "/kit", "/shots/{shot_id}", "/panels/{build_id}"])
+def test_without_script_a_page_says_the_same(yard: DemoYard, chromium: Browser, address: str) -> None:
+    where = yard.address + address.format_map({name: some[0] for name, some in yard.ids.items() if some})
+    said = []
+    for script in (True, False):
+        context = yard.context(chromium, script=script)
+        page = context.new_page()
+        page.goto(where)
+        said.append(page.get_by_role("main").inner_text())
+        context.close()
+    assert said[0] == said[1] and len(said[0]) > 200
+
+
+def test_without_script_the_results_are_narrowed_and_a_cell_shows_its_shots(yard: DemoYard, chromium: Browser) -> None:
+    context = yard.context(chromium, "viewer", script=False)
+    page = context.new_page()
+    page.goto(yard.address + "/results")
+    page.get_by_text("Showing:").click()
+    page.locator("[name=edges]").fill("60, 80, 105")
+    page.get_by_role("button", name="Show", exact=True).click()
+    assert "edges=60" in page.url
+    count = page.locator("a.tally__count").first
+    words = count.inner_text()
+    count.click()
+    rows = page.locator("main .row").count()
+    assert rows >= int(re.findall(r"\d+", words)[-1])
+    page.locator("main .row__link").first.click()
+    expect(page.get_by_role("main")).to_contain_text("J")
+    context.close()
+
+
+def test_without_script_a_trial_is_asked_and_kit_goes_in(yard: DemoYard, chromium: Browser) -> None:
+    context = yard.context(chromium, "archer", script=False)
+    page = context.new_page()
+    page.goto(yard.address + "/trials/new")
+    page.locator("[name=question]").fill("Does a second shirt of linen change anything?")
+    page.get_by_role("button", name="Write it down").click()
+    expect(page.locator("h1")).to_have_text("Does a second shirt of linen change anything?")
+    page.goto(yard.address + "/kit/start")
+    page.locator("[name=panel-name]").fill("P99")
+    page.locator("[name=panel-thickness]").fill("1.6 mm")
+    page.get_by_role("button", name="Save it all").click()
+    expect(page.locator("h1")).to_have_text("Kit is in the book")
+    context.close()
+
+
+def test_the_results_print_whole(yard: DemoYard, chromium: Browser) -> None:
+    """On paper: the finding, the pictures, the counts, what was left out; no key, no menu, nothing cut off at the side."""
+    context = yard.context(chromium, "viewer", width=718, height=1000)  # A4 less its margins, at 96 dots an inch
+    page = context.new_page()
+    page.goto(yard.address + "/results")
+    page.emulate_media(media="print")
+    for gone in (".masthead__nav", ".footing__light", "main .button", "[name=edges]"):
+        assert [one for one in page.locator(gone).all() if one.is_visible()] == [], gone
+    for there in ("h1", ".chart__picture", "#results-table .tally", "#results-left-out", ".footing p"):
+        expect(page.locator(there).first).to_be_visible()
+    cut = """all => all.filter((one) => one.getClientRects().length && one.getBoundingClientRect().right > innerWidth + 1)
+        .map((one) => one.outerHTML.slice(0, 100))"""
+    assert page.locator("main *").evaluate_all(cut) == []
+    assert page.evaluate("getComputedStyle(document.body).color") in ("rgb(26, 28, 30)", "rgb(0, 0, 0)")
+    pages = page.pdf(format="A4")
+    assert pages.startswith(b"%PDF-") and 2 <= len(re.findall(rb"/Type\s*/Page[^s]", pages)) <= 12
+    context.close()
