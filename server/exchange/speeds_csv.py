@@ -18,6 +18,8 @@ COLUMNS = (
     Column("left_out_reason", "Why it was left out", "", "typed"),
     Column("struck", "Struck through", "", "typed", values="yes; no"),
     Column("method", "How it was read", "", "typed", values="; ".join(f"{k} = {v}" for k, v in METHODS.items())),
+    Column("reading_u_m_s", "Standard uncertainty of this one reading, where it has its own (frames, sound)", "m/s", "typed", number=True),
+    Column("inputs", "What such a reading was worked out from, as JSON", "", "typed"),
     Column("instrument", "What it was read with", "", "typed"),
     Column("stood_at_m", "Where that stood, from the bow", "m", "typed", number=True),
     Column("air_temperature_k", "Air temperature of the series", "K", "typed", number=True),
@@ -69,7 +71,8 @@ def _reading(
     tool = fact.chronograph_id if fact else of_series.instrument_id
     struck = reading.struck_rev is not None or (fact.struck if fact else of_series.struck_rev is not None)
     return (
-        reading.value_m_s, yes_no(used), reading.left_out_reason, yes_no(struck), reading.method, tools.get(tool or ""),
+        reading.value_m_s, yes_no(used), reading.left_out_reason, yes_no(struck), reading.method,
+        reading.uncertainty_m_s, reading.inputs, tools.get(tool or ""),
         fact.chronograph_at_m if fact else of_series.stood_at_m, None if fact else of_series.air_temperature_k,
         fact.day if fact else of_series.day, utc(reading.at), reading.place, fact.label if fact else None,
         yes_no(fact.short_draw) if fact else None,

@@ -1,9 +1,11 @@
 """How far an instrument can be off: its stated accuracy and its smallest step, as one standard uncertainty (type B)."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from server.records.instrument import Instrument
+from server.records.speed import METHODS
+from server.records.speed_facts import SpeedFact
 from server.statistics.repeated_readings import accuracy_uncertainty, combine, resolution_uncertainty, type_b
 
 
@@ -27,6 +29,28 @@ def doubt_of(tools: Iterable[Instrument | None], at_value: float) -> InstrumentD
             return None
         doubts.append(found)
     return max(doubts, key=lambda d: d.standard_uncertainty, default=None)
+
+
+def doubt_of_speeds(readings: Iterable[SpeedFact], tools: Mapping[str, Instrument], at_value: float) -> InstrumentDoubt | None:
+    """The doubt that some speed readings share; a reading that says its own speaks for itself, not its instrument.
+
+    Its own is taken as shared too: distance, frame rate and air are the same from shot to shot, so this is never too
+    little. None as for `doubt_of`.
+    """
+    doubts = []
+    for reading in readings:
+        found = _of_reading(reading) or doubt_of([tools.get(reading.instrument_id or "")], at_value)
+        if found is None:
+            return None
+        doubts.append(found)
+    return max(doubts, key=lambda d: d.standard_uncertainty, default=None)
+
+
+def _of_reading(reading: SpeedFact) -> InstrumentDoubt | None:
+    if reading.uncertainty_m_s is None:
+        return None
+    how = METHODS.get(reading.method or "", "Other").lower()
+    return InstrumentDoubt(reading.uncertainty_m_s, f"one reading’s own: {how}")
 
 
 def _of_one(tool: Instrument, at_value: float) -> InstrumentDoubt | None:

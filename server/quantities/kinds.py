@@ -130,6 +130,20 @@ _BOW = (
     ),
     # 20 to 36 in
     replace(_length("draw_length", "a draw length", (0.508, 0.9144), (0.2, 1.3), "31 in or 787 mm"), unit="in"),
+    # a place of the string on the bow scale: the braced string's own, where the force is 0, is one of them
+    replace(_length("point_draw", "where the string stands", (0.1, 0.9144), (0.02, 1.3), "28 in or 711 mm"), unit="in"),
+    Kind(
+        "point_force",
+        "the force on a string",
+        "a force",
+        "lbf",
+        _FORCE,
+        (0.0, 890.0),
+        (0.0, 1780.0),
+        "95 lb or 423 N",
+        "force",
+        zero=True,
+    ),
     _length("arrow_length", "an arrow's length", (0.5, 1.1), (0.1, 2.0), "790 mm or 31 in"),
     _length("brace_height", "a brace height", (0.100, 0.250), (0.02, 0.5), "165 mm or 6 1/2 in"),
     _thin("shaft_diameter", "a shaft's diameter", (0.006, 0.016), (0.002, 0.05), "12.7 mm or 1/2 in"),
@@ -251,6 +265,31 @@ _OTHER = (
         "time",
         zero=True,
     ),
+    # from the start of a recording
+    Kind(
+        "recording_time",
+        "a moment in a recording",
+        "a time",
+        "s",
+        _TIME,
+        (0.0, 120.0),
+        (0.0, 120.0),
+        "0.812 s or 812 ms",
+        "time",
+        zero=True,
+    ),
+    # As filmed. In this field "fps" is frames a second: elsewhere it is feet.
+    Kind(
+        "frame_rate",
+        "a frame rate",
+        "a rate",
+        "Hz",
+        entry_units(("Hz",), also=MappingProxyType({"fps": "Hz", "f/s": "Hz"})),
+        (20.0, 2000.0),
+        (1.0, 100_000.0),
+        "240 fps or 240 Hz",
+        "rate",
+    ),
     Kind(
         "count",
         "a count",
@@ -271,6 +310,11 @@ _BY_NAME = {kind.name: kind for kind in (*_MASSES, *_BOW, *_HEAD_AND_PANEL, *_AT
 _ACCURACIES = (
     _accuracy("mass_accuracy", _BY_NAME["arrow_mass"], (0.000_001, 0.05), 1.0, "0.1 g or 1 gr"),
     _accuracy("length_accuracy", _BY_NAME["small_length"], (0.000_001, 0.01), 0.1, "0.02 mm or 1/64 in"),
+    replace(
+        _accuracy("distance_accuracy", _BY_NAME["distance"], (0.001, 0.5), 10.0, "5 cm or 2 in"),
+        words="how far a distance may be off",
+        zero=True,
+    ),
     _accuracy("speed_accuracy", _BY_NAME["arrow_speed"], (0.001, 3.0), 20.0, "0.3 m/s or 1 fps"),
     # 0.01 to 10 lbf
     _accuracy("force_accuracy", _BY_NAME["draw_weight"], (0.04, 45.0), 200.0, "0.5 lb or 2 N"),

@@ -24,6 +24,7 @@ MEASURES: Mapping[str, str] = MappingProxyType(
         "rad": "an angle",
         "Pa": "a pressure",
         "s": "a time",
+        "Hz": "a rate",
     }
 )
 
@@ -82,6 +83,7 @@ SPELLINGS: tuple[Spelling, ...] = (
     Spelling("ms", "s", exact=("ms",), any_case=("millisecond", "milliseconds")),
     Spelling("µs", "s", exact=("µs", "us"), any_case=("microsecond", "microseconds")),
     Spelling("min", "s", any_case=("min", "mins", "minute", "minutes")),
+    Spelling("Hz", "Hz", any_case=("hz", "hertz", "frames/s", "frames per second")),
 )
 
 

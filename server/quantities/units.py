@@ -54,6 +54,7 @@ _UNITS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "ms": ("millisecond", "s"),
         "µs": ("microsecond", "s"),
         "min": ("minute", "s"),
+        "Hz": ("hertz", "Hz"),
         "kg/m³": ("kilogram/meter**3", "kg/m³"),
     }
 )

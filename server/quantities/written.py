@@ -45,6 +45,7 @@ UNITS_FOR_READER: Mapping[str, Mapping[str, str]] = MappingProxyType(
                 "share": "%",
                 "time": "ms",
                 "count": "1",
+                "rate": "Hz",
             }
         ),
         "archery": MappingProxyType(
@@ -64,6 +65,7 @@ UNITS_FOR_READER: Mapping[str, Mapping[str, str]] = MappingProxyType(
                 "share": "%",
                 "time": "ms",
                 "count": "1",
+                "rate": "Hz",
             }
         ),
     }

@@ -40,8 +40,8 @@ class DrawPoint(Noun, table=True):
     __tablename__ = "draw_point"
     __table_args__ = ({"sqlite_strict": True},)
     bow_build_id: str = link("Bow build", "bow_build", required=True)
-    draw_m: float = quantity("Draw", "draw_length", required=True)
-    force_n: float = quantity("Force", "draw_weight", required=True)
+    draw_m: float = quantity("Draw", "point_draw", required=True)
+    force_n: float = quantity("Force", "point_force", required=True)
     instrument_id: str | None = link("Read with", "instrument")
 
 

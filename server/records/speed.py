@@ -2,7 +2,7 @@
 
 from sqlalchemy import UniqueConstraint
 
-from server.records.columns import Noun, choice, day, link, moment, quantity, record_ref, whole, words
+from server.records.columns import Noun, choice, day, lines, link, moment, quantity, record_ref, whole, words
 
 METHODS = {"chronograph": "Chronograph", "frames": "Frames counted", "sound": "Sound", "other": "Other"}
 
@@ -35,7 +35,11 @@ class SpeedSeries(Noun, table=True):
 
 
 class SpeedReading(Noun, table=True):
-    """One speed. A shot's own reading hangs on the shot, the others on their series."""
+    """One speed. A shot's own reading hangs on the shot, the others on their series.
+
+    uncertainty_m_s  of this one reading, where whoever took it could say: frames counted, sound. Else its instrument's
+    inputs           what such a reading was worked out from, as JSON: field -> as typed, and the same in SI
+    """
 
     __tablename__ = "speed_reading"
     __table_args__ = ({"sqlite_strict": True},)
@@ -44,5 +48,7 @@ class SpeedReading(Noun, table=True):
     value_m_s: float | None = quantity("Speed", "arrow_speed")
     place: int | None = whole("Order in the series")
     method: str | None = choice("How", METHODS)
+    uncertainty_m_s: float | None = quantity("Its own standard uncertainty", "speed_accuracy", hint="Only where this one reading has one: frames counted, or sound.")
+    inputs: str | None = lines("Worked out from", limit=4000)
     at: int | None = moment("When")
     left_out_reason: str | None = words("Left out because")

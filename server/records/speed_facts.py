@@ -33,6 +33,8 @@ class SpeedFact:
     stood_at_m: float | None
     air_temperature_k: float | None
     short_draw: bool = False
+    uncertainty_m_s: float | None = None
+    inputs: str | None = None
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,7 @@ def speeds_of_series(session: Session, pairing_ids: Iterable[str] | None = None)
             reading_id=r.id, pairing_id=s.pairing_id, shot_id=None, series_id=s.id, session_id=s.session_id, day=s.day,
             place=r.place, value_m_s=r.value_m_s, method=r.method, left_out_reason=r.left_out_reason,
             instrument_id=s.instrument_id, stood_at_m=s.stood_at_m, air_temperature_k=s.air_temperature_k,
+            uncertainty_m_s=r.uncertainty_m_s, inputs=r.inputs,
         )
         for r, s in session.execute(query)
     ]
@@ -110,7 +113,7 @@ def speeds_of_shots(session: Session, shot_ids: Iterable[str] | None = None) -> 
             reading_id=r.id, pairing_id=pairing_id, shot_id=r.shot_id, series_id=None, session_id=setup.session_id, day=None,
             place=r.place, value_m_s=r.value_m_s, method=r.method, left_out_reason=r.left_out_reason,
             instrument_id=setup.chronograph_id, stood_at_m=setup.chronograph_at_m, air_temperature_k=None,
-            short_draw=bool(short_draw),
+            short_draw=bool(short_draw), uncertainty_m_s=r.uncertainty_m_s, inputs=r.inputs,
         )
         for r, pairing_id, setup, short_draw in session.execute(query)
     ]
