@@ -15,12 +15,13 @@ from starlette.types import ASGIApp
 
 from server.access.door import Door
 from server.access.gate import Gate
-from server.api import changes, operations, snapshot
+from server.api import changes, holds, operations, snapshot
 from server.api import pictures as sent_pictures
 from server.exchange.copies import Copies
 from server.findings.warm_up import warm_up
 from server.live import stream
 from server.live.doorbell import Doorbell
+from server.live.holds import Holds
 from server.pages import (
     download,
     failures,
@@ -54,7 +55,7 @@ ROUTERS = tuple(
     part.router
     for part in (
         home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, results, download,
-        notebook, health, plain_log, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, stream,
+        notebook, health, plain_log, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, stream,
     )
 )  # fmt: skip
 
@@ -99,6 +100,7 @@ def create_app(storage: Storage, settings: Settings, *, names: Iterable[str] = (
     app.state.settings = settings
     app.state.demo = demo
     app.state.doorbell = bell
+    app.state.holds = Holds()
     app.state.copies = Copies(storage, also_to=settings.also_to)
     app.state.gate = Gate(storage, settings, names=names)
     app.state.gate.seats.when_changed(bell.ring)

@@ -68,7 +68,7 @@ def _of_words(noun: str | None, name: str) -> str:
     return words.replace("panel Panel", "panel").replace("Arrow ", "arrow ")
 
 
-def pictures_on_page(session: Session, noun: str, ids: str | Sequence[str], *, name: str, back: str) -> PicturesOf:
+def pictures_on_page(session: Session, noun: str, *, ids: str | Sequence[str], name: str, back: str) -> PicturesOf:
     """The pictures of a shot, of a panel's build, or of an arrow's builds: one statement. The first id takes new ones."""
     wanted = [ids] if isinstance(ids, str) else list(ids)
     facts = pictures_of(session, noun, wanted) if wanted else []

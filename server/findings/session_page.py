@@ -79,6 +79,7 @@ class SessionRead:
     unread: tuple[str, ...]
     incidents: tuple[IncidentLine, ...]
     shots_by_id: dict[str, str]
+    facts: tuple[ShotFact, ...]
 
 
 def read_session(session: Session, session_id: str, *, reader: str) -> SessionRead | None:
@@ -107,6 +108,7 @@ def read_session(session: Session, session_id: str, *, reader: str) -> SessionRe
         unread=tuple(f.label for f in standing if is_unread(f)),
         incidents=tuple(_incident(one, labels, reader=reader) for one in incidents),
         shots_by_id=labels,
+        facts=tuple(facts),
     )
 
 

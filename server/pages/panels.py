@@ -41,7 +41,7 @@ def panel(request: Request, seat: ScopedViewerSeat, book: TheBook, build_id: str
         read = read_panel(session, build_id, reader=reader_of(frame_for(request, title="")), only_trial=seat.trial_id)
         if read is None:
             raise HTTPException(404, "The book has no such panel build.")
-        pictures = pictures_on_page(session, "panel_build", build_id, name=read.hits.name, back=f"/panels/{build_id}")
+        pictures = pictures_on_page(session, "panel_build", ids=build_id, name=read.hits.name, back=f"/panels/{build_id}")
         photograph = photograph_of(session, build_id) if pictures.items else None
     page = PanelHitsPage(read, photograph, pictures, new_id(), seat.at_least("archer"))
     if wants_part(request):
@@ -56,7 +56,7 @@ def arrow(request: Request, seat: ScopedViewerSeat, book: TheBook, arrow_id: str
         if read is None:
             raise HTTPException(404, "The book has no such arrow.")
         builds = [one.build_id for one in read.builds]
-        pictures = pictures_on_page(session, "arrow_build", builds, name=read.heading.partition(":")[0], back=f"/arrows/{arrow_id}")
+        pictures = pictures_on_page(session, "arrow_build", ids=builds, name=read.heading.partition(":")[0], back=f"/arrows/{arrow_id}")
     page = ArrowHitsPage(read, pictures, new_id(), seat.at_least("archer"))
     if wants_part(request):
         return part("arrow/_record.html", page)

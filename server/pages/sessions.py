@@ -8,6 +8,7 @@ from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
+from server.findings.close_of_day import CloseOfDay, Word, close_of_day
 from server.findings.session_page import SessionRead, read_session
 from server.findings.when import today
 from server.pages import setups
@@ -56,6 +57,7 @@ class SessionPage:
     order_operations: Mapping[str, str]
     order_typed: Mapping[str, FieldState]
     incident_open: bool
+    close: CloseOfDay
 
 
 @dataclass(frozen=True)
@@ -129,8 +131,9 @@ def _page(
     reader = reader_of(frame_for(request, title=""))
     with book.read() as session:
         read = read_session(session, session_id, reader=reader)
-    if read is None:
-        raise HTTPException(404, "The book has no such session.")
+        if read is None:
+            raise HTTPException(404, "The book has no such session.")
+        close = close_of_day(session, session_id, day=read.day.day, facts=read.facts, words=_words(request))
     fields = with_blank(
         form_fields(Incident, INCIDENT_FIELDS, typed=incident, problems=problems, options={"shot": list(read.shots_by_id.items())}, prefix="incident-")
     )
@@ -142,8 +145,14 @@ def _page(
     return SessionPage(
         read=read, about=about, may_write=seat.at_least("archer"), fields=fields, errors=errors, operation=new_id(),
         caution_operation=new_id(), order_operations={walk.walk_id: new_id() for walk in read.walks},
-        order_typed=order or {}, incident_open=bool(problems),
+        order_typed=order or {}, incident_open=bool(problems), close=close,
     )  # fmt: skip
+
+
+def _words(request: Request) -> dict[str, Word]:
+    """What each phone said last of what it holds."""
+    said = request.app.state.holds.all().values()
+    return {one.device_id: Word(one.at, one.unsent, one.pictures_unsent, one.needs, one.agrees, one.lacks) for one in said}
 
 
 def _whole(request: Request, page: SessionPage) -> Response:
@@ -168,6 +177,13 @@ def session_cautions(request: Request, seat: ViewerSeat, book: TheBook, session_
     """The cautions alone, for a page that heard of a tick on another phone."""
     page = _page(request, book, seat, session_id)
     return part("session/_cautions.html", page) if wants_part(request) else _whole(request, page)
+
+
+@router.get("/sessions/{session_id}/close-of-day", response_class=HTMLResponse)
+def session_close_of_day(request: Request, seat: ViewerSeat, book: TheBook, session_id: str) -> Response:
+    """Whether the phones are in, for a page that heard of a change."""
+    page = _page(request, book, seat, session_id)
+    return part("session/_close_of_day.html", page) if wants_part(request) else _whole(request, page)
 
 
 @router.post("/sessions/{session_id}/cautions", response_class=HTMLResponse)

@@ -57,7 +57,7 @@ def _page(request: Request, book: Storage, seat: Seat, shot_id: str, *, typed: s
     reader = reader_of(frame_for(request, title=""))
     with book.read() as session:
         read = read_shot(session, shot_id, reader=reader)
-        pictures = pictures_on_page(session, "shot", shot_id, name=read.fact.label if read else "", back=f"/shots/{shot_id}")
+        pictures = pictures_on_page(session, "shot", ids=shot_id, name=read.fact.label if read else "", back=f"/shots/{shot_id}")
     if read is None:
         raise HTTPException(404, "The book has no such shot. It may still be on a phone that has not sent it.")
     return ShotPage(
