@@ -14,11 +14,11 @@ from sqlalchemy import event
 from sqlalchemy.engine import Engine
 from starlette.testclient import TestClient
 
-from server.access.sessions import COOKIE, hash_of, new_token
+from server.access.sessions import COOKIE, hash_of, named, new_token
 from server.records import devices
 from server.storage import Storage
 from tests import kit_for_tests as kit
-from tests.conftest import HOST, House
+from tests.conftest import ADDRESS, HOST, House
 
 # The fixtures of the filled book are imported by name, and pytest hands them in by the same name.
 # ruff: noqa: F811
@@ -197,7 +197,7 @@ def test_a_viewer_of_one_trial_gets_that_trial_on_page_and_in_file(house: House,
     with house.storage.write() as session:
         devices.add_device(session, call_name="Guest", role="viewer", trial_id=filled.other_trial, session_hash=hash_of(token))
     guest = house.client()
-    guest.cookies.set(COOKIE, token, domain=HOST)
+    guest.cookies.set(named(COOKIE, ADDRESS), token, domain=HOST)
     page = guest.get("/results").text
     assert "A69" in page and "1.6 mm plate" not in page
     assert "A53" not in guest.get("/download/shots.csv").text
