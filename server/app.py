@@ -41,9 +41,11 @@ from server.pages import (
     range_shell,
     results,
     sessions,
+    sheet,
     shots,
     speeds,
     trials,
+    typed_in,
 )
 from server.pages.assets import assets_router
 from server.pages.rendering import assets
@@ -55,7 +57,7 @@ ROUTERS = tuple(
     part.router
     for part in (
         home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, results, download,
-        notebook, health, plain_log, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, stream,
+        notebook, health, plain_log, sheet, typed_in, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, stream,
     )
 )  # fmt: skip
 

@@ -28,6 +28,10 @@ class ShotOrder:
     def _across(self, a: ShotFact, b: ShotFact) -> bool | None:
         if a.day != b.day:
             return a.day < b.day
+        if a.session_id == b.session_id and a.walk_number is not None and b.walk_number is not None:
+            # Typed in from paper: the number was called at the range and written down there. The same number on two
+            # sheets is one walk.
+            return None if a.walk_number == b.walk_number else a.walk_number < b.walk_number
         spans = self._spans.get(a.walk_id), self._spans.get(b.walk_id)
         if spans[0] and spans[1]:
             # Two phones may each have begun a walk for what was one: then their times run into each other.

@@ -37,6 +37,7 @@ class ShotFact:
     recorder_letter: str | None
     walk_id: str
     walk_begun_at: int | None
+    walk_number: int | None
     setup_id: str
     distance_m: float | None
     setup_angle_rad: float | None
@@ -114,7 +115,7 @@ _COLUMNS: dict[str, Any] = {
     "shot_id": Shot.id, "label": Shot.label, "rev": Shot.rev, "struck": Shot.struck_rev, "position": Shot.position,
     "purpose": Shot.purpose, "short_draw": Shot.short_draw, "loosed_at": Shot.loosed_at, "note": Shot.note,
     "aim_id": Shot.aim_id, "recorded_by": Shot.recorded_by, "recorder_letter": Device.letter,
-    "walk_id": Walk.id, "walk_begun_at": Walk.begun_at, "setup_id": Setup.id, "distance_m": Setup.distance_m,
+    "walk_id": Walk.id, "walk_begun_at": Walk.begun_at, "walk_number": Walk.number, "setup_id": Setup.id, "distance_m": Setup.distance_m,
     "setup_angle_rad": Setup.angle_rad, "stand_id": Setup.stand_id, "chronograph_id": Setup.chronograph_id,
     "chronograph_at_m": Setup.chronograph_at_m, "session_id": Day.id, "day": Day.day, "place": Day.place,
     "trial_id": Trial.id, "question": Trial.question, "panel_build_id": PanelBuild.id,
@@ -183,7 +184,7 @@ def shot_facts(session: Session, *, struck: bool = False, **wanted: str | Iterab
         if value is not None:
             column = _COLUMNS[name]
             query = query.where(column == value if isinstance(value, str) else column.in_(list(value)))
-    query = query.order_by(Day.day, Walk.begun_at, Walk.id, Shot.position, Shot.loosed_at, Shot.id)
+    query = query.order_by(Day.day, Walk.begun_at, Walk.number, Walk.id, Shot.position, Shot.loosed_at, Shot.id)
     return [_fact(row) for row in session.execute(query).mappings()]
 
 
