@@ -15,6 +15,7 @@ from starlette.types import ASGIApp
 
 from server.access.door import Door
 from server.access.gate import Gate
+from server.access.hosts import own_addresses
 from server.api import changes, holds, operations, snapshot
 from server.api import pictures as sent_pictures
 from server.exchange.copies import Copies
@@ -23,6 +24,7 @@ from server.live import stream
 from server.live.doorbell import Doorbell
 from server.live.holds import Holds
 from server.pages import (
+    bows,
     download,
     failures,
     health,
@@ -56,7 +58,7 @@ from server.storage import Storage
 ROUTERS = tuple(
     part.router
     for part in (
-        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, results, download,
+        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, bows, results, download,
         notebook, health, plain_log, sheet, typed_in, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, stream,
     )
 )  # fmt: skip
@@ -71,10 +73,13 @@ class Proofyard(FastAPI):
         return Door(super().build_middleware_stack(), self.state.gate)
 
 
-def create_app(storage: Storage, settings: Settings, *, names: Iterable[str] = ()) -> FastAPI:
+def create_app(
+    storage: Storage, settings: Settings, *, names: Iterable[str] = (), addresses: Callable[[], list[str]] = own_addresses
+) -> FastAPI:
     """The app of one open book. The caller keeps the folder held; the storage is closed when the app stops.
 
-    names  further names and addresses that this laptop is reached by; the first one stands in the join code
+    names      further names and addresses that this laptop is reached by; the first one stands in the join code
+    addresses  this laptop's addresses, asked for whenever they are shown
 
     Beside the app, for the command line: `app.state.gate.owner_link()` gives the path of a new one-time owner link,
     `app.state.gate.addresses.to_join()` the addresses for phones, and `app.state.doorbell.close()` ends open streams.
@@ -104,7 +109,7 @@ def create_app(storage: Storage, settings: Settings, *, names: Iterable[str] = (
     app.state.doorbell = bell
     app.state.holds = Holds()
     app.state.copies = Copies(storage, also_to=settings.also_to)
-    app.state.gate = Gate(storage, settings, names=names)
+    app.state.gate = Gate(storage, settings, names=names, now=addresses)
     app.state.gate.seats.when_changed(bell.ring)
     failures.install(app)
     # Pages and the phones' state of the book, a fifth as long; what is packed already and the live stream go as they are.

@@ -53,7 +53,7 @@ def _parser() -> argparse.ArgumentParser:
     serve = command("serve", _serve, "open the book and serve it to this laptop and to phones nearby")
     serve.add_argument("--demo", action="store_true", help="an invented example, in a folder of its own")
     serve.add_argument("--host", default="0.0.0.0", help="the address to listen at; otherwise all that this laptop has")
-    serve.add_argument("--port", type=_port, default=8014, help="the port to listen at (8014)")
+    serve.add_argument("--port", type=_port, default=None, help="the port to listen at; otherwise that of last time, at first 8014")
     serve.add_argument("--also-to", type=Path, metavar="DIR", help="a second folder for the automatic copies, on another disk")
     serve.add_argument("--open", action="store_true", help="open the owner’s page in the browser")
     command("demo", _demo, "fill an empty book with an invented example")
@@ -103,14 +103,14 @@ def program_version() -> str:
 
 
 def _serve(asked: argparse.Namespace) -> int:
-    from server.serving import serve
+    from server.serving import kept_port, serve
     from server.settings import Settings
 
     folder = _folder(asked)
     if asked.demo and asked.data is None:
         folder = folder / "demo"
     also_to = asked.also_to.expanduser().absolute() if asked.also_to else None
-    serve(Settings(folder, asked.host, asked.port, asked.demo, also_to), open_browser=asked.open)
+    serve(Settings(folder, asked.host, kept_port(folder) if asked.port is None else asked.port, asked.demo, also_to), open_browser=asked.open)
     return 0
 
 
@@ -133,8 +133,8 @@ def _export(asked: argparse.Namespace) -> int:
 
 def _backup(asked: argparse.Namespace) -> int:
     from server.exchange.backup import backup, backup_name
-    from server.exchange.packed_copy import pack, picture_rows
     from server.exchange.checkup import size_in_words
+    from server.exchange.packed_copy import pack, picture_rows
     from server.settings import BOOK_FILE
 
     folder = _folder(asked)

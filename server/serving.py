@@ -20,6 +20,7 @@ import time
 import webbrowser
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -38,6 +39,7 @@ EVERYWHERE = ("0.0.0.0", "::", "")
 INSIDE = ("docker", "br-", "veth", "virbr", "vmnet", "vboxnet", "lxc", "podman", "cni")
 MOST_CONNECTIONS = 256  # a browser keeps six; the door counts what each may ask at once
 STOP_WITHIN_S = 1
+USUAL_PORT = 8014
 
 
 class CantServe(Exception):
@@ -119,6 +121,19 @@ def serve(settings: Settings, *, open_browser: bool = False) -> None:
     print("Stopped. The book is closed.", flush=True)
 
 
+def kept_port(folder: Path) -> int:
+    """The port that phones came to last time; the usual one for a new book, or one that can't be read."""
+    book = Settings(folder).book
+    with contextlib.suppress(sqlite3.Error, ValueError):
+        if book.exists():
+            with contextlib.closing(sqlite3.connect(f"{book.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+                row = connection.execute("SELECT address FROM book").fetchone()
+            said = str(row[0] or "") if row else ""
+            port = int(said.rpartition(":")[2]) if ":" in said else USUAL_PORT if not said else 80
+            return port if 0 < port < 65536 else USUAL_PORT
+    return USUAL_PORT
+
+
 def refuse_damaged(book: Path) -> None:
     """Look through the file before anything is written to it: nobody should log a day into a book that can't be read back.
 
@@ -138,14 +153,29 @@ def refuse_damaged(book: Path) -> None:
 
 
 def _serve(storage: Storage, settings: Settings, listener: socket.socket, *, open_browser: bool) -> None:
-    app = loaded_app()(storage, settings, names=own_addresses(settings.host))
-    link = owner_link(app, settings)
-    print(greeting(app, settings, link), flush=True)
-    server = server_of(app)
-    if open_browser:
-        threading.Thread(target=_open_when_started, args=(server, link), daemon=True).start()
-    with stopping_is_no_failure():
-        server.run(sockets=[listener])
+    app = loaded_app()(storage, settings, addresses=partial(own_addresses, settings.host))
+    with _name(app, settings):
+        link = owner_link(app, settings)
+        print(greeting(app, settings, link), flush=True)
+        server = server_of(app)
+        if open_browser:
+            threading.Thread(target=_open_when_started, args=(server, link), daemon=True).start()
+        with stopping_is_no_failure():
+            server.run(sockets=[listener])
+
+
+@contextlib.contextmanager
+def _name(app: App, settings: Settings) -> Iterator[None]:
+    """The name `proofyard.local` for as long as the server runs, where phones could ask for it."""
+    from server.access.local_name import announced
+
+    if settings.host not in EVERYWHERE:
+        yield
+        return
+    with announced(settings.port, partial(own_addresses, settings.host)) as name:
+        if name:
+            app.state.gate.addresses.also(name)
+        yield
 
 
 def loaded_app() -> Callable[..., App]:
@@ -216,7 +246,9 @@ def greeting(app: App, settings: Settings, link: str) -> str:
     lines = [f"The book: {settings.book}"]
     lines += ["Example data: people, makers and figures are invented."] if app.state.demo else []
     lines += ["", "On this laptop, open this link. It works once, and makes this browser the owner’s:", f"  {link}", ""]
-    phones = [f"{_http(one, settings.port)}/join" for one in own_addresses(settings.host)]
+    moved = app.state.gate.steady.moved()
+    lines += ["THE ADDRESS HAS CHANGED.", moved.what, moved.advice, ""] if moved else []
+    phones = [f"http://{one}/join" for one in app.state.gate.addresses.to_join()]
     if phones:
         lines += ["On phones in the same network:", f"  {phones[0]}", "", square_code(phones[0])]
         lines += ["If that one doesn’t answer, try:", *(f"  {one}" for one in phones[1:]), ""] if phones[1:] else []

@@ -94,6 +94,10 @@ class Door:
         except StorageTrouble as trouble:
             await _say(scope, send, 503, str(trouble), retry_after_s=trouble.retry_after_s or 5)
             return
+        if seat.role == "archer" and scope["path"].startswith("/api/"):
+            host = headers.get(b"host", b"").decode("latin-1").strip().lower()
+            if self.gate.steady.is_new(host):
+                await run_in_threadpool(self.gate.steady.remember, host)
         state: dict[str, Any] = scope.setdefault("state", {})
         state["seat"], state["role"] = seat, seat.role
         await self.app(scope, at_most(receive, most_body(scope)), send)

@@ -7,7 +7,7 @@ Ours are this machine's names, the loopback, what `serve` was told, and the addr
 import contextlib
 import ipaddress
 import socket
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 
@@ -61,13 +61,32 @@ def bracketed(name: str) -> str:
 
 
 class OwnAddresses:
-    """The allow-list of one server."""
+    """The allow-list of one server.
 
-    def __init__(self, *, host: str, port: int, names: Iterable[str] = ()) -> None:
+    now     this machine's addresses, asked for each time they are shown: a network may change while it is served
+    steady  where phones came last time, host and port; shown first while it is ours
+    """
+
+    def __init__(self, *, host: str, port: int, names: Iterable[str] = (), now: Callable[[], list[str]] = own_addresses) -> None:
         told = {name.lower().strip("[]").rstrip(".") for name in (*names, host)} - {"0.0.0.0", "::", ""}
         self.port = port
         self._told = list(dict.fromkeys(name.lower().strip("[]") for name in names))
         self._names = told | set(LOOPBACK) | machine_names()
+        self._now = now
+        self._also: list[str] = []
+        self.steady = ""
+
+    def also(self, name: str) -> None:
+        """One more name that this server answers to; shown after its addresses, since not every phone can ask for it."""
+        self._names.add(name.lower())
+        self._also.append(name.lower())
+
+    def is_ours(self, host_and_port: str) -> bool:
+        """Whether a phone that knows this address finds this server by it now."""
+        parts = split_host(host_and_port)
+        if parts is None or (parts[1] or 80) != self.port:
+            return False
+        return parts[0] in self._names or parts[0] in self._now()
 
     def allows(self, header: str, *, came_in_on: tuple[str, int | None] | None, https: bool = False) -> bool:
         """Whether a Host header names this server, port and all. `came_in_on`: the socket's own address and port."""
@@ -82,9 +101,11 @@ class OwnAddresses:
 
     def to_join(self, *, asked_by: str = "") -> list[str]:
         """Host and port for the join address, the best first: how the owner came here, unless by the loopback."""
-        hosts = [bracketed(one) for one in (*self._told, *own_addresses())]
+        hosts = [bracketed(one) for one in (*self._told, *self._now(), *self._also)]
         found = [one if self.port == 80 else f"{one}:{self.port}" for one in hosts]
         parts = split_host(asked_by)
         if parts and parts[0] not in LOOPBACK:
             found.insert(0, asked_by.strip().lower())
+        if self.steady and self.is_ours(self.steady):
+            found.insert(0, self.steady)
         return list(dict.fromkeys(found))

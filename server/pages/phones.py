@@ -12,6 +12,7 @@ from server.access.gate import Gate, TheGate
 from server.access.join_code import JoinCode, join_code
 from server.access.joining import MOST_DAYS
 from server.access.seats import OwnerSeat, TheBook
+from server.access.steady_address import Moved
 from server.pages import join
 from server.pages.moments import ago, day
 from server.pages.oops import SomeoneElse, trouble
@@ -59,7 +60,7 @@ class Inside:
 
 @dataclass(frozen=True)
 class PhonesPage:
-    """code: of the first address; others: further ones."""
+    """code: of the first address; others: further ones; moved: last time's address is not this laptop's any more."""
 
     asking: tuple[Asking, ...]
     inside: tuple[Inside, ...]
@@ -67,6 +68,7 @@ class PhonesPage:
     more_outside: int
     code: JoinCode | None
     others: tuple[str, ...]
+    moved: Moved | None
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,7 @@ def phones(request: Request, seat: OwnerSeat, book: TheBook, gate: TheGate) -> H
         more_outside=max(0, len(out) - MOST_OUTSIDE),
         code=join_code(addresses[0]) if addresses else None,
         others=tuple(addresses[1:]),
+        moved=gate.steady.moved(),
     )
     if wants_part(request):
         return part("phones/_lists.html", page)

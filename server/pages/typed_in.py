@@ -19,6 +19,7 @@ from server.pages.rendering import frame_for, html
 from server.pages.shapes import FieldState, Wrong
 from server.pages.sheet import ORDER
 from server.records import range_facts
+from server.records.columns import Noun
 from server.records.ids import new_id
 from server.records.listing import one
 from server.records.shot import Shot, ShotReading
@@ -84,7 +85,7 @@ class Row:
         return any(value not in ("", "no", [], None) for value in own)
 
 
-def prefix(number: int, table: type) -> str:
+def prefix(number: int, table: type[Noun]) -> str:
     return {Walk: f"w{number}-", Shot: f"s{number}-", SpeedReading: f"v{number}-", ShotReading: f"r{number}-"}[table]
 
 
