@@ -11,7 +11,7 @@ from server.physics.bow import (
     energy_per_weight_and_draw,
     stored_energy_j,
 )
-from server.physics.ranges import CantTell
+from server.physics.ranges import CantTell as CantTell  # pages ask whether there is a result, and print its reason
 from server.quantities import Uncertain
 from server.records.bow import DrawPoint
 from server.records.instrument import Instrument
@@ -56,7 +56,8 @@ class Stored:
     """What a bow stores up to one draw. `energy` has no uncertainty where the bow scale's is not written down.
 
     fullness          W / (F x): 0.5 is a straight line
-    lost_a_little_j   what the last 10 mm of draw hold
+    lost_a_little_j   what the last 10 mm of draw hold; lost_share of the energy, lost_speed_share of the speed by the model
+    little_worth_n    what 10 mm of draw are worth in force at the end of the curve
     """
 
     found: StoredEnergy
@@ -65,6 +66,9 @@ class Stored:
     draw_m: float
     force_n: float
     lost_a_little_j: float
+    lost_share: float
+    lost_speed_share: float
+    little_worth_n: float
     why_no_doubt: str
 
 
@@ -113,14 +117,20 @@ def stored_to(curve: Curve, points: Sequence[DrawPoint], *, tools: Mapping[str, 
         return CantTell("every force is 0")
     why = "" if doubts is not None else "its uncertainty can’t be told: how far the bow scale may be off is not written down"
     energy = found.energy_j if doubts is not None else replace(found.energy_j, standard_uncertainty=None, dof=None)
-    stroke = found.power_stroke_m
+    stroke, work = found.power_stroke_m, found.energy_j.value
+    lost = energy_lost_by_a_short_draw_j(cut.draws_m, cut.forces_n, short_by_m=min(A_LITTLE_SHORT_M, stroke))
+    slope = (cut.forces_n[-1] - cut.forces_n[-2]) / (cut.draws_m[-1] - cut.draws_m[-2])
     return Stored(
         found=found,
         energy=energy,
-        fullness=energy_per_weight_and_draw(found.energy_j.value, found.peak_force_n, power_stroke_m=stroke),
+        fullness=energy_per_weight_and_draw(work, found.peak_force_n, power_stroke_m=stroke),
         draw_m=cut.draws_m[-1],
         force_n=cut.forces_n[-1],
-        lost_a_little_j=energy_lost_by_a_short_draw_j(cut.draws_m, cut.forces_n, short_by_m=min(A_LITTLE_SHORT_M, stroke)),
+        lost_a_little_j=lost,
+        lost_share=lost / work,
+        # v^2 = 2 W/(m + K): with K the same, v goes with the root of W
+        lost_speed_share=1 - math.sqrt(max(0.0, 1 - lost / work)),
+        little_worth_n=slope * A_LITTLE_SHORT_M,
         why_no_doubt=why,
     )
 

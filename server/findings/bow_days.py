@@ -1,6 +1,5 @@
 """A bow through its days: checks of its weight, how it drifted within a day, and draws that came up short."""
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -87,10 +86,3 @@ def _drift(day: str, archer_id: str | None, first: BowCheck, *, last: BowCheck) 
         return Drift(day, archer_id, first, last, now / before - 1, None, "so large a drift asks for speeds anew, not for a model")
     return Drift(day, archer_id, first, last, now / before - 1, speed, "")
 
-
-def speed_share_of_a_loss(lost_j: float, stored_j: float) -> float:
-    """By how much of itself the speed falls when so much of the stored energy is missing, the virtual mass the same.
-
-    v^2 = 2 W/(m + K), so v goes with the root of W.
-    """
-    return 1 - math.sqrt(max(0.0, 1 - lost_j / stored_j))

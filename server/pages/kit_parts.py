@@ -25,7 +25,7 @@ from server.records.ids import new_id
 from server.records.kit_facts import BuildFact
 from server.records.listing import belonging, readings_of
 from server.records.speed_facts import instruments
-from server.records.typed_values import Problem
+from server.records.typed_values import Problem, take
 from server.storage import Session, Storage
 
 router = APIRouter()
@@ -170,7 +170,7 @@ def add_entry(
     typed = body_of(form, part.table, part.asks)
     pasted = str(form.get(PASTED, "")) if part.pasted else ""
     if pasted.strip():
-        problems = _save_pasted(seat, storage, at, pasted, typed=typed, operation=operation)
+        problems = save_pasted(seat, storage, at, pasted, typed=typed, operation=operation)
     else:
         problems = _save_one(seat, storage, at, typed, operation=operation)
     if problems:
@@ -199,7 +199,7 @@ def _problems(operations: FormOperations, storage: Storage) -> list[Problem]:
     return []
 
 
-def _save_pasted(seat: Seat, storage: Storage, at: Whose, pasted: str, *, typed: dict[str, Any], operation: str) -> list[Problem]:
+def save_pasted(seat: Seat, storage: Storage, at: Whose, pasted: str, *, typed: dict[str, Any], operation: str) -> list[Problem]:
     """Force and draw of many lines: all of them, or none with each fault said."""
     lines = [line.strip() for line in pasted.splitlines() if line.strip()]
     if len(lines) > MOST_LINES:
@@ -210,16 +210,16 @@ def _save_pasted(seat: Seat, storage: Storage, at: Whose, pasted: str, *, typed:
         found = _DRAW_AND_FORCE.fullmatch(line)
         if found is None:
             problems.append(Problem(PASTED, f"Line {n}, “{line[:40]}”: type a draw and a force, for example 28 in 95 lbf."))
-        else:
-            operations.new(at.part.noun, {at.part.link: at.owner_id, "draw": found["draw"], "force": found["force"], **tool})
+            continue
+        said = {"draw": found["draw"], "force": found["force"]}
+        problems += [Problem(PASTED, f"Line {n}: {one.sentence}") for one in take(at.part.table, said).problems]
+        operations.new(at.part.noun, {at.part.link: at.owner_id, **said, **tool})
     if problems:
         return problems
     try:
         operations.save(storage)
     except NotTaken as error:
-        return [
-            Problem(PASTED, f"Line {n}: {one.sentence}") for n, some in enumerate(operations.problems_of(error), 1) for one in some
-        ]
+        return error.problems
     return []
 
 

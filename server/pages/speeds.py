@@ -177,7 +177,7 @@ def _shown(request: Request, seat: Seat, storage: Storage, pairing_id: str, *, p
     fact = found.fact
     unit = unit_for_reader("speed", reader)
     columns = (Column("Cause"), Column("Type"), Column(f"u, {unit}", number=True), Column("Degrees of freedom", number=True))
-    return PairingPage(name_of_pairing(fact), builds_words(fact), f"/kit/bow/{fact.bow_id}", f"/kit/arrow/{fact.arrow_id}", shown, columns)
+    return PairingPage(name_of_pairing(fact), builds_words(fact), f"/bows/{fact.bow_build_id}", f"/kit/arrow/{fact.arrow_id}", shown, columns)
 
 
 @router.get("/pairings/{pairing_id}")

@@ -81,6 +81,8 @@ TABLE = {
     "GET /pairings/{pairing_id}/{what}/{record_id}": "archer",
     "POST /pairings/{pairing_id}/{what}/{record_id}": "archer",
     "POST /pairings/{pairing_id}/{what}/{record_id}/strike": "archer",
+    "GET /bows/{bow_build_id}": "viewer",
+    "POST /bows/{bow_build_id}/points": "archer",
     "GET /notebook": "viewer",
     "POST /notebook/clashes/{clash_id}": "archer",
     "GET /log": "archer",
