@@ -162,7 +162,7 @@ class Impacts:
         mass = self.mass_of(known.arrow_build_id) if known else None
         pooled, pooled_with = self._pooled(pairing_id, used) if self.pool else (None, ())
         mean = pooled.mean if pooled else readings.mean if readings else None
-        doubt = None if mean is None else doubt_of_speeds(used, self._tools, mean)
+        doubt = None if mean is None else doubt_of_speeds(used, self._tools, at_value=mean)
         speed = one_shot = None
         if pooled and mean is not None:
             parts = list(pooled.components)
@@ -236,7 +236,7 @@ class Impacts:
             return None
         read = summarise_readings(f.value_m_s for f in kept if f.value_m_s is not None)
         assert not isinstance(read, CantTell)
-        doubt = doubt_of_speeds(kept, self._tools, read.mean)
+        doubt = doubt_of_speeds(kept, self._tools, at_value=read.mean)
         return _uncertain(read.mean, read.n, _type_a(read), doubt)
 
     def _steps(self, fact: ShotFact, basis: str, mass: Uncertain | None, speed: Uncertain) -> tuple[ImpactStep, ...]:

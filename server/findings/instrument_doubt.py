@@ -31,7 +31,7 @@ def doubt_of(tools: Iterable[Instrument | None], at_value: float) -> InstrumentD
     return max(doubts, key=lambda d: d.standard_uncertainty, default=None)
 
 
-def doubt_of_speeds(readings: Iterable[SpeedFact], tools: Mapping[str, Instrument], at_value: float) -> InstrumentDoubt | None:
+def doubt_of_speeds(readings: Iterable[SpeedFact], tools: Mapping[str, Instrument], *, at_value: float) -> InstrumentDoubt | None:
     """The doubt that some speed readings share; a reading that says its own speaks for itself, not its instrument.
 
     Its own is taken as shared too: distance, frame rate and air are the same from shot to shot, so this is never too

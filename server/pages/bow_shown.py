@@ -214,7 +214,7 @@ def drift_notes(found: BowFound, reader: str) -> list[str]:
     said = []
     stored = found.stored_at
     if isinstance(stored, Stored) and stored.little_worth_n > 0:
-        little, worth = figure(A_LITTLE_SHORT_M, "point_draw", reader), figure(stored.little_worth_n, "point_force", reader)
+        little, worth = figure(A_LITTLE_SHORT_M, "point_draw", reader), quantities.written(stored.little_worth_n, quantities.unit_for_reader("force", reader), figures=2)
         said.append(f"{little} of draw is worth {worth} at full draw: a drift smaller than that may be a draw read otherwise.")
     said.append("The model: v goes with the root of the weight, the whole curve shrinking alike and the virtual mass the same. It tells whether speeds should be read anew, and stands in for none.")
     return said
