@@ -29,6 +29,7 @@ from server.pages import (
     failures,
     health,
     home,
+    incidents,
     join,
     kit,
     notebook,
@@ -40,6 +41,7 @@ from server.pages import (
     plain_log,
     preferences,
     quick_start,
+    range_card,
     range_shell,
     results,
     sessions,
@@ -59,7 +61,7 @@ ROUTERS = tuple(
     part.router
     for part in (
         home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, bows, results, download,
-        notebook, health, plain_log, sheet, typed_in, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, stream,
+        notebook, health, plain_log, sheet, typed_in, incidents, range_card, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, stream,
     )
 )  # fmt: skip
 

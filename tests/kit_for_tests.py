@@ -298,3 +298,18 @@ def hardness(book: Storage, noun: str, record_id: str, *, slides: str = "30", bi
 
 def checked_sound(book: Storage, arrow_build: str, *, sound: str = "sound", at: int | None = None) -> str:
     return put(book, "arrow_check", {"arrow_build": arrow_build, "sound": sound, "at": at if at is not None else devices.now_ms()})
+
+
+def picture(book: Storage, noun: str | None = None, record: str | None = None, *, colour: str = "grey", **more: Any) -> str:
+    """A small picture, taken in as a phone's is; of a shot, a panel's build or an arrow's, or in the tray. Gives its id."""
+    import io
+
+    from PIL import Image
+
+    from server.exchange.pictures import keep
+
+    out = io.BytesIO()
+    Image.new("RGB", (64, 48), colour).save(out, "JPEG")
+    picture_id = new_id()
+    keep(book, out.getvalue(), picture_id=picture_id, device_id=recorder(book), body={"noun": noun, "record": record, **more})
+    return picture_id

@@ -9,15 +9,17 @@ from server.findings.loosed import LoosedShot
 from server.findings.shot_lines import ShotLine, shot_line
 from server.findings.shot_page import what_it_did
 from server.findings.soundness import NEVER_SHOT, Soundness, soundness_of_builds
+from server.findings.strikes import Strikes, strikes
 from server.findings.when import day_words
 from server.quantities import unit_for_reader, written_with_uncertainty
 from server.records.arrow import FORMS, Arrow, ArrowBuild, Head
 from server.records.listing import belonging, one
 from server.records.shot import HEAD_FATES, SHAFT_FATES
-from server.records.shot_facts import shot_facts
+from server.records.shot_facts import ShotFact, shot_facts
+from server.records.strike_facts import STRUCK, BuildStrikes
 from server.storage import Session
 
-STRUCK_SOMETHING = ("fair_target", "partial", "spoiled")
+STRUCK_SOMETHING = STRUCK
 
 
 @dataclass(frozen=True)
@@ -66,9 +68,23 @@ def read_arrow(session: Session, arrow_id: str, *, reader: str, only_trial: str 
     return ArrowPage(
         arrow_id=arrow_id,
         heading=f"Arrow {arrow.tag}: {_times(loosed, 'loosed')}, {_times(struck, 'struck')}",
-        lead=", ".join(made)[:1].upper() + ", ".join(made)[1:] + ("." if made else ""),
+        lead=", ".join(made)[:1].upper() + ", ".join(made)[1:] + (". " if made else "") + _strikes(builds, facts).words,
         builds=shown,
     )
+
+
+def _strikes(builds: Sequence[ArrowBuild], facts: Sequence[ShotFact]) -> Strikes:
+    """Counted from the flights that are shown, so that a viewer of one trial is told of those alone."""
+    flown = {b.id: [f for f in facts if f.arrow_build_id == b.id and f.purpose != "let_down"] for b in builds}
+    return strikes(
+        [
+            BuildStrikes(
+                b.arrow_id, b.number, b.work, b.head_id, sum(f.hit in STRUCK_SOMETHING for f in flown[b.id]),
+                sum(f.hit is None and f.purpose != "speed_only" for f in flown[b.id]),
+            )
+            for b in builds
+        ]
+    )  # fmt: skip
 
 
 def _times(n: int, verb: str) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 from server.charts.panel_drawing import AimSpot, Features, draw_panel
 from server.findings.soundness import soundness_of
+from server.findings.strikes import Strikes, strikes_by_arrow
 from server.quantities import from_si, with_unit, written
 from server.records.kit_facts import FlightFact
 from server.records.panel import CONSTRUCTIONS, PanelArea
@@ -155,4 +156,10 @@ def clash_for_phone(clash: TwoSaid) -> dict[str, Any]:
 
 
 def arrows_for_phone(session: Session) -> list[dict[str, Any]]:
-    return [arrow_for_phone(one) for one in current_arrows(session)]
+    """Each with how often it struck since it was made, sharpened and mounted (None: no build says so)."""
+    struck = strikes_by_arrow(session)
+    return [arrow_for_phone(one) | {"struck": _struck(struck.get(one.arrow))} for one in current_arrows(session)]
+
+
+def _struck(found: Strikes | None) -> dict[str, int | None]:
+    return {} if found is None else {"made": found.made, "sharpened": found.sharpened, "mounted": found.mounted, "unread": found.unread}
