@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from dataclasses import dataclass
 
 from playwright.sync_api import Page, expect
@@ -17,6 +18,7 @@ class Hand:
     page: Page
     address: str
     taps: int = 0
+    loosed_at: float = 0.0
 
     def open(self, place: str = "/range") -> Hand:
         self.page.goto(self.address + place)
@@ -52,7 +54,10 @@ class Hand:
     def loose(self) -> str:
         """One arrow; gives its label."""
         label = self.page.locator("h1 [data-slot=label]").inner_text()
+        # Two taps within half a second are one: no bow is faster.
+        self.page.wait_for_timeout(max(0.0, 550 - (time.monotonic() - self.loosed_at) * 1000))
         self.tap("Loosed")
+        self.loosed_at = time.monotonic()
         expect(self.page.locator("[data-undo]")).to_contain_text(f"{label} loosed by")
         return label
 

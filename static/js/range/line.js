@@ -12,8 +12,10 @@ import { aloud, chosen, copy, fillChoice, fillRows, row, say, slot, wordOf, wron
 import { clockWords, speedTrouble } from "./words.js";
 
 const MOST_KEYS = 6; // more arrows than these fold away, so that Loosed stays under the thumb
+const TWICE_MS = 500; // a cold thumb's second tap: nobody looses two arrows within half a second
 let choices = {};
 let busy = false;
+let loosedAt = -TWICE_MS;
 let root = null;
 
 export async function load() {
@@ -197,9 +199,10 @@ function asked() {
 }
 
 async function loose() {
-  const picks = !busy && asked();
+  const picks = !busy && performance.now() - loosedAt >= TWICE_MS && asked();
   if (!picks) return;
   busy = true;
+  loosedAt = performance.now();
   try {
     await log(setup(), picks);
   } finally {

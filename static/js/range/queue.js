@@ -133,6 +133,11 @@ async function hasLease() {
   return Boolean(lease);
 }
 
+/** Nothing is being sent: the next page of this phone, or this one opened anew, need not wait till the lease runs out. */
+function giveUpLease() {
+  store.update("lease", (held_) => (held_ && held_.owner === boot ? { owner: "", until: 0 } : undefined)).catch(() => {});
+}
+
 /** Send what waits. Called after every new operation, when the page comes back, and by "Try now". */
 export async function send() {
   if (busy) return;
@@ -155,6 +160,7 @@ export async function send() {
   } finally {
     sending = new Set();
     busy = false;
+    giveUpLease();
     changed();
   }
 }

@@ -59,6 +59,8 @@ export async function openReading(box, id, { bench = false, saved }) {
   form.addEventListener("input", (event) => {
     if (event.target.closest("[data-loose]")) return;
     if (event.target.name === "way_in") byHand = true;
+    // At the bench the rear is in sight: a rung tapped there is the answer, unless "or" is said anew.
+    if (bench && event.target.name === "outcome_low") fillForm(form, { outcome_high: "", look_behind: "" });
     const control = event.target.closest(".choice, .ladder, .field");
     if (control) wrong(control, "");
     showFor(form);
