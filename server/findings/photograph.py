@@ -14,13 +14,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from server.charts.panel_drawing import PanelPlan, panel_plan
+from server.charts.panel_drawing import PanelPlan
 from server.records.corners import Corners, read
 from server.records.panel import Panel, PanelFace
 from server.records.picture import Picture
-from server.records.picture_facts import faces_of
-from server.records.trial_days import panels_of
-from server.storage import Session
+from server.records.picture_facts import PictureFact
 
 LONG_SIDE = 1400  # points along the longer side of what is drawn
 MARGIN = 0.06  # of the longer side, so that the panel's rim and what lies beside it can be seen
@@ -77,10 +75,12 @@ def projection(points: Sequence[Point], onto: Sequence[Point]) -> tuple[float, .
 
 def area_of(panel: Panel) -> Area | None:
     """The panel with a rim around it; None while its size is not in the book."""
-    if not panel.width_m or not panel.height_m:
-        return None
-    rim = MARGIN * max(panel.width_m, panel.height_m)
-    wide, high = panel.width_m + 2 * rim, panel.height_m + 2 * rim
+    return area_of_size(panel.width_m, panel.height_m) if panel.width_m and panel.height_m else None
+
+
+def area_of_size(width_m: float, height_m: float) -> Area:
+    rim = MARGIN * max(width_m, height_m)
+    wide, high = width_m + 2 * rim, height_m + 2 * rim
     a_metre = LONG_SIDE / max(wide, high)
     return Area(-wide / 2, high / 2, wide, high, max(1, round(wide * a_metre)), max(1, round(high * a_metre)))
 
@@ -103,21 +103,18 @@ def straightening(face: PanelFace, picture: Picture, *, area: Area) -> tuple[flo
     return projection([area.place(*one) for one in places], on_photograph)
 
 
-def on_the_drawing(face: PanelFace, picture: Picture, *, panel: Panel) -> Photograph | None:
-    """Where the photograph lies on the panel's drawing; None for a back, since hits are told from the front."""
-    area = area_of(panel)
-    if area is None or face.side != "front" or frame_places(face) is None or not panel.width_m or not panel.height_m:
+def on_the_drawing(facts: Sequence[PictureFact], plan: PanelPlan | None) -> Photograph | None:
+    """The newest photograph of a panel's front that was given corners, where it lies on the drawing.
+
+    A back is left away, since hits are told from the front.
+    """
+    fronts = [f for f in facts if f.face is not None and f.face.side == "front" and frame_places(f.face) is not None]
+    if plan is None or not fronts:
         return None
-    plan: PanelPlan = panel_plan(panel.width_m, panel.height_m)
+    picture, face = fronts[-1].picture, fronts[-1].face
+    area = area_of_size(plan.width_m, plan.height_m)
     x, y = plan.to_view(area.left_m, area.top_m)
     return Photograph(
-        picture.id, f"/pictures/{picture.id}/straight?rev={face.rev}", round(x, 2), round(y, 2), round(area.width_m * plan.units_per_m, 2),
-        round(area.height_m * plan.units_per_m, 2),
+        picture.id, f"/pictures/{picture.id}/straight?rev={face.rev if face else 0}", round(x, 2), round(y, 2),
+        round(area.width_m * plan.units_per_m, 2), round(area.height_m * plan.units_per_m, 2),
     )  # fmt: skip
-
-
-def photograph_of(session: Session, build_id: str) -> Photograph | None:
-    """The newest photograph of a build's front that was given corners: two statements."""
-    faces = [one for one in faces_of(session, build_id) if one.face.side == "front"]
-    panels = panels_of(session, build_id) if faces else []
-    return on_the_drawing(faces[0].face, faces[0].picture, panel=panels[0][1]) if panels else None

@@ -39,6 +39,7 @@ class PicturesOf:
     of: str
     back: str
     items: tuple[PictureShown, ...]
+    facts: tuple[PictureFact, ...] = ()
 
 
 def picture_shown(fact: PictureFact, name: str = "") -> PictureShown:
@@ -72,7 +73,7 @@ def pictures_on_page(session: Session, noun: str, *, ids: str | Sequence[str], n
     """The pictures of a shot, of a panel's build, or of an arrow's builds: one statement. The first id takes new ones."""
     wanted = [ids] if isinstance(ids, str) else list(ids)
     facts = pictures_of(session, noun, wanted) if wanted else []
-    return PicturesOf(f"{noun}:{wanted[0]}" if wanted else "", back, tuple(picture_shown(fact, name) for fact in facts))
+    return PicturesOf(f"{noun}:{wanted[0]}" if wanted else "", back, tuple(picture_shown(fact, name) for fact in facts), tuple(facts))
 
 
 def named(session: Session, facts: Iterable[PictureFact]) -> list[PictureShown]:

@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.arrow_hits import ArrowPage, read_arrow
 from server.findings.panel_hits import PanelPage, read_panel
-from server.findings.photograph import Photograph, photograph_of
+from server.findings.photograph import Photograph, on_the_drawing
 from server.findings.pictures import PicturesOf, pictures_on_page
 from server.pages.figures import reader_of
 from server.pages.rendering import frame_for, html, part, wants_part
@@ -42,7 +42,8 @@ def panel(request: Request, seat: ScopedViewerSeat, book: TheBook, build_id: str
         if read is None:
             raise HTTPException(404, "The book has no such panel build.")
         pictures = pictures_on_page(session, "panel_build", ids=build_id, name=read.hits.name, back=f"/panels/{build_id}")
-        photograph = photograph_of(session, build_id) if pictures.items else None
+    drawing = read.hits.drawing
+    photograph = on_the_drawing(pictures.facts, drawing.plan if drawing else None)
     page = PanelHitsPage(read, photograph, pictures, new_id(), seat.at_least("archer"))
     if wants_part(request):
         return part("panel/_record.html", page)

@@ -17,12 +17,13 @@ from server.records.trial import Setup, Walk
 
 @dataclass(frozen=True)
 class PictureFact:
-    """A picture and where it came from. `came_at`: when the book took it."""
+    """A picture and where it came from. `came_at`: when the book took it; `face`: the corners that straighten it, if it has any."""
 
     picture: Picture
     letter: str | None
     who: str
     came_at: int
+    face: PanelFace | None = None
 
     @property
     def at(self) -> int:
@@ -31,9 +32,10 @@ class PictureFact:
 
 
 _FACT = (
-    select(Picture, Device.letter, Device.call_name, Revision.at)
+    select(Picture, Device.letter, Device.call_name, Revision.at, PanelFace)
     .join(Revision, (Revision.noun == "picture") & (Revision.record_id == Picture.id) & (Revision.rev == 1))
     .join(Device, Device.id == Revision.device_id, isouter=True)
+    .join(PanelFace, (PanelFace.picture_id == Picture.id) & PanelFace.struck_rev.is_(None) & PanelFace.corners.is_not(None), isouter=True)
 )
 
 
@@ -59,12 +61,12 @@ def in_the_tray(session: Session, *, most: int = 60) -> list[PictureFact]:
 def _facts(session: Session, query: Select[Any], newest: int | None = None) -> list[PictureFact]:
     at = func.coalesce(Picture.taken_at, Revision.at)
     ordered = query.order_by(at.desc(), Picture.id).limit(newest) if newest else query.order_by(at, Picture.id)
-    return [PictureFact(row[0], row[1], row[2] or "somebody", row[3]) for row in session.execute(ordered)]
+    return [PictureFact(row[0], row[1], row[2] or "somebody", row[3], row[4]) for row in session.execute(ordered)]
 
 
 def count_in_the_tray(session: Session) -> int:
     query = select(func.count()).select_from(Picture).where(Picture.record_id.is_(None), Picture.struck_rev.is_(None))
-    return session.execute(query).scalar_one()
+    return int(session.execute(query).scalar_one())
 
 
 def is_of_trial(session: Session, picture: Picture, trial_id: str) -> bool:
@@ -107,23 +109,3 @@ def newest_shots(session: Session, *, most: int = 120) -> list[NearShot]:
         .limit(most)
     )
     return [NearShot(*row) for row in rows]
-
-
-@dataclass(frozen=True)
-class FaceFact:
-    """A photograph of a build's face with the picture that it is drawn on."""
-
-    face: PanelFace
-    picture: Picture
-
-
-def faces_of(session: Session, panel_build_id: str) -> list[FaceFact]:
-    """Photographs that were given corners, the newest first."""
-    rows = session.execute(
-        select(PanelFace, Picture)
-        .join(Picture, Picture.id == PanelFace.picture_id)
-        .where(PanelFace.panel_build_id == panel_build_id, PanelFace.struck_rev.is_(None), Picture.struck_rev.is_(None), PanelFace.corners.is_not(None))
-        .order_by(PanelFace.id.desc())
-    )
-    return [FaceFact(row[0], row[1]) for row in rows]
-
