@@ -12,6 +12,7 @@ from server.physics.ranges import CantTell, must_be_above_zero, must_lie_between
 STANDARD_GRAVITY_M_S2 = 9.80665
 # Under this slope sine, tangent and angle agree to 1 in 600.
 FLAT_SLOPE = 0.1
+STEEPEST_LOW_RAD = math.radians(15.0)
 STEEPEST_LOOSE_RAD = math.radians(50.0)
 STEP_RAD = math.radians(2.0)
 
@@ -50,15 +51,64 @@ def drop_m(speed_m_s: float, distance_m: float, *, drag_per_m: float) -> float:
     0.6608
     """
     _must_be_sound(speed_m_s, distance_m, drag_per_m)
-    z = 2 * drag_per_m * distance_m
-    # (exp(z) - 1 - z) / z^2 and (exp(z) - 1) / z lose their figures near 0: take their series there.
-    if z < 1e-3:
-        half, whole = 0.5 + z / 6 + z * z / 24, 1 + z / 2 + z * z / 6
-    else:
-        half, whole = (math.expm1(z) - z) / (z * z), math.expm1(z) / z
+    half, whole = _stretches(2 * drag_per_m * distance_m)
     per_metre = STANDARD_GRAVITY_M_S2 * distance_m / speed_m_s**2
     must_lie_between("slope", per_metre * whole, low=0.0, high=FLAT_SLOPE)
     return per_metre * distance_m * half
+
+
+@dataclass(frozen=True)
+class LowFlight:
+    """A flight to a target at the height where it began. Angles from level: loosed upwards and falling down are above 0."""
+
+    loose_angle_rad: float
+    fall_angle_rad: float
+    drop_m: float
+
+
+def low_flight(speed_m_s: float, distance_m: float, *, drag_per_m: float) -> LowFlight | CantTell:
+    """How steeply an arrow comes down on a target as high as itself, in a moment: for a thousand shots at once.
+
+    D = y of drop_m, h = tan(loose) = (x - sqrt(x^2 - 4 D^2)) / (2 D), drop = D (1 + h^2),
+    tan(fall) = g x (1 + h^2) (exp(2 k x) - 1) / (2 k x v_0^2) - h
+
+    Takes
+        speed_m_s   scalar, m/s, above 0 to 150    where the distance begins
+        distance_m  scalar, m, above 0 to 400      from there on, along the ground
+        drag_per_m  scalar, 1/m, 0 to 0.02         k of flight.drag_per_m
+    Gives
+        LowFlight, drop below the line that it began on; CantTell when it would have to be loosed at over 15 degrees
+    Refuses
+        OutOfRange  anything outside its range or not finite
+    Holds while
+        it is loosed at under 15 degrees and loses less than a third of its speed: then angles and drop lie within 2 %
+        of flight_to_target. Without air it is the whole parabola
+    Source
+        The flat-fire solution with the square drag of the slanted way taken as that of the level one; with y = 0 at the
+        target it is a quadratic in tan(loose). Checked in tests/published/test_flight.py and against an integrator in
+        tests/physics/test_physics_flight.py
+    >>> found = low_flight(52.0, 30.0, drag_per_m=0.0015)
+    >>> round(math.degrees(found.loose_angle_rad), 2), round(math.degrees(found.fall_angle_rad), 2)
+    (3.22, 3.32)
+    """
+    _must_be_sound(speed_m_s, distance_m, drag_per_m)
+    half, whole = _stretches(2 * drag_per_m * distance_m)
+    per_metre = STANDARD_GRAVITY_M_S2 * distance_m / speed_m_s**2
+    # D / x, then h: the smaller root, written so that it keeps its figures where D is small.
+    share = per_metre * half
+    rest = 1 - 4 * share * share
+    h = math.inf if rest < 0 else 2 * share / (1 + math.sqrt(rest))
+    if h > math.tan(STEEPEST_LOW_RAD):
+        return CantTell(f"it would have to be loosed at more than {math.degrees(STEEPEST_LOW_RAD):.0f} degrees")
+    longer = 1 + h * h
+    return LowFlight(math.atan(h), math.atan(per_metre * whole * longer - h), distance_m * share * longer)
+
+
+def _stretches(z: float) -> tuple[float, float]:
+    """(exp(z) - 1 - z) / z^2 and (exp(z) - 1) / z; they lose their figures near 0, so there their series."""
+    if z < 1e-3:
+        return 0.5 + z / 6 + z * z / 24, 1 + z / 2 + z * z / 6
+    return (math.expm1(z) - z) / (z * z), math.expm1(z) / z
 
 
 def flight_to_target(

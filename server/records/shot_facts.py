@@ -47,6 +47,9 @@ class ShotFact:
     session_id: str
     day: str
     place: str | None
+    air_temperature_k: float | None
+    air_pressure_pa: float | None
+    air_humidity_ratio: float | None
     trial_id: str
     question: str
     panel_build_id: str
@@ -69,10 +72,17 @@ class ShotFact:
     arrow_id: str
     arrow_tag: str
     fletching: str | None
+    shaft_diameter_m: float | None
     head_id: str | None
     head_name: str | None
     form: str | None
     tip_to_widest_m: float | None
+    head_section: str | None
+    head_width_m: float | None
+    head_thickness_m: float | None
+    tip_flat_m: float | None
+    tip_radius_m: float | None
+    edge_length_m: float | None
     archer_id: str
     archer: str
     reading_rev: int | None
@@ -118,14 +128,18 @@ _COLUMNS: dict[str, Any] = {
     "walk_id": Walk.id, "walk_begun_at": Walk.begun_at, "walk_number": Walk.number, "setup_id": Setup.id, "distance_m": Setup.distance_m,
     "setup_angle_rad": Setup.angle_rad, "stand_id": Setup.stand_id, "chronograph_id": Setup.chronograph_id,
     "chronograph_at_m": Setup.chronograph_at_m, "session_id": Day.id, "day": Day.day, "place": Day.place,
+    "air_temperature_k": Day.temperature_k, "air_pressure_pa": Day.pressure_pa, "air_humidity_ratio": Day.humidity_ratio,
     "trial_id": Trial.id, "question": Trial.question, "panel_build_id": PanelBuild.id,
     "panel_build_number": PanelBuild.number, "panel_id": Panel.id, "panel_name": Panel.name,
     "construction": Panel.construction, "thickness_m": Panel.thickness_m, "panel_width_m": Panel.width_m,
     "panel_height_m": Panel.height_m, "panel_outline": Panel.outline, "pairing_id": Pairing.id, "bow_build_id": BowBuild.id,
     "bow_build_number": BowBuild.number, "bow_id": Bow.id, "bow_name": Bow.name, "marked_weight_n": Bow.marked_weight_n,
     "arrow_build_id": ArrowBuild.id, "arrow_build_number": ArrowBuild.number, "arrow_id": Arrow.id,
-    "arrow_tag": Arrow.tag, "fletching": Arrow.fletching, "head_id": Head.id, "head_name": Head.name,
-    "form": Head.form, "tip_to_widest_m": Head.tip_to_widest_m, "archer_id": Archer.id, "archer": Archer.call_name,
+    "arrow_tag": Arrow.tag, "fletching": Arrow.fletching,
+    "shaft_diameter_m": Arrow.diameter_m, "head_id": Head.id, "head_name": Head.name,
+    "form": Head.form, "tip_to_widest_m": Head.tip_to_widest_m,
+    "head_section": Head.section, "head_width_m": Head.width_m, "head_thickness_m": Head.thickness_m, "tip_flat_m": Head.tip_flat_m,
+    "tip_radius_m": Head.tip_radius_m, "edge_length_m": Head.edge_length_m, "archer_id": Archer.id, "archer": Archer.call_name,
     "reading_rev": ShotReading.rev, "hit": ShotReading.hit, "why": ShotReading.why, "x_m": ShotReading.x_m,
     "y_m": ShotReading.y_m, "place_known": ShotReading.place_known, "touched_first": ShotReading.touched_first,
     "way_in": ShotReading.way_in, "layers": ShotReading.layers, "plate": ShotReading.plate, "angle_rad": ShotReading.angle_rad,

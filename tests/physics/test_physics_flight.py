@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 
-from server.physics.fall import Flight, drop_m, flight_to_target
+from server.physics.fall import Flight, LowFlight, drop_m, flight_to_target, low_flight
 from server.physics.flight import (
     drag_coefficient_from_drag,
     drag_per_m,
@@ -210,3 +210,37 @@ def test_flights_of_no_arrow_are_refused_and_named(call, name: str) -> None:
     with pytest.raises(OutOfRange) as caught:
         call()
     assert caught.value.name == name
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_low_flight_agrees_with_the_whole_one(seed: int) -> None:
+    """Within the 2 % that its docstring claims, wherever it answers."""
+    rng = np.random.default_rng(200 + seed)
+    v, k = rng.uniform(35, 75), rng.uniform(0, 0.004)
+    x = rng.uniform(5, min(110.0, 0.4 / max(k, 1e-9), 0.45 * v * v / 9.80665))
+    short, whole = low_flight(v, x, drag_per_m=k), flight_to_target(v, x, drag_per_m=k)
+    assert isinstance(whole, Flight)
+    if isinstance(short, CantTell):
+        assert whole.loose_angle_rad > math.radians(14.5)
+        return
+    assert short.loose_angle_rad == pytest.approx(whole.loose_angle_rad, rel=0.02)
+    assert short.fall_angle_rad == pytest.approx(whole.fall_angle_rad, rel=0.02)
+    assert short.drop_m == pytest.approx(x * math.tan(whole.loose_angle_rad), rel=0.02)
+
+
+@given(speeds, st.floats(1.0, 40.0), drags)
+def test_a_low_flight_falls_more_steeply_than_it_rose_and_lower_with_more_speed(v: float, x: float, k: float) -> None:
+    one, faster = (low_flight(speed, x, drag_per_m=k) for speed in (v, v + 10))
+    if isinstance(one, CantTell):
+        return
+    assert isinstance(faster, LowFlight)
+    assert one.fall_angle_rad >= one.loose_angle_rad * (1 - 1e-12) > 0
+    assert faster.drop_m < one.drop_m
+
+
+def test_a_low_flight_that_would_be_steep_cant_be_told() -> None:
+    assert isinstance(low_flight(40.0, 90.0, drag_per_m=0.001), CantTell)
+    assert isinstance(low_flight(30.0, 300.0, drag_per_m=0.001), CantTell)
+    for args in ((0.0, 20.0, 0.001), (50.0, 0.0, 0.001), (50.0, 20.0, -0.001), (math.nan, 20.0, 0.001)):
+        with pytest.raises(OutOfRange):
+            low_flight(args[0], args[1], drag_per_m=args[2])

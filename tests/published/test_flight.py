@@ -11,7 +11,7 @@ from collections.abc import Callable
 import pytest
 
 from server.physics.air import air_viscosity_pa_s
-from server.physics.fall import drop_m, flight_to_target
+from server.physics.fall import LowFlight, drop_m, flight_to_target, low_flight
 from server.physics.flight import (
     DEFAULT_DRAG,
     drag_coefficient_from_drag,
@@ -116,3 +116,14 @@ def test_without_air_an_arrow_flies_galileis_parabola(as_printed: AsPrinted) -> 
     assert found.top_m == pytest.approx((speed * math.sin(angle)) ** 2 / 2 / 9.80665, rel=1e-8)
     # Level: g x^2 / (2 v^2), by hand 9.80665 * 400/(2 * 3025) = 0.648374.
     as_printed(drop_m(55.0, 20.0, drag_per_m=0.0), "0.648374")
+
+
+def test_a_low_flight_without_air_is_galileis_parabola(as_printed: AsPrinted) -> None:
+    """sin(2 a) = g x / v^2 on level ground: 50 m/s over 30 m, g 9.80665 gives 0.1176798. By the series of the arc sine
+    2 a = 0.1176798 + 0.0002716 + 0.0000017 = 0.1179531 rad, by that of the tangent tan a = 0.0589766 + 0.0000684 =
+    0.0590450, and 30 m of it are 1.77135 m: by hand. Without air it falls as steeply as it rose."""
+    found = low_flight(50.0, 30.0, drag_per_m=0.0)
+    assert isinstance(found, LowFlight)
+    as_printed(2 * found.loose_angle_rad, "0.117953")
+    as_printed(2 * found.fall_angle_rad, "0.117953")
+    as_printed(found.drop_m, "1.7714")
