@@ -52,13 +52,13 @@ class Box:
 
 @dataclass(frozen=True)
 class CornersPage:
-    """frame: the four as they stand, as an SVG's points in percent of the width; high: the picture's height in those."""
+    """outline: the four as they stand, as an SVG's points in percent of the width; high: the picture's height in those."""
 
     picture_id: str
     build_id: str
     panel: str
     high: float
-    frame: str
+    outline: str
     boxes: Sequence[Box]
     fields: Sequence[FormField]
     lines: Sequence[int]
@@ -115,7 +115,7 @@ def _page(request: Request, where: _Where, boxes: Mapping[str, str], typed: Mapp
     errors += [Wrong("main", "This photograph", problem.sentence) for problem in problems if problem.field not in known]
     page = CornersPage(
         picture_id=where.picture.id, build_id=where.build.id, panel=build_words(where.panel, where.build), high=_high(where.picture),
-        frame=_frame(boxes, where.picture), boxes=states, fields=fields, lines=LINES, operation=new_id(), base_rev=where.face.rev if where.face else 0,
+        outline=_outline(boxes, where.picture), boxes=states, fields=fields, lines=LINES, operation=new_id(), base_rev=where.face.rev if where.face else 0,
         size_known=area_of(where.panel) is not None, errors=errors,
     )  # fmt: skip
     frame = frame_for(request, title=f"Photograph of {page.panel}", nav="kit", wrong=bool(errors))
@@ -130,7 +130,7 @@ def _high(picture: Picture) -> float:
     return round(100 * picture.height / picture.width, 2)
 
 
-def _frame(boxes: Mapping[str, str], picture: Picture) -> str:
+def _outline(boxes: Mapping[str, str], picture: Picture) -> str:
     """The corners as points of a drawing that is 100 wide; nothing while one is missing or can't be read."""
     read = [_number(boxes.get(name, "")) for name in BOXES]
     numbers = [one for one in read if one is not None]

@@ -46,7 +46,7 @@ class Key:
 
 @dataclass(frozen=True)
 class SheetPage:
-    """A sheet: two lines a shot, what was loosed and what was read. wide: columns of the longer line."""
+    """A sheet: two lines a shot, what was loosed and what was read. wide: columns of the longer line, what was read."""
 
     read: SessionRead
     loose: Sequence[SheetColumn]
@@ -86,6 +86,6 @@ def sheet(
         raise HTTPException(404, "The book has no such session.")
     page = SheetPage(
         read=read, loose=[column(*one) for one in OF_LOOSE], reading=[column(*one) for one in OF_READING], rows=range(1, rows + 1),
-        keys=keys_of((*OF_LOOSE, *OF_READING)), cautions=list(CAUTIONS.values()), wide=max(len(OF_LOOSE), len(OF_READING)),
+        keys=keys_of((*OF_LOOSE, *OF_READING)), cautions=list(CAUTIONS.values()), wide=len(OF_READING),
     )  # fmt: skip
     return html("sheet/page.html", page, frame=frame_for(request, title=f"Sheet for {read.heading}", nav="trials"))
