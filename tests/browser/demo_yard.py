@@ -125,13 +125,13 @@ def ids_of(session: Session) -> dict[str, list[str]]:
         select(nouns.TABLES["shot_reading"].id).where(nouns.TABLES["shot_reading"].outcome_low.is_not(None)).limit(1)
     ).scalar_one()
     devices = select(Device.id).where(Device.role == "archer")
-    return {
+    own = {
         "trial_id": first_of(session, "trial", most=3)[-1:], "session_id": [setup.session_id], "setup_id": [setup.id],
-        "shot_id": [reading], "build_id": first_of(session, "panel_build"), "arrow_id": first_of(session, "arrow"),
+        "shot_id": [reading], "build_id": first_of(session, "panel_build"),
         "pairing_id": [series.pairing_id], "what": ["series"], "record_id": [series.id], "series_id": [series.id],
-        "picture_id": first_of(session, "picture"),
         "device_id": [session.execute(devices.limit(1)).scalar_one()],
     }  # fmt: skip
+    return {f"{noun}_id": first_of(session, noun) for noun in nouns.TABLES} | own
 
 
 def kit_of(session: Session) -> list[dict[str, str]]:

@@ -112,6 +112,7 @@ export function show(place) {
     update();
   });
   root.addEventListener("input", () => {
+    loosedAt = -TWICE_MS; // something was chosen or typed since: the next tap is another arrow
     look();
     drafts.keep("line", draft);
   });
