@@ -16,7 +16,7 @@ from starlette.types import ASGIApp
 from server.access.door import Door
 from server.access.gate import Gate
 from server.access.hosts import own_addresses
-from server.api import changes, holds, operations, snapshot
+from server.api import changes, holds, operations, snapshot, sound_levels
 from server.api import pictures as sent_pictures
 from server.exchange.copies import Copies
 from server.findings.warm_up import warm_up
@@ -47,6 +47,7 @@ from server.pages import (
     sessions,
     sheet,
     shots,
+    speed_tools,
     speeds,
     trials,
     typed_in,
@@ -60,8 +61,8 @@ from server.storage import Storage
 ROUTERS = tuple(
     part.router
     for part in (
-        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, bows, results, download,
-        notebook, health, plain_log, sheet, typed_in, incidents, range_card, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, stream,
+        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, speed_tools, bows, results, download,
+        notebook, health, plain_log, sheet, typed_in, incidents, range_card, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, sound_levels, stream,
     )
 )  # fmt: skip
 

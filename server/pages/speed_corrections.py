@@ -36,7 +36,7 @@ router = APIRouter()
 
 # What may be corrected, by the word in the address: table, fields, heading.
 CORRECTED: dict[str, tuple[type[Noun], tuple[str, ...], str]] = {
-    "readings": (SpeedReading, ("value", "left_out_reason"), "A speed reading"),
+    "readings": (SpeedReading, ("value", "uncertainty", "left_out_reason"), "A speed reading"),
     "series": (SpeedSeries, ("instrument", "stood_at", "day", "air_temperature", "note"), "A series of readings"),
 }
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from server import quantities
 from server.findings.pairing_speeds import PairingFound, PairingLine, SeriesFound
+from server.findings.speed_without_chronograph import inputs_words
 from server.pages.figures import both_units, counted, doubtful, figure, spread_words, unusual_value
 from server.pages.shapes import FieldState, Wrong
 from server.quantities import Uncertain
@@ -177,7 +178,9 @@ def series_shown(
 
 def reading_shown(fact: SpeedFact, reader: str, *, mark: str, href: str) -> ReadingShown:
     value = "No speed" if fact.value_m_s is None else figure(fact.value_m_s, "arrow_speed", reader)
-    said = [f"left out: {fact.left_out_reason}" if fact.left_out_reason else "", "short draw" if fact.short_draw else ""]
+    if fact.value_m_s is not None and fact.uncertainty_m_s is not None:
+        value = doubtful(Uncertain(fact.value_m_s, fact.uncertainty_m_s), "speed", reader)
+    said = [inputs_words(fact.method, fact.inputs), f"left out: {fact.left_out_reason}" if fact.left_out_reason else "", "short draw" if fact.short_draw else ""]
     if fact.value_m_s is not None:
         said.append(unusual_value(fact.value_m_s, "arrow_speed"))
     return ReadingShown(mark, value, "; ".join(filter(None, said)), href, bool(fact.left_out_reason) or fact.short_draw)
