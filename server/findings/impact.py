@@ -1,4 +1,4 @@
-"""What each shot was: mass, speed, energy and momentum at the chronograph, with the doubt that each carries.
+"""What each shot was: mass, speed, energy and momentum where its speed was read and at the target, with their doubt.
 
 A shot's own reading wins. Without one the mean of its pairing stands in, widened by how much single shots scatter;
 a view may go further and pool like pairings, and says so. Where nothing was measured there is no energy, only the
@@ -9,8 +9,14 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from server.findings.arrow_drag import Drag, drag_of_arrow
+from server.findings.at_target import AtTarget, Read, at_target
 from server.findings.instrument_doubt import InstrumentDoubt, doubt_of, doubt_of_speeds
+from server.findings.shot_doubts import SINGLE_SHOTS, Reckoned, doubts_of_mass, doubts_of_speed, missing_words
+from server.findings.speed_places import mean_place, near_and_further, unknown_place
 from server.physics.energy import kinetic_energy_j, momentum_kg_m_s, momentum_uncertainty_kg_m_s
+from server.physics.ranges import CantTell as NoWay
+from server.physics.uncertainty_budget import Doubt
 from server.quantities import Uncertain
 from server.records.instrument import Instrument
 from server.records.shot_facts import ShotFact
@@ -39,21 +45,14 @@ BASES = {
 
 
 @dataclass(frozen=True)
-class ImpactStep:
-    """One line of how a figure came about. `shown_as` is a row of quantities.UNITS_FOR_READER."""
-
-    words: str
-    value: Uncertain | None
-    shown_as: str
-    note: str = ""
-    noun: str | None = None
-    record_id: str | None = None
-    last: bool = False
-
-
-@dataclass(frozen=True)
 class Impact:
-    """One shot's figures at the chronograph, in SI. `why_not` says what is missing where there are none."""
+    """One shot's figures where its speed was read, in SI, and at the target. `why_not`: what is missing where there are none.
+
+    doubts         every cause of doubt in mass and speed
+    speed_note     in words where the speed comes from
+    from_m         where along the flight it was read; None if nobody said
+    no_target      why there are none at the target; empty where there are
+    """
 
     basis: str
     why_not: str | None
@@ -61,11 +60,24 @@ class Impact:
     speed: Uncertain | None
     energy_at_chronograph_j: Uncertain | None
     momentum_kg_m_s: Uncertain | None
-    steps: tuple[ImpactStep, ...]
+    doubts: tuple[Doubt, ...] = ()
+    speed_note: str = ""
+    from_m: Uncertain | None = None
+    at_target: AtTarget | None = None
+    no_target: str = ""
 
     @property
     def measured(self) -> bool:
         return self.energy_at_chronograph_j is not None
+
+    def energy_at(self, place: str) -> Uncertain | None:
+        """At the "chronograph" or at the "target"."""
+        if place == "chronograph":
+            return self.energy_at_chronograph_j
+        return self.at_target.energy_j if self.at_target else None
+
+    def has_energy_at(self, place: str) -> bool:
+        return self.measured if place == "chronograph" else self.at_target is not None
 
 
 @dataclass(frozen=True)
@@ -73,23 +85,31 @@ class PairingSpeed:
     """What a pairing's readings say together.
 
     used, left_out    the readings, in order
+    further           read further down range than the others: they tell what the air takes, and are in no mean
+    stood_at          where along the flight the used ones were read; None if nobody said
     speed             mean with its standard uncertainty (type A of the mean, type B of the chronograph)
-    one_shot          the same mean as the speed of one shot more: its doubt holds the scatter of single shots too
+    single            the same mean as the speed of one shot more: its doubt holds the scatter of single shots too
     """
 
     pairing_id: str
     used: tuple[SpeedFact, ...]
     left_out: tuple[SpeedFact, ...]
+    further: tuple[SpeedFact, ...]
+    stood_at: Uncertain | None
     readings: Readings | None
     type_b: InstrumentDoubt | None
     speed: Uncertain | None
-    one_shot: Uncertain | None
+    single: Reckoned | None
     mass: Uncertain | None
     energy_at_chronograph_j: Uncertain | None
     momentum_kg_m_s: Uncertain | None
     pooled: PooledReadings | None
     pooled_with: tuple[str, ...]
     why_not: str | None
+
+    @property
+    def one_shot(self) -> Uncertain | None:
+        return self.single.value if self.single else None
 
 
 class Impacts:
@@ -117,7 +137,10 @@ class Impacts:
         for mass in mass_facts:
             self._masses.setdefault(mass.arrow_build_id, []).append(mass)
         self._pairing_cache: dict[str, PairingSpeed] = {}
-        self._mass_cache: dict[str, Uncertain | None] = {}
+        self._mass_cache: dict[str, Reckoned | None] = {}
+        self._drag_cache: dict[tuple[str, float], Drag] = {}
+        # Shots without a speed of their own, of one pairing at one set-up, have one and the same figures.
+        self._alike_cache: dict[tuple[str, str], Impact] = {}
 
     @classmethod
     def load(cls, session: Session, facts: Sequence[ShotFact] | None = None, *, pool: bool = False) -> "Impacts":
@@ -133,18 +156,22 @@ class Impacts:
 
     def mass_of(self, arrow_build_id: str) -> Uncertain | None:
         """The mean of an arrow build's mass readings that were not left out; None if it was never weighed."""
+        found = self._reckoned_mass(arrow_build_id)
+        return found.value if found else None
+
+    def _reckoned_mass(self, arrow_build_id: str) -> Reckoned | None:
         if arrow_build_id not in self._mass_cache:
             self._mass_cache[arrow_build_id] = self._mean_mass(arrow_build_id)
         return self._mass_cache[arrow_build_id]
 
-    def _mean_mass(self, arrow_build_id: str) -> Uncertain | None:
+    def _mean_mass(self, arrow_build_id: str) -> Reckoned | None:
         kept = [m for m in self._masses.get(arrow_build_id, ()) if m.left_out_reason is None]
         read = summarise_readings(m.value_kg for m in kept)
         if isinstance(read, CantTell):
             return None
         doubt = doubt_of((self._tools.get(m.instrument_id or "") for m in kept), read.mean)
         # A mass does not change from weighing to weighing, so one reading is as good as the scale.
-        return _uncertain(read.mean, read.n, _type_a(read), doubt)
+        return _reckoned(read.mean, read.n, _type_a(read), doubt, tool="the scale’s")
 
     def of_pairing(self, pairing_id: str) -> PairingSpeed:
         """The mean speed of a pairing and what follows from it, pooled with like ones if this view pools."""
@@ -154,8 +181,8 @@ class Impacts:
 
     def _pairing(self, pairing_id: str) -> PairingSpeed:
         all_of = self._by_pairing.get(pairing_id, [])
-        used = tuple(f for f in all_of if f.left_out_reason is None and f.value_m_s is not None and not f.short_draw)
-        left_out = tuple(f for f in all_of if f not in used)
+        used, further = near_and_further(_counting(all_of))
+        left_out = tuple(f for f in all_of if f not in used and f not in further)
         read = summarise_readings(f.value_m_s for f in used if f.value_m_s is not None)
         readings = None if isinstance(read, CantTell) else read
         known = self._known.get(pairing_id)
@@ -163,20 +190,22 @@ class Impacts:
         pooled, pooled_with = self._pooled(pairing_id, used) if self.pool else (None, ())
         mean = pooled.mean if pooled else readings.mean if readings else None
         doubt = None if mean is None else doubt_of_speeds(used, self._tools, at_value=mean)
-        speed = one_shot = None
+        speed = single = None
         if pooled and mean is not None:
             parts = list(pooled.components)
-            speed = _uncertain(mean, pooled.n, parts, doubt, needs_type_a=True)
-            one_shot = _uncertain(mean, pooled.n, parts + _scatter(pooled.within_spread, pooled.n), doubt, needs_type_a=True)
+            speed = _reckoned(mean, pooled.n, parts, doubt, needs_type_a=True)
+            single = _reckoned(mean, pooled.n, parts + _scatter(pooled.within_spread, pooled.n), doubt, needs_type_a=True)
         elif readings and mean is not None:
-            speed = _uncertain(mean, readings.n, _type_a(readings), doubt, needs_type_a=True)
-            one_shot = _uncertain(
+            speed = _reckoned(mean, readings.n, _type_a(readings), doubt, needs_type_a=True)
+            single = _reckoned(
                 mean, readings.n, _type_a(readings) + _scatter(readings.spread, readings.n), doubt, needs_type_a=True
             )
+        value = speed.value if speed else None
         return PairingSpeed(
-            pairing_id=pairing_id, used=used, left_out=left_out, readings=readings, type_b=doubt, speed=speed, one_shot=one_shot,
-            mass=mass, energy_at_chronograph_j=energy_of(mass, speed), momentum_kg_m_s=momentum_of(mass, speed),
-            pooled=pooled, pooled_with=pooled_with, why_not=_missing(mass, speed, known),
+            pairing_id=pairing_id, used=used, left_out=left_out, further=further, stood_at=mean_place(used), readings=readings,
+            type_b=doubt, speed=value, single=single, mass=mass, energy_at_chronograph_j=energy_of(mass, value),
+            momentum_kg_m_s=momentum_of(mass, value), pooled=pooled, pooled_with=pooled_with,
+            why_not=_missing(mass, value, known),
         )  # fmt: skip
 
     def _pooled(self, pairing_id: str, used: Sequence[SpeedFact]) -> tuple[PooledReadings | None, tuple[str, ...]]:
@@ -188,12 +217,8 @@ class Impacts:
             return None, ()
         return found, with_readings
 
-    def _speeds(self, pairing_id: str) -> list[SpeedFact]:
-        return [
-            f
-            for f in self._by_pairing.get(pairing_id, [])
-            if f.left_out_reason is None and f.value_m_s is not None and not f.short_draw
-        ]
+    def _speeds(self, pairing_id: str) -> tuple[SpeedFact, ...]:
+        return near_and_further(_counting(self._by_pairing.get(pairing_id, [])))[0]
 
     def like_pairings(self, pairing_id: str) -> tuple[str, ...]:
         """Pairings of the same bow build, archer and fletching whose arrows' masses are within ±2 %."""
@@ -209,61 +234,72 @@ class Impacts:
         return mass is not None and abs(mass.value - mass_kg) <= ALIKE_MASS_RATIO * mass_kg
 
     def of_shot(self, fact: ShotFact) -> Impact:
-        """The figures of one shot, and the way to them step by step."""
-        mass = self.mass_of(fact.arrow_build_id)
+        """The figures of one shot."""
         own = self._own_speed(fact)
-        pairing = self.of_pairing(fact.pairing_id)
         if own is not None:
-            basis, speed = "own", own
-        elif fact.short_draw:
+            return self._told(fact, "own", own[0], own[1])
+        if fact.short_draw:
             # The pairing's mean is of full draws: it says nothing of this one.
-            return _not_measured(mass, "It was a short draw, and no speed was read on it.")
-        elif pairing.one_shot is not None:
-            basis, speed = ("pooled" if pairing.pooled else "pairing"), pairing.one_shot
-        else:
+            return _not_measured(self.mass_of(fact.arrow_build_id), "It was a short draw, and no speed was read on it.")
+        key = (fact.pairing_id, fact.setup_id)
+        if key not in self._alike_cache:
+            self._alike_cache[key] = self._by_mean(fact)
+        return self._alike_cache[key]
+
+    def _by_mean(self, fact: ShotFact) -> Impact:
+        pairing = self.of_pairing(fact.pairing_id)
+        if pairing.single is None:
+            mass = self.mass_of(fact.arrow_build_id)
             return _not_measured(mass, _missing(mass, None, self._known.get(fact.pairing_id)) or "No speed was read.")
+        return self._told(fact, "pooled" if pairing.pooled else "pairing", pairing.single, pairing.stood_at)
+
+    def _told(self, fact: ShotFact, basis: str, speed: Reckoned, from_m: Uncertain | None) -> Impact:
+        note = self._speed_note(fact, basis, speed)
+        mass = self._reckoned_mass(fact.arrow_build_id)
         if mass is None:
             why = f"Arrow {fact.arrow_tag}, build {fact.arrow_build_number}, was never weighed."
-            return Impact("not_measured", why, None, speed, None, None, self._steps(fact, basis, mass, speed))
+            return Impact("not_measured", why, None, speed.value, None, None, speed_note=note, from_m=from_m)
+        doubts = (*doubts_of_mass(mass), *doubts_of_speed(speed, own=basis == "own"))
+        place = from_m or unknown_place()
+        words = "" if from_m else f"taken as {place.value:g} m, give or take as much, since nobody wrote it down"
+        read = Read(mass.value, speed.value, doubts, missing_words((("mass", mass), ("speed", speed))), place, words)
+        found = at_target(fact, read, drag=self._drag(fact, mass.value.value))
         return Impact(
-            basis=basis, why_not=None, mass=mass, speed=speed, energy_at_chronograph_j=energy_of(mass, speed),
-            momentum_kg_m_s=momentum_of(mass, speed), steps=self._steps(fact, basis, mass, speed),
+            basis=basis, why_not=None, mass=mass.value, speed=speed.value, energy_at_chronograph_j=energy_of(mass.value, speed.value),
+            momentum_kg_m_s=momentum_of(mass.value, speed.value), doubts=doubts, speed_note=note, from_m=from_m,
+            at_target=None if isinstance(found, NoWay) else found, no_target=found.reason if isinstance(found, NoWay) else "",
         )  # fmt: skip
 
-    def _own_speed(self, fact: ShotFact) -> Uncertain | None:
+    def _drag(self, fact: ShotFact, mass_kg: float) -> Drag:
+        """Of an arrow build, whoever shot it: what the air takes is the arrow's."""
+        key = (fact.arrow_build_id, fact.shaft_diameter_m or 0.0)
+        if key not in self._drag_cache:
+            mine = {
+                one.pairing_id: _counting(self._by_pairing.get(one.pairing_id, ()))
+                for one in self._known.values()
+                if one.arrow_build_id == fact.arrow_build_id
+            }
+            self._drag_cache[key] = drag_of_arrow(mine, mass_kg, diameter_m=key[1], tools=self._tools)
+        return self._drag_cache[key]
+
+    def _own_speed(self, fact: ShotFact) -> tuple[Reckoned, Uncertain | None] | None:
         kept = [f for f in self._by_shot.get(fact.shot_id, ()) if f.left_out_reason is None and f.value_m_s is not None]
         if not kept:
             return None
         read = summarise_readings(f.value_m_s for f in kept if f.value_m_s is not None)
         assert not isinstance(read, CantTell)
         doubt = doubt_of_speeds(kept, self._tools, at_value=read.mean)
-        return _uncertain(read.mean, read.n, _type_a(read), doubt)
+        return _reckoned(read.mean, read.n, _type_a(read), doubt), mean_place(kept)
 
-    def _steps(self, fact: ShotFact, basis: str, mass: Uncertain | None, speed: Uncertain) -> tuple[ImpactStep, ...]:
-        weighed = f"{mass.n} reading{'s' if mass.n != 1 else ''}" if mass and mass.n else "never weighed"
-        steps = [
-            ImpactStep(
-                f"Arrow {fact.arrow_tag}, build {fact.arrow_build_number}, weighed", mass, "mass", weighed, "arrow", fact.arrow_id
-            ),
-            ImpactStep("Speed at the chronograph", speed, "speed", self._speed_note(fact, basis, speed), "pairing", fact.pairing_id),
-        ]
-        energy, momentum = energy_of(mass, speed), momentum_of(mass, speed)
-        if momentum is not None:
-            steps.append(ImpactStep("Momentum at the chronograph, m v", momentum, "momentum"))
-        if energy is not None:
-            steps.append(ImpactStep("Energy at the chronograph, ½ m v²", energy, "energy", last=True))
-        return tuple(steps)
-
-    def _speed_note(self, fact: ShotFact, basis: str, speed: Uncertain) -> str:
-        parts = [BASES[basis]]
+    def _speed_note(self, fact: ShotFact, basis: str, found: Reckoned) -> str:
+        parts, speed = [BASES[basis]], found.value
         if basis != "own":
             parts.append(f"{speed.n} reading{'s' if speed.n != 1 else ''}; its doubt holds how much single shots scatter")
         if basis == "pooled":
-            parts.append(f"pooled with {len(self.of_pairing(fact.pairing_id).pooled_with)} like pairings, and so wider")
-        if fact.chronograph_at_m is not None and basis == "own":
-            parts.append(f"{fact.chronograph_at_m:g} m from the bow")
-        if speed.standard_uncertainty is None:
-            parts.append("its doubt can’t be told: " + ("the chronograph’s accuracy is not written down" if basis == "own" or (speed.n or 0) > 1 else "one reading has no spread"))
+            others = len(self.of_pairing(fact.pairing_id).pooled_with)
+            parts.append(f"pooled with {others} like pairing{'s' if others != 1 else ''}, and so wider")
+        if found.why_not_known:
+            parts.append(f"its doubt can’t be told: {found.why_not_known}")
         return ", ".join(parts)
 
 
@@ -302,17 +338,30 @@ def _type_a(read: Readings) -> list[Component]:
 
 def _scatter(spread: float | None, n: int) -> list[Component]:
     """How far one shot lies from the mean: the doubt of standing in for a shot that was not read."""
-    return [] if not spread or n < 2 else [Component("single shots scatter", spread, n - 1, "A")]
+    return [] if not spread or n < 2 else [Component(SINGLE_SHOTS, spread, n - 1, "A")]
 
 
-def _uncertain(
-    mean: float, n: int, parts: Iterable[Component], doubt: InstrumentDoubt | None, *, needs_type_a: bool = False
-) -> Uncertain:
-    parts = list(parts)
-    if doubt is None or (needs_type_a and not parts):
-        return Uncertain(mean, None, None, n)
+def _counting(facts: Iterable[SpeedFact]) -> tuple[SpeedFact, ...]:
+    """Those that say something of a full draw."""
+    return tuple(f for f in facts if f.left_out_reason is None and f.value_m_s is not None and not f.short_draw)
+
+
+def _reckoned(
+    mean: float,
+    n: int,
+    parts: Iterable[Component],
+    doubt: InstrumentDoubt | None,
+    *,
+    needs_type_a: bool = False,
+    tool: str = "the chronograph’s",
+) -> Reckoned:
+    parts = tuple(parts)
+    if doubt is None:
+        return Reckoned(Uncertain(mean, None, None, n), parts, None, f"{tool} accuracy is not written down")
+    if needs_type_a and not parts:
+        return Reckoned(Uncertain(mean, None, None, n), parts, doubt, "one reading has no spread")
     total = combine(*parts, type_b(doubt.words, doubt.standard_uncertainty))
-    return Uncertain(mean, total.standard_uncertainty, total.dof if total.dof > 0 else None, n)
+    return Reckoned(Uncertain(mean, total.standard_uncertainty, total.dof if total.dof > 0 else None, n), parts, doubt)
 
 
 def _missing(mass: Uncertain | None, speed: Uncertain | None, known: PairingFact | None) -> str | None:
@@ -328,4 +377,4 @@ def _missing(mass: Uncertain | None, speed: Uncertain | None, known: PairingFact
 
 
 def _not_measured(mass: Uncertain | None, why: str) -> Impact:
-    return Impact("not_measured", why, mass, None, None, None, ())
+    return Impact("not_measured", why, mass, None, None, None, no_target=why)

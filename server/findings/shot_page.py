@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from server.charts.panel_words import where_text
 from server.findings.depth_fits import DepthFit, rung_and_depth
-from server.findings.impact import BASES, ImpactStep
+from server.findings.impact import BASES
+from server.findings.impact_steps import ImpactStep, steps_of
 from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
 from server.findings.revision_words import ClashTold, Told, clashes_told, told_with_names
@@ -95,7 +96,7 @@ def read_shot(session: Session, shot_id: str, *, reader: str) -> ShotRead | None
         heading=heading(shot, reader),
         lead=lead(fact),
         # A struck shot's own speed is left out of every mean, so what is worked out for it would be another's.
-        steps=() if fact.struck else tuple(step_told(step, reader) for step in shot.impact.steps),
+        steps=() if fact.struck else tuple(step_told(step, reader) for step in steps_of(fact, shot.impact)),
         basis=BASES[shot.impact.basis],
         why_not=STRUCK_WHY if fact.struck else shot.impact.why_not or "",
         read=what_was_read(fact, reader=reader, labels={s.fact.shot_id: s.fact.label for s in shots}),

@@ -55,7 +55,17 @@ _UNITS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "µs": ("microsecond", "s"),
         "min": ("minute", "s"),
         "Hz": ("hertz", "Hz"),
+        "MPa": ("megapascal", "Pa"),
         "kg/m³": ("kilogram/meter**3", "kg/m³"),
+        "kg/m²": ("kilogram/meter**2", "kg/m²"),
+        "m²": ("meter**2", "m²"),
+        "mm²": ("millimeter**2", "m²"),
+        "J/m": ("joule/meter", "J/m"),
+        "J/mm": ("joule/millimeter", "J/m"),
+        "J/m²": ("joule/meter**2", "J/m²"),
+        "J/mm²": ("joule/millimeter**2", "J/m²"),
+        "1/m": ("1/meter", "1/m"),
+        "1/km": ("1/kilometer", "1/m"),
     }
 )
 

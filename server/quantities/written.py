@@ -46,6 +46,12 @@ UNITS_FOR_READER: Mapping[str, Mapping[str, str]] = MappingProxyType(
                 "time": "ms",
                 "count": "1",
                 "rate": "Hz",
+                "density": "kg/m³",
+                "areal_density": "kg/m²",
+                "strength": "MPa",
+                "area": "mm²",
+                "edge_energy": "J/mm",
+                "area_energy": "J/mm²",
             }
         ),
         "archery": MappingProxyType(
@@ -66,6 +72,12 @@ UNITS_FOR_READER: Mapping[str, Mapping[str, str]] = MappingProxyType(
                 "time": "ms",
                 "count": "1",
                 "rate": "Hz",
+                "density": "kg/m³",
+                "areal_density": "kg/m²",
+                "strength": "MPa",
+                "area": "mm²",
+                "edge_energy": "J/mm",
+                "area_energy": "J/mm²",
             }
         ),
     }
