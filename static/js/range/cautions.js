@@ -15,8 +15,9 @@ export async function show(box, place, session) {
   const notice = copy(`range-cautions-${place}`);
   notice.querySelector("[data-caution-read]").addEventListener("click", async () => {
     await store.write([{ in: "kept", key, put: Date.now() }]);
+    const here = box.contains(document.activeElement); // whoever went on meanwhile is not called back
     box.replaceChildren();
-    document.getElementById("main").focus();
+    if (here) document.getElementById("main").focus();
     aloud("Cautions read");
   });
   box.replaceChildren(notice);

@@ -55,7 +55,9 @@ function drawKeys() {
   document.querySelector("[data-thumb]").hidden = !keys.length;
   const same = keys.map((one) => one.words).join("|");
   if (box.dataset.same !== same) {
+    const focused = box.contains(document.activeElement) ? document.activeElement.textContent : null;
     box.replaceChildren(...keys.map((one) => button(one)));
+    [...box.children].find((made) => made.textContent === focused)?.focus(); // the same key is still under the hand
     box.dataset.same = same;
   }
   [...box.children].forEach((made, n) => { made.act = keys[n].act; });
