@@ -63,6 +63,12 @@ def _up_to(found: BowFound, stored: Stored, reader: str) -> str:
     return f"up to a draw of {draw} ({found.draw.words})" if found.draw.draw_m is not None else f"up to a draw of {draw}, the last point"
 
 
+def tools_to_pick(found: BowFound) -> list[tuple[str, str]]:
+    """What a force may have been read with, retired ones last."""
+    standing = sorted((one for one in found.tools.values() if one.struck_rev is None), key=lambda one: (bool(one.retired), one.name.lower()))
+    return [(one.id, one.name + (", retired" if one.retired else "")) for one in standing]
+
+
 def stored_facts(found: BowFound, reader: str) -> list[tuple[str, str]]:
     """The curve's own figures at the archer's draw."""
     stored = found.stored_at

@@ -20,7 +20,6 @@ from server.pages.bow_shown import ArrowLine, ShortLine
 from server.pages.figures import doubtful, figure, reader_of
 from server.pages.forms import FormField, TheForm, body_of, form_fields, operation_id, unit_of, wrongs
 from server.pages.kit_parts import PASTED, save_pasted, whose
-from server.pages.kit_records import options_for
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import Column, FieldState, Wrong
 from server.records.bow import DrawPoint
@@ -96,8 +95,7 @@ def _page(
         found = bow_found(session, build_id, archer_id=archer or None)
         if found is None:
             raise HTTPException(404, "The book has no such bow build.")
-        options = options_for(session, DrawPoint, ("instrument",)) if seat.at_least("archer") else {}
-    fields = _paste_fields(options, paste)
+    fields = _paste_fields(bow_shown.tools_to_pick(found), paste)
     state, asked, why_not = _asked(found, mass)
     errors = wrongs(fields, paste.problems if paste else [])
     errors += [Wrong("mass", "Mass of the arrow", state.error)] if state.error else []
@@ -111,11 +109,11 @@ def _page(
     return html("bow/page.html", shown, frame=frame, status=422 if errors else 200)
 
 
-def _paste_fields(options: Any, paste: _Paste | None) -> list[FormField]:
+def _paste_fields(tools: list[tuple[str, str]], paste: _Paste | None) -> list[FormField]:
     typed = paste.typed if paste else {}
     wrong = " ".join(one.sentence for one in (paste.problems if paste else ()) if one.field == PASTED)
     lines = FormField(PASTED, "Force and draw, pasted", "lines", FieldState(typed=str(typed.get(PASTED, "")), error=wrong), hint=LINES_HINT)
-    return [lines, *form_fields(DrawPoint, ("instrument",), typed=typed, problems=paste.problems if paste else [], options=options)]
+    return [lines, *form_fields(DrawPoint, ("instrument",), typed=typed, problems=paste.problems if paste else [], options={"instrument": tools})]
 
 
 def _asked(found: BowFound, mass: str) -> tuple[FieldState, Expected | None, str]:

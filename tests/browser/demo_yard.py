@@ -128,7 +128,7 @@ def ids_of(session: Session) -> dict[str, list[str]]:
     own = {
         "trial_id": first_of(session, "trial", most=3)[-1:], "session_id": [setup.session_id], "setup_id": [setup.id],
         "shot_id": [reading], "build_id": first_of(session, "panel_build"),
-        "pairing_id": [series.pairing_id], "what": ["series"], "record_id": [series.id], "series_id": [series.id],
+        "pairing_id": [series.pairing_id], "what": ["series"], "tool": ["frames", "sound"], "record_id": [series.id], "series_id": [series.id],
         "device_id": [session.execute(devices.limit(1)).scalar_one()],
     }  # fmt: skip
     return {f"{noun}_id": first_of(session, noun) for noun in nouns.TABLES} | own
