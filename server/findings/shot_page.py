@@ -5,14 +5,13 @@ from dataclasses import dataclass
 
 from server.charts.panel_words import where_text
 from server.findings.depth_fits import DepthFit, rung_and_depth
-from server.findings.impact import BASES
-from server.findings.impact_steps import ImpactStep, steps_of
 from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
 from server.findings.revision_words import ClashTold, Told, clashes_told, told_with_names
+from server.findings.shot_energy import EnergyTold, energy_told, value_and_doubt
 from server.findings.shot_lines import FAIR_WORDS, head_words
 from server.findings.when import clock_words, day_words
-from server.quantities import Uncertain, unit_for_reader, written, written_with_uncertainty
+from server.quantities import unit_for_reader, written
 from server.records.notebook import Line
 from server.records.range_facts import two_said
 from server.records.shot import (
@@ -32,21 +31,7 @@ from server.records.trial import INCIDENTS
 from server.storage import Session
 
 ON = {"plate": "the plate", "mail": "the mail", "textile": "the cloth"}
-STRUCK_WHY = "It is struck through, so no energy is worked out for it. What was read of it stands below."
 _DID = ("left no mark on {}", "marked {}", "dented {}", "opened {}", "its point stood {}behind {}", "its head stood {}behind {}")
-
-
-@dataclass(frozen=True)
-class StepTold:
-    """One line of how the energy came about, in the reader's units."""
-
-    words: str
-    value: str
-    plus_minus: str
-    note: str
-    href: str
-    href_words: str
-    last: bool
 
 
 @dataclass(frozen=True)
@@ -63,9 +48,7 @@ class ShotRead:
     fact: ShotFact
     heading: str
     lead: str
-    steps: tuple[StepTold, ...]
-    basis: str
-    why_not: str
+    energy: EnergyTold | None
     read: tuple[tuple[str, str], ...]
     fit: DepthFit | None
     fair_answer: str
@@ -96,9 +79,7 @@ def read_shot(session: Session, shot_id: str, *, reader: str) -> ShotRead | None
         heading=heading(shot, reader),
         lead=lead(fact),
         # A struck shot's own speed is left out of every mean, so what is worked out for it would be another's.
-        steps=() if fact.struck else tuple(step_told(step, reader) for step in steps_of(fact, shot.impact)),
-        basis=BASES[shot.impact.basis],
-        why_not=STRUCK_WHY if fact.struck else shot.impact.why_not or "",
+        energy=None if fact.struck else energy_told(shot, reader=reader),
         read=what_was_read(fact, reader=reader, labels={s.fact.shot_id: s.fact.label for s in shots}),
         fit=rung_and_depth(
             fact.outcome_low, fact.outcome_high, depth_m=fact.depth_m, bound=fact.depth_bound, tip_to_widest_m=fact.tip_to_widest_m
@@ -133,8 +114,9 @@ def names_in(shots: Sequence[LoosedShot]) -> dict[str, str]:
 
 
 def heading(shot: LoosedShot, reader: str) -> str:
-    """ "A8 had 98.3 J at the chronograph, give or take 1.4, and its point stood 31 mm behind the plate"."""
-    fact, energy = shot.fact, shot.impact.energy_at_chronograph_j
+    """ "A8 struck with 98.3 J, give or take 1.4, and its point stood 31 mm behind the plate"."""
+    fact, place = shot.fact, "target" if shot.impact.has_energy_at("target") else "chronograph"
+    energy = shot.impact.energy_at(place)
     did = what_it_did(fact, reader=reader)
     if fact.struck:
         return f"{fact.label}: {did}" if did.startswith("its ") else f"{fact.label} {did}"
@@ -142,7 +124,9 @@ def heading(shot: LoosedShot, reader: str) -> str:
         return f"{fact.label}: energy not measured; it {did}" if not did.startswith("its ") else f"{fact.label}: energy not measured; {did}"
     value, plus_minus = value_and_doubt(energy, "energy", reader=reader)
     doubt = f"give or take {plus_minus}" if plus_minus else "how well that is known can’t be told"
-    return f"{fact.label} had {value} at the chronograph, {doubt}, and {did}"
+    # What didn't strike the panel only had it: a miss strikes with nothing.
+    had = f"struck with {value}" if place == "target" and fact.hit == "fair_target" else f"had {value} at the {place}"
+    return f"{fact.label} {had}, {doubt}, and {did}"
 
 
 def what_it_did(fact: ShotFact, *, reader: str) -> str:
@@ -173,12 +157,6 @@ def depth_words(fact: ShotFact, reader: str) -> str:
     return f"{words} or more" if fact.depth_bound == "at_least" else words
 
 
-def value_and_doubt(found: Uncertain, shown_as: str, *, reader: str) -> tuple[str, str]:
-    """ ("98.3 J", "1.4"); no doubt is an empty text."""
-    value, _, doubt = written_with_uncertainty(found, unit_for_reader(shown_as, reader)).partition(" ±")
-    return value, doubt.strip()
-
-
 def lead(fact: ShotFact) -> str:
     """Who, with what, at what, where and when."""
     said = [fact.archer, fact.bow_name, f"arrow {fact.arrow_tag} with {head_words(fact)} {fact.head_name or ''}".rstrip()]
@@ -191,18 +169,6 @@ def lead(fact: ShotFact) -> str:
     if fact.purpose != "counted":
         words += f" {PURPOSES[fact.purpose]}: not counted."
     return words + (" A short draw." if fact.short_draw else "")
-
-
-_STEP_PAGES = {"arrow": ("/arrows/", "this arrow"), "pairing": ("/pairings/", "its readings")}
-
-
-def step_told(step: ImpactStep, reader: str) -> StepTold:
-    value, doubt = value_and_doubt(step.value, step.shown_as, reader=reader) if step.value else ("not measured", "")
-    page, words = _STEP_PAGES.get(step.noun or "", ("", ""))
-    return StepTold(
-        words=step.words, value=value, plus_minus=f"±\u00a0{doubt}" if doubt else "", note=step.note,
-        href=page + step.record_id if page and step.record_id else "", href_words=words, last=step.last,
-    )  # fmt: skip
 
 
 def what_was_read(fact: ShotFact, *, reader: str, labels: Mapping[str, str]) -> tuple[tuple[str, str], ...]:

@@ -124,7 +124,7 @@ def parts_page() -> PartsPage:
         steps_shown=(
             Step("Arrow 5, build 2, weighed", "72.4 g", "± 0.1", "scale S2, checked against 50 g", "#", "3 readings"),
             Step("Speed at the chronograph", "52.6 m/s", "± 0.3", "2 m from the bow"),
-            Step("Energy there, ½ m v²", "100.2 J", "± 1.2"),
+            Step("Energy there, ½ m v²", "100.2 J", "± 1.2", method="/methods#kinetic_energy_j"),
             Step("Energy at the target", "98.3 J", "± 1.4", last=True),
         ),
         changes=(Change("Outcome", "Opened", "Point behind"), Change("Depth", "≥ 20 mm", "31 mm")),

@@ -26,7 +26,7 @@ from server.settings import data_folder
 # A macro sees only those that were loaded before it, so the order is by need, not by the alphabet.
 MACRO_FILES = (
     "glyph", "rung", "fair", "button", "notice", "strip", "field", "choice", "ladder", "form",
-    "row", "tally", "facts", "steps", "revision", "axes", "chart", "panel",
+    "row", "tally", "facts", "steps", "revision", "axes", "chart", "flight", "panel",
 )  # fmt: skip
 # The book keeps rungs as texts; a page draws them by number.
 RUNG_WORDS = tuple(RUNGS[str(n)] for n in range(6))

@@ -43,7 +43,7 @@ class Column(NamedTuple):
 
 @dataclass(frozen=True)
 class Step:
-    """One line of how a figure came about."""
+    """One line of how a figure came about; `method` is where its formula stands."""
 
     words: str
     value: str
@@ -52,6 +52,7 @@ class Step:
     href: str = ""
     href_words: str = ""
     last: bool = False
+    method: str = ""
 
 
 @dataclass(frozen=True)
