@@ -82,7 +82,7 @@ def by_sound(
     except OutOfRange as error:
         return Problem(_FIELDS.get(error.name, "distance"), _PLACES.get(error.name, f"It can’t be worked out: this has to be {error.expected}."))
     if isinstance(found, CantTell):
-        return Problem("strike", f"{found.reason[:1].upper()}{found.reason[1:]}.")
+        return Problem("strike", f"{found.reason[:1].upper()}{found.reason[1:]}.".replace("'", "’"))
     further = (distance_m if to_target_m is None else to_target_m) - to_bow_m
     c = speed_of_sound_m_s(temperature_k)
     steps = (

@@ -36,7 +36,13 @@ class ShortLine:
 
 def sentence(words: str) -> str:
     """A reason as a sentence of its own."""
-    return words[:1].upper() + words[1:] + ("" if words.endswith(".") else ".")
+    said = reason(words)
+    return said[:1].upper() + said[1:] + ("" if said.endswith(".") else ".")
+
+
+def reason(words: str) -> str:
+    """A formula's reason as a page prints it: its apostrophes are those of a typewriter."""
+    return words.replace("'", "’")
 
 
 def share_words(share: float, *, signed: bool = False) -> str:
@@ -48,7 +54,7 @@ def finding_words(found: BowFound, reader: str) -> str:
     """The one thing on top."""
     stored = found.stored_at
     if not isinstance(stored, Stored):
-        said = f"Stored energy not known: {stored.reason}."
+        said = f"Stored energy not known: {reason(stored.reason)}."
     else:
         said = f"{doubtful(stored.energy, 'energy', reader)} stored {_up_to(found, stored, reader)}."
     shares = [one.efficiency.value for one in found.speeds.arrows if one.efficiency]
@@ -136,7 +142,7 @@ def arrow_notes(found: BowFound) -> list[str]:
     if few:
         said.append(f"{few} of {counted(len(arrows), 'arrow')} {'rests' if few == 1 else 'rest'} on three readings or fewer: such a mean is itself rough.")
     whys = dict.fromkeys(one.why_no_efficiency for one in arrows if one.why_no_efficiency)
-    said += [f"Efficiency can’t be told: {why}." for why in whys]
+    said += [f"Efficiency can’t be told: {reason(why)}." for why in whys]
     if any(one.grains_per_pound is not None for one in arrows):
         said.append(f"gr/lbf is the arrow’s mass in grains for each pound of draw weight, here {found.draw.weight_words}.")
     return said
@@ -156,7 +162,7 @@ def fit_words(found: BowFound, reader: str) -> str:
     if not found.speeds.arrows:
         return NOT_YET
     if isinstance(fit, CantTell):
-        return f"No virtual mass: {fit.reason}."
+        return f"No virtual mass: {reason(fit.reason)}."
     return f"Virtual mass {doubtful(fit.virtual_mass_kg, 'mass', reader)}, from {counted(fit.arrows, 'arrow')}."
 
 

@@ -101,7 +101,7 @@ def _page(
     errors += [Wrong("mass", "Mass of the arrow", state.error)] if state.error else []
     page = _shown(found, reader, asked=asked)
     page |= {
-        "paste": fields, "operation": paste.operation if paste else new_id(), "mass": state, "why_not_expected": why_not,
+        "paste": fields, "operation": paste.operation if paste else new_id(), "mass": state, "why_not_expected": bow_shown.reason(why_not),
         "errors": errors, "may_change": seat.at_least("archer"),
     }  # fmt: skip
     shown = BowPage(**page)
