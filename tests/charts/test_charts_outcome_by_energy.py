@@ -297,5 +297,5 @@ def test_bands_are_named_with_as_many_decimals_as_they_have() -> None:
     ],
 )
 def test_what_no_results_page_could_mean_is_refused(wrong: object) -> None:
-    with pytest.raises(ValueError):  # noqa: PT011  eight different messages
+    with pytest.raises(ValueError):
         wrong()  # type: ignore[operator]

@@ -68,7 +68,7 @@ def test_the_outline_fills_the_panels_width_and_height_and_stays_in_the_picture(
     xs, ys = [x for x, _ in points], [y for _, y in points]
     assert (max(xs) - min(xs)) / plan.units_per_m == pytest.approx(w, rel=2e-3)
     assert (max(ys) - min(ys)) / plan.units_per_m == pytest.approx(h, rel=2e-3)
-    assert 0 < min(xs) and max(xs) < drawn.width and 0 < min(ys) and max(ys) < drawn.height
+    assert min(xs) > 0 and max(xs) < drawn.width and min(ys) > 0 and max(ys) < drawn.height
 
 
 @pytest.mark.parametrize("name", OUTLINES)
@@ -156,7 +156,7 @@ def test_a_hit_beside_the_panel_is_drawn_in_the_picture_and_says_so() -> None:
     drawn = draw([Hit(1, "A1", 0.5, 0.0, 1, 1)])
     tile = drawn.hits[0].tiles[0]
     assert drawn.hits[0].off_panel
-    assert 0 <= tile.x and tile.x + tile.size <= drawn.width
+    assert tile.x >= 0 and tile.x + tile.size <= drawn.width
     assert drawn.hits[0].words == "1 A1: marked, 500 mm right, beside the panel"
 
 

@@ -21,14 +21,18 @@ MOST_LINES_OF_A_FUNCTION = 50
 # "path" or "path::function" -> its lines when it was let through. May only shrink; the aim is an empty table.
 TOO_LONG: dict[str, int] = {}
 
-NO_NAMES = frozenset("util utils helper helpers common core manager managers service services misc".split())
+NO_NAMES = frozenset([
+    "util", "utils", "helper", "helpers", "common", "core", "manager", "managers", "service", "services", "misc",
+])
 
 _QUIET = frozenset(
     {tokenize.COMMENT, tokenize.NL, tokenize.NEWLINE, tokenize.INDENT, tokenize.DEDENT, tokenize.ENDMARKER}
 )
 _CHANGING = frozenset(
-    "append extend insert remove pop clear sort reverse update setdefault popitem add discard appendleft popleft "
-    "extendleft rotate difference_update intersection_update".split()
+    [
+        "append", "extend", "insert", "remove", "pop", "clear", "sort", "reverse", "update", "setdefault", "popitem",
+        "add", "discard", "appendleft", "popleft", "extendleft", "rotate", "difference_update", "intersection_update",
+    ]
 )
 _CONTAINERS = frozenset({"list", "dict", "set", "defaultdict", "OrderedDict", "deque", "Counter", "bytearray"})
 
@@ -134,7 +138,7 @@ def test_the_list_of_exceptions_only_shrinks() -> None:
             if lines > limit:
                 key = f"{path}::{name}" if name else path
                 now[key] = max(lines, now.get(key, 0))
-    assert TOO_LONG == {key: lines for key, lines in now.items() if key in TOO_LONG}
+    assert {key: lines for key, lines in now.items() if key in TOO_LONG} == TOO_LONG
 
 
 def test_no_function_changes_a_container_of_its_module() -> None:

@@ -69,7 +69,7 @@ def test_every_interval_up_to_61_shots_is_the_one_scipy_gives(shots: int) -> Non
             assert (ours.low, ours.high) == pytest.approx((other.low, other.high), abs=1e-9)
         ours = share_interval(hits, shots, method="jeffreys")
         assert isinstance(ours, Interval)
-        if 0 < hits:
+        if hits > 0:
             assert ours.low == pytest.approx(beta.ppf(0.025, hits + 0.5, shots - hits + 0.5), abs=1e-9)
         if hits < shots:
             assert ours.high == pytest.approx(beta.ppf(0.975, hits + 0.5, shots - hits + 0.5), abs=1e-9)

@@ -67,7 +67,7 @@ def test_95_percent_of_six_speeds_reach_from_168_52_to_171_48(as_printed: AsPrin
     as_printed(found.mean + reach, "171.484126")
 
 
-STUDENT = "12.71 4.30 3.18 2.78 2.57 2.45 2.36 2.31 2.26 2.23".split()
+STUDENT = ["12.71", "4.30", "3.18", "2.78", "2.57", "2.45", "2.36", "2.31", "2.26", "2.23"]
 
 
 @pytest.mark.parametrize(("dof", "printed"), list(enumerate(STUDENT, start=1)), ids=lambda x: f"GUM Table G.2, {x}")
@@ -133,7 +133,10 @@ def test_a_step_of_one_is_a_doubt_of_0_29(as_printed: AsPrinted) -> None:
 # GUM Table H.9: ten days, five readings of a voltage standard each; mean in V and spread in µV of every day.
 # Seen in a public test file that cites the table: means 10.000097, spread of the means 57 µV, within days 85 µV.
 DAY_MEANS = (
-    "10.000172 10.000116 10.000013 10.000144 10.000106 10.000031 10.000060 10.000125 10.000163 10.000041".split()
+    [
+        "10.000172", "10.000116", "10.000013", "10.000144", "10.000106", "10.000031", "10.000060", "10.000125",
+        "10.000163", "10.000041",
+    ]
 )
 DAY_SPREADS_UV = (60, 77, 111, 101, 67, 93, 80, 73, 88, 86)
 

@@ -9,11 +9,12 @@ from server.quantities.spellings import MEASURES, SPELLINGS, entry_units, measur
 
 EVERY = pytest.mark.parametrize("kind", KINDS.values(), ids=list(KINDS))
 
-NEEDED = (
-    "arrow_mass head_mass panel_mass hung_mass string_mass arrow_speed draw_weight draw_length arrow_length "
-    "head_length edge_length thickness small_length brace_height shaft_diameter panel_size place depth gap distance "
-    "bounce_distance temperature humidity pressure angle share energy count"
-).split()
+NEEDED = [
+    "arrow_mass", "head_mass", "panel_mass", "hung_mass", "string_mass", "arrow_speed", "draw_weight", "draw_length",
+    "arrow_length", "head_length", "edge_length", "thickness", "small_length", "brace_height", "shaft_diameter",
+    "panel_size", "place", "depth", "gap", "distance", "bounce_distance", "temperature", "humidity", "pressure",
+    "angle", "share", "energy", "count",
+]
 
 
 @pytest.mark.parametrize("name", NEEDED)
