@@ -77,8 +77,8 @@ class Kit:
 def kit_state(session: Session) -> Kit:
     """Everything, in ten statements whatever the number of records."""
     by_record: dict[str, list[BuildFact]] = {}
-    for build in builds(session):
-        by_record.setdefault(build.of_id, []).append(build)
+    for one in builds(session):
+        by_record.setdefault(one.of_id, []).append(one)
     tools = instruments(session)
     heads = {head.id: head for head in all_of(session, Head)}
     arrows = all_of(session, Arrow)

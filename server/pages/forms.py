@@ -137,7 +137,9 @@ def unit_of(meaning: Meaning, now: Mapping[str, Any]) -> tuple[str, str]:
     if meaning.value != "quantity":
         return "", ""
     kind = kind_of(meaning, now)
-    unit = HARDNESS_KINDS[kind] if kind in HARDNESS_KINDS else quantities.KINDS[kind].unit if kind else ""
+    if kind is None:
+        return "", ""
+    unit = HARDNESS_KINDS[kind] if kind in HARDNESS_KINDS else quantities.KINDS[kind].unit
     unit = "" if unit == "1" else unit
     return {"deg": "°"}.get(unit, unit), UNIT_WORDS.get(unit, f"in {unit}") if unit else ""
 

@@ -58,10 +58,11 @@ def builds_of(session: Session, kind: KitNoun, record_id: str) -> list[BuildFact
 
 def options_for(session: Session, table: type[Noun], names: Iterable[str]) -> dict[str, Sequence[tuple[str, str]]]:
     """field -> (id, name) of the records that may be picked for it; retired ones come last and say so."""
-    known, options = meanings(table), {}
+    known = meanings(table)
+    options: dict[str, Sequence[tuple[str, str]]] = {}
     for name in names:
         noun = known[name][1].noun if name in known else None
-        if noun in OFFERED:
+        if noun is not None and noun in OFFERED:
             rows = sorted(all_of(session, TABLES[noun]), key=lambda row: bool(getattr(row, "retired", 0)))
             options[name] = [(row.id, name_of(row) + (", retired" if getattr(row, "retired", 0) else "")) for row in rows]
     return options
@@ -69,7 +70,7 @@ def options_for(session: Session, table: type[Noun], names: Iterable[str]) -> di
 
 def linked_names(session: Session, tables: Iterable[type[Noun]]) -> dict[str, str]:
     """id -> name of all records that these tables' fields may link to, struck ones too: old records still name them."""
-    nouns = {meaning.noun for table in tables for _, meaning in meanings(table).values()} & OFFERED
+    nouns = {meaning.noun for table in tables for _, meaning in meanings(table).values() if meaning.noun} & OFFERED
     return {row.id: name_of(row) for noun in sorted(nouns) for row in all_of(session, TABLES[noun], struck=True)}
 
 

@@ -66,10 +66,12 @@ def _line(row: Any) -> Line:
 
 def revisions_of(session: Session, noun: str, record_id: str) -> list[Line]:
     """All that was said of one record, newest first."""
-    rows = session.execute(
-        _LINE.where(Revision.noun == noun, Revision.record_id == record_id).order_by(Revision.rev.desc())
-    )
-    return [_line(row) for row in rows]
+    return lines_where(session, (Revision.noun == noun) & (Revision.record_id == record_id))
+
+
+def lines_where(session: Session, condition: Any) -> list[Line]:
+    """The lines that a condition on revisions picks, newest first."""
+    return [_line(row) for row in session.execute(_LINE.where(condition).order_by(Revision.seq.desc()))]
 
 
 def lately(session: Session, *, before: int | None = None, most: int = 50) -> list[Line]:

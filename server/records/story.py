@@ -6,7 +6,7 @@ from sqlalchemy import or_, select
 from sqlmodel import Session
 
 from server.records.book import Revision
-from server.records.notebook import _LINE, Line, _line
+from server.records.notebook import Line, lines_where
 from server.records.shot import Shot
 from server.records.speed import SpeedReading
 from server.records.trial import Incident, Setup, Trial, Walk
@@ -42,4 +42,4 @@ def revisions_of_shot(session: Session, shot_id: str) -> list[Line]:
         (Revision.noun == "speed_reading") & Revision.record_id.in_(speeds),
         (Revision.noun == "incident") & Revision.record_id.in_(incidents),
     )
-    return [_line(row) for row in session.execute(_LINE.where(mine).order_by(Revision.seq.desc()))]
+    return lines_where(session, mine)
