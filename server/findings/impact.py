@@ -24,11 +24,10 @@ from server.records.speed_facts import (
     MassFact,
     PairingFact,
     SpeedFact,
+    all_speeds,
     instruments,
     masses,
     pairings,
-    speeds_of_series,
-    speeds_of_shots,
 )
 from server.statistics.pooled_readings import PooledReadings, pool_readings
 from server.statistics.refusals import CantTell
@@ -144,10 +143,11 @@ class Impacts:
 
     @classmethod
     def load(cls, session: Session, facts: Sequence[ShotFact] | None = None, *, pool: bool = False) -> "Impacts":
-        """Fetch what is needed, in five statements whatever the number of shots."""
+        """Fetch what is needed, in four statements whatever the number of shots."""
+        series, own = all_speeds(session)
         return cls(
-            series=speeds_of_series(session),
-            own=speeds_of_shots(session),
+            series=series,
+            own=own,
             mass_facts=masses(session),
             tools=instruments(session),
             known=pairings(session),

@@ -1,7 +1,8 @@
 """Every speed and every mass that was read, left out or not, in a few statements: what energies are worked out from."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 from sqlalchemy import select
 from sqlmodel import Session
@@ -71,52 +72,53 @@ class MassFact:
 
 def speeds_of_series(session: Session, pairing_ids: Iterable[str] | None = None) -> list[SpeedFact]:
     """Readings taken in series, in the order they were taken."""
-    query = (
-        select(SpeedReading, SpeedSeries)
-        .join(SpeedSeries, SpeedSeries.id == SpeedReading.series_id)
-        .where(SpeedReading.struck_rev.is_(None), SpeedSeries.struck_rev.is_(None))
-        .order_by(SpeedSeries.id, SpeedReading.place, SpeedReading.id)
-    )
-    if pairing_ids is not None:
-        query = query.where(SpeedSeries.pairing_id.in_(list(pairing_ids)))
-    return [
-        SpeedFact(
-            reading_id=r.id, pairing_id=s.pairing_id, shot_id=None, series_id=s.id, session_id=s.session_id, day=s.day,
-            place=r.place, value_m_s=r.value_m_s, method=r.method, left_out_reason=r.left_out_reason,
-            instrument_id=s.instrument_id, stood_at_m=s.stood_at_m, air_temperature_k=s.air_temperature_k,
-            uncertainty_m_s=r.uncertainty_m_s, inputs=r.inputs,
-        )
-        for r, s in session.execute(query)
-    ]
+    wanted = SpeedSeries.pairing_id.in_(list(pairing_ids)) if pairing_ids is not None else SpeedSeries.id.is_not(None)
+    return all_speeds(session, wanted)[0]
 
 
 def speeds_of_shots(session: Session, shot_ids: Iterable[str] | None = None) -> list[SpeedFact]:
     """Speeds read on shots themselves; the chronograph and its place are the set-up's. Struck shots are left out."""
+    wanted = SpeedReading.shot_id.in_(list(shot_ids)) if shot_ids is not None else SpeedReading.shot_id.is_not(None)
+    return all_speeds(session, wanted)[1]
+
+
+def all_speeds(session: Session, *wanted: Any) -> tuple[list[SpeedFact], list[SpeedFact]]:
+    """Those of series and those of shots, in one statement; struck readings, series and shots are left out."""
     three = (
         (Pairing.bow_build_id == Shot.bow_build_id)
         & (Pairing.arrow_build_id == Shot.arrow_build_id)
         & (Pairing.archer_id == Shot.archer_id)
     )
     query = (
-        select(SpeedReading, Pairing.id, Setup, Shot.short_draw)
-        .join(Shot, Shot.id == SpeedReading.shot_id)
-        .join(Pairing, three)
-        .join(Walk, Walk.id == Shot.walk_id)
-        .join(Setup, Setup.id == Walk.setup_id)
-        .where(SpeedReading.struck_rev.is_(None), Shot.struck_rev.is_(None))
-        .order_by(SpeedReading.id)
+        select(SpeedReading, SpeedSeries, Pairing.id, Setup, Shot.short_draw)
+        .join(SpeedSeries, SpeedSeries.id == SpeedReading.series_id, isouter=True)
+        .join(Shot, Shot.id == SpeedReading.shot_id, isouter=True)
+        .join(Pairing, three, isouter=True)
+        .join(Walk, Walk.id == Shot.walk_id, isouter=True)
+        .join(Setup, Setup.id == Walk.setup_id, isouter=True)
+        .where(SpeedReading.struck_rev.is_(None), SpeedSeries.struck_rev.is_(None), Shot.struck_rev.is_(None), *wanted)
+        .order_by(SpeedSeries.id, SpeedReading.place, SpeedReading.id)
     )
-    if shot_ids is not None:
-        query = query.where(SpeedReading.shot_id.in_(list(shot_ids)))
-    return [
-        SpeedFact(
-            reading_id=r.id, pairing_id=pairing_id, shot_id=r.shot_id, series_id=None, session_id=setup.session_id, day=None,
-            place=r.place, value_m_s=r.value_m_s, method=r.method, left_out_reason=r.left_out_reason,
-            instrument_id=setup.chronograph_id, stood_at_m=setup.chronograph_at_m, air_temperature_k=None,
-            short_draw=bool(short_draw), uncertainty_m_s=r.uncertainty_m_s, inputs=r.inputs,
-        )
-        for r, pairing_id, setup, short_draw in session.execute(query)
-    ]
+    series, own = [], []
+    for reading, one, pairing_id, setup, short_draw in session.execute(query):
+        if one is not None:
+            series.append(_fact(reading, one.pairing_id, one.session_id, one.instrument_id, one.stood_at_m, one.day, one.air_temperature_k))
+        elif setup is not None:
+            fact = _fact(reading, pairing_id, setup.session_id, setup.chronograph_id, setup.chronograph_at_m, None, None)
+            own.append(replace(fact, short_draw=bool(short_draw)))
+    return series, sorted(own, key=lambda fact: fact.reading_id)
+
+
+def _fact(
+    reading: SpeedReading, pairing_id: str, session_id: str | None, instrument_id: str | None, stood_at_m: float | None,
+    day: str | None, air_temperature_k: float | None,
+) -> SpeedFact:
+    return SpeedFact(
+        reading_id=reading.id, pairing_id=pairing_id, shot_id=reading.shot_id, series_id=reading.series_id,
+        session_id=session_id, day=day, place=reading.place, value_m_s=reading.value_m_s, method=reading.method,
+        left_out_reason=reading.left_out_reason, instrument_id=instrument_id, stood_at_m=stood_at_m,
+        air_temperature_k=air_temperature_k, uncertainty_m_s=reading.uncertainty_m_s, inputs=reading.inputs,
+    )  # fmt: skip
 
 
 def pairings(session: Session) -> dict[str, PairingFact]:
