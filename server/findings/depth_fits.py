@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from server.quantities import written
-from server.records.trial import RUNGS
+from server.records.trial import rung_name
 
 # Depths are read to whole millimetres: half of one either way is no contradiction.
 READ_TO_M = 0.0005
@@ -54,8 +54,7 @@ def _against_widest(rungs: range, depth_m: float, *, at_least: bool, widest_m: f
 
 
 def _rungs(rungs: range) -> str:
-    names = [RUNGS[str(rung)] for rung in (rungs[0], rungs[-1])]
-    return names[0] if names[0] == names[1] else f"{names[0]} or {names[1].lower()}"
+    return rung_name(rungs[0], rungs[-1])
 
 
 def _mm(metres: float) -> str:

@@ -13,7 +13,7 @@ from server.quantities import written, written_with_uncertainty
 from server.records.arrow import FORMS
 from server.records.shot import ALL_WAYS_IN, HITS, PURPOSES
 from server.records.shot_facts import ShotFact
-from server.records.trial import RUNGS
+from server.records.trial import rung_name
 from server.storage import Storage
 
 
@@ -65,8 +65,7 @@ FAIR_WORDS = {"fair": "fair", "not_fair": "not fair", "not_known": "fair or not:
 
 def _ended(fact: ShotFact) -> str:
     if fact.outcome_low is not None:
-        low, high = RUNGS[str(fact.outcome_low)], RUNGS[str(fact.outcome_high)]
-        return low if low == high else f"{low} or {high.lower()}"
+        return rung_name(fact.outcome_low, fact.outcome_high)
     if fact.purpose != "counted":
         return PURPOSES[fact.purpose]
     if fact.hit is None:

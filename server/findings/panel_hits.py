@@ -13,7 +13,7 @@ from server.findings.shot_lines import ShotLine, shot_line
 from server.quantities import written
 from server.records.listing import belonging
 from server.records.panel import CONSTRUCTIONS, WORK, Panel, PanelArea, PanelBuild
-from server.records.trial import RUNGS
+from server.records.trial import RUNG_WORDS
 from server.records.trial_days import panels_of
 from server.storage import Session
 
@@ -113,7 +113,7 @@ def _drawing(panel: Panel, build: PanelBuild, *, areas: Sequence[PanelArea], sho
         panel.outline or "rectangle",
         width_m=panel.width_m,
         height_m=panel.height_m,
-        rung_words=tuple(RUNGS.values()),
+        rung_words=RUNG_WORDS,
         features=_features(panel, areas),
         hits=hits,
     )

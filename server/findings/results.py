@@ -25,10 +25,8 @@ from server.findings.view_settings import (
     wants_pool,
 )
 from server.records.arrow import FORMS
-from server.records.trial import RUNGS
+from server.records.trial import RUNG_WORDS
 from server.storage import Storage
-
-RUNG_WORDS = tuple(RUNGS[str(rung)] for rung in range(6))
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from server.quantities import plainly, with_unit
 from server.records.shot_facts import ShotFact
-from server.records.trial import RUNGS
+from server.records.trial import RUNG_WORDS
 
 FIRST_BEHIND = 4  # the lowest rung at which something stands behind the rear face
 
@@ -46,7 +46,7 @@ class Through:
     def meaning(self) -> str:
         """After "through means"."""
         if self.how == "rung":
-            return RUNGS[str(self.rung)].lower() + (", or more" if self.rung < 5 else "")
+            return RUNG_WORDS[self.rung].lower() + (", or more" if self.rung < 5 else "")
         if self.how == "depth":
             return f"the tip {_depth(self.depth_m or 0.0)} or more past the rear face"
         return "past the body line"

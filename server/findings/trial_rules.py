@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from server.findings.fair_rules import BORROWED, DEFAULTS, FairRules, rules_of
 from server.quantities import unit_for_reader, written
 from server.records.panel import CONSTRUCTIONS
-from server.records.trial import RUNGS, Trial
+from server.records.trial import RUNG_WORDS, Trial
 
 OWN_FIELDS = ("near_opened_m", "near_dented_m", "near_edge_m", "finger_m")
 
@@ -39,8 +39,8 @@ def distances_words(rules: FairRules, *, reader: str) -> str:
     opened, dented, edge, finger = (
         written(value, unit) for value in (rules.near_opened_m, rules.near_dented_m, rules.near_edge_m, rules.finger_m)
     )
-    not_spoiling = [RUNGS[str(rung)].lower() for rung in range(2, 6) if rung not in rules.spoils]
-    also = [RUNGS[str(rung)].lower() for rung in (0, 1) if rung in rules.spoils]
+    not_spoiling = [RUNG_WORDS[rung].lower() for rung in range(2, 6) if rung not in rules.spoils]
+    also = [RUNG_WORDS[rung].lower() for rung in (0, 1) if rung in rules.spoils]
     said = f"{opened} from any hit that opened, {dented} from a dent, {edge} from the edge; a place is good to {finger}"
     if not_spoiling:
         said += f"; a hit spoils nothing if {' or '.join(not_spoiling)}"

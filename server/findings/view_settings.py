@@ -16,7 +16,7 @@ from server.records.arrow import FORMS
 from server.records.panel import CONSTRUCTIONS
 from server.records.shot import ALL_WAYS_IN
 from server.records.shot_facts import ShotFact
-from server.records.trial import RUNGS
+from server.records.trial import RUNG_WORDS
 
 NOT_SAID = "not_said"
 FAIRS = MappingProxyType(
@@ -26,7 +26,7 @@ WAYS = MappingProxyType({"no_gap": "Not by a gap", "by_gap": "Only by a gap", "a
 METHODS = MappingProxyType({"mid-p": "Mid-P", "wilson": "Wilson", "exact": "Exact"})
 METHOD_WORDS = MappingProxyType({"mid-p": "mid-P", "wilson": "Wilson", "exact": "exact, Clopper and Pearson"})
 THROUGHS = MappingProxyType(
-    {str(rung): RUNGS[str(rung)] for rung in range(1, 6)}
+    {str(rung): RUNG_WORDS[rung] for rung in range(1, 6)}
     | {"depth": "Tip past the rear face by", "body_line": "Past the body line"}
 )
 
@@ -226,7 +226,7 @@ def _known(typed: dict[str, str], name: str, known: Mapping[str, str], default: 
 def _through(typed: dict[str, str], problems: dict[str, str]) -> Through:
     how = typed["through"]
     if how not in THROUGHS:
-        problems["through"] = f"“{_cut(how)}” is none of the answers here. Pick one; until then it shows “{RUNGS['4']}”."
+        problems["through"] = f"“{_cut(how)}” is none of the answers here. Pick one; until then it shows “{RUNG_WORDS[4]}”."
         typed["through"] = "4"
         return Through()
     if how == "body_line":

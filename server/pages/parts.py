@@ -10,9 +10,10 @@ from server.charts.outcome_by_energy import OutcomeByEnergy, draw_outcome_by_ene
 from server.charts.outcome_words import BandShare, ShotMark
 from server.charts.panel_drawing import AimSpot, Features, PanelDrawing, draw_panel
 from server.charts.panel_words import Here, Hit
-from server.pages.rendering import RUNG_WORDS, frame_for, html
+from server.pages.rendering import frame_for, html
 from server.pages.shapes import Change, Column, FieldState, Option, Step, Wrong
 from server.records.arrow import FORMS
+from server.records.trial import RUNG_WORDS
 
 router = APIRouter()
 

@@ -20,7 +20,7 @@ from jinja2.runtime import Macro
 from server.access.seats import seat_of
 from server.pages.assets import Assets
 from server.pages.shapes import as_columns, as_options, as_state, chosen_values
-from server.records.trial import RUNGS
+from server.records.trial import rung_name
 from server.settings import data_folder
 
 # A macro sees only those that were loaded before it, so the order is by need, not by the alphabet.
@@ -28,8 +28,6 @@ MACRO_FILES = (
     "glyph", "rung", "fair", "button", "notice", "strip", "field", "choice", "ladder", "form",
     "row", "tally", "facts", "steps", "revision", "axes", "chart", "flight", "panel",
 )  # fmt: skip
-# The book keeps rungs as texts; a page draws them by number.
-RUNG_WORDS = tuple(RUNGS[str(n)] for n in range(6))
 THEMES = ("sun", "paper", "dark")
 HTMX_SETTINGS = {
     "allowEval": False,
@@ -185,7 +183,7 @@ def make_environment(templates: Path, served: Assets) -> Environment:
         auto_reload=False,
     )
     env.filters |= {"options": as_options, "chosen": chosen_values, "columns": as_columns, "state": as_state}
-    env.globals["rung_words"] = RUNG_WORDS
+    env.globals["rung_name"] = rung_name
     env.globals |= {"asset": served.url, "htmx_settings": json.dumps(HTMX_SETTINGS, separators=(",", ":"))}
     for name in MACRO_FILES:
         module = env.get_template(f"macros/{name}.html").module

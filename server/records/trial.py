@@ -13,6 +13,18 @@ RUNGS = {
     "4": "Point behind",
     "5": "Head behind",
 }
+RUNG_WORDS = tuple(RUNGS.values())  # the book keeps rungs as texts; pages and drawings find their words by number
+
+
+def rung_name(low: int, high: int | None = None) -> str:
+    """A rung in words; one that lies between two carries both.
+
+    >>> rung_name(3, 4)
+    'Opened or point behind'
+    """
+    return RUNG_WORDS[low] + (f" or {RUNG_WORDS[high].lower()}" if high is not None and high != low else "")
+
+
 # What must be ticked before a session opens. Common practice at ranges, no source; a range's own rules come first.
 CAUTIONS = {
     "backstop": "The backstop and the sides are safe: nothing that matters stands where an arrow could fly or bounce.",
