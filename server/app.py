@@ -27,11 +27,13 @@ from server.pages import (
     bows,
     download,
     failures,
+    guide,
     health,
     home,
     incidents,
     join,
     kit,
+    methods,
     notebook,
     panels,
     parts,
@@ -61,7 +63,7 @@ from server.storage import Storage
 ROUTERS = tuple(
     part.router
     for part in (
-        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, speed_tools, bows, results, download,
+        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, speed_tools, bows, results, methods, guide, download,
         notebook, health, plain_log, sheet, typed_in, incidents, range_card, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, sound_levels, stream,
     )
 )  # fmt: skip

@@ -136,6 +136,8 @@ TABLE = {
     "GET /range/butt": "archer",
     "GET /range/bench": "archer",
     "GET /parts": "stranger",
+    "GET /methods": "stranger",
+    "GET /guide/{name}": "stranger",
     "POST /api/ops": "archer",
     "POST /api/holds": "archer",
     "POST /api/sound-levels": "archer",

@@ -1,0 +1,68 @@
+"""Help pages: plain text files under static/guide with headings, paragraphs, tables and links, printed as pages."""
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import HTMLResponse
+
+from server.access.seats import AnySeat
+from server.pages.rendering import frame_for, html
+from server.settings import data_folder
+
+router = APIRouter()
+
+_LINK = re.compile(r"\[([^\]]+)\]\((/[^)\s]*)\)")
+
+
+@dataclass(frozen=True)
+class Block:
+    """One piece of a help page: a heading, a paragraph of (words, href) pieces, or the rows of a table, the first its head."""
+
+    sort: str
+    pieces: tuple[tuple[str, str], ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+
+
+@dataclass(frozen=True)
+class GuidePage:
+    title: str
+    blocks: tuple[Block, ...]
+
+
+@router.get("/guide/{name}", response_class=HTMLResponse)
+def guide(request: Request, seat: AnySeat, name: str) -> HTMLResponse:
+    """It tells nothing of the book, so whoever got a printed figure may read how such a figure comes about."""
+    known = {path.stem: path for path in (data_folder("static") / "guide").glob("*.md")}
+    if name not in known:
+        raise HTTPException(404, "There is no such help page.")
+    page = read_page(known[name])
+    return html("guide/page.html", page, frame=frame_for(request, title=page.title))
+
+
+@cache
+def read_page(path: Path) -> GuidePage:
+    title, _, rest = path.read_text(encoding="utf-8").partition("\n")
+    blocks = tuple(_block(part) for part in re.split(r"\n{2,}", rest.strip()))
+    return GuidePage(title.removeprefix("# "), blocks)
+
+
+def _block(part: str) -> Block:
+    if part.startswith("## "):
+        return Block("heading", ((part[3:], ""),))
+    if part.startswith("|"):
+        rows = [tuple(cell.strip() for cell in line.strip().strip("|").split("|")) for line in part.splitlines()]
+        return Block("table", rows=(rows[0], *rows[2:]))
+    return Block("words", tuple(_pieces(" ".join(part.splitlines()))))
+
+
+def _pieces(text: str) -> list[tuple[str, str]]:
+    """Words and links, in order; words have no address."""
+    found, at = [], 0
+    for link in _LINK.finditer(text):
+        found += [(text[at : link.start()], "")] if link.start() > at else []
+        found.append((link[1], link[2]))
+        at = link.end()
+    return found + ([(text[at:], "")] if at < len(text) else [])
