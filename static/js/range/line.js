@@ -9,7 +9,7 @@ import * as cautions from "./cautions.js";
 import { bookTime } from "./clock.js";
 import { newId } from "./ids.js";
 import { aloud, chosen, copy, fillChoice, fillRows, row, say, slot, wordOf, wrong } from "./drawn.js";
-import { clockWords, speedTrouble } from "./words.js";
+import { clockWords, dayWords, speedTrouble } from "./words.js";
 
 const MOST_KEYS = 6; // more arrows than these fold away, so that Loosed stays under the thumb
 const TWICE_MS = 500; // a cold thumb's second tap: nobody looses two arrows within half a second
@@ -145,7 +145,7 @@ function update() {
   cautions.show(slot(root, "caution"), "line", here.session);
   const box = slot(root, "setup-box");
   box.hidden = seen.setups().length < 2;
-  fillSelect(box.querySelector("select"), seen.setups().map((one) => [one.id, `${one.panel_name}${one.distance ? `, ${one.distance}` : ""}, ${one.day}`]), here.id);
+  fillSelect(box.querySelector("select"), seen.setups().map((one) => [one.id, `${one.panel_name}${one.distance ? `, ${one.distance}` : ""}, ${dayWords(one.day)}`]), here.id);
   say(root, "label", nextLabel());
   const bows = used(told.bows, here.bows, "bow");
   fillChoice(root.querySelector("#line-archer").closest("fieldset"), told.archers.map((one) => ({ value: one.id, words: one.name })), only(told.archers, "id", choices.archer));

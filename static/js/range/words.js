@@ -22,6 +22,9 @@ export function placeWords(x_m, y_m) {
 
 export const clockWords = (ms) => new Date(ms).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
 
+/** "17 Oct" for "2026-10-17": as long as a narrow list has room for. */
+export const dayWords = (day) => new Date(`${day}T12:00`).toLocaleDateString("en-GB", { day: "numeric", month: "short" });
+
 export function ageWords(ms) {
   const minutes = Math.floor(ms / 60_000);
   if (minutes < 1) return "under a minute";
