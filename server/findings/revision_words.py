@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import Any
 
 from server.findings.when import day_words, moment_words
-from server.quantities import KINDS, unit_for_reader, written
+from server.quantities import KINDS, figure
 from server.records.columns import Meaning, meanings
 from server.records.names import names_of
 from server.records.notebook import Line
@@ -190,7 +190,7 @@ def _quantity_words(meaning: Meaning, value: float, typed: str | None, record: M
     kind = kind_of(meaning, record)
     if kind is None or kind not in KINDS:
         return typed or str(value)
-    shown = written(value, unit_for_reader(KINDS[kind].shown_as, "metric"))
+    shown = figure(value, kind, "metric")
     if typed is None or _bare(typed) in (_bare(shown), _bare(shown.split("\u00a0")[0])):
         return shown
     return f"{shown}, typed as “{typed.strip()}”"

@@ -8,7 +8,7 @@ from server.findings.bow_days import Drift, day_of
 from server.findings.bow_page import BowFound
 from server.findings.bow_speeds import ArrowWithBow, Expected
 from server.findings.when import clock_words, day_words
-from server.pages.figures import counted, doubtful, fact, figure, spread_words
+from server.pages.figures import counted, doubtful, fact, spread_words
 from server.quantities import Uncertain
 from server.records.bow import BowCheck
 
@@ -65,7 +65,7 @@ def finding_words(found: BowFound, reader: str) -> str:
 
 
 def _up_to(found: BowFound, stored: Stored, reader: str) -> str:
-    draw = figure(stored.draw_m, "point_draw", reader)
+    draw = quantities.figure(stored.draw_m, "point_draw", reader)
     return f"up to a draw of {draw} ({found.draw.words})" if found.draw.draw_m is not None else f"up to a draw of {draw}, the last point"
 
 
@@ -83,17 +83,17 @@ def stored_facts(found: BowFound, reader: str) -> list[tuple[str, str]]:
     energy, last = stored.energy, found.stored
     rows = [
         ("Stored energy", doubtful(energy, "energy", reader)),
-        ("Up to", f"{figure(stored.draw_m, 'point_draw', reader)}, {found.draw.words}"),
-        ("Greatest force", figure(stored.found.peak_force_n, "point_force", reader)),
-        ("Power stroke", figure(stored.found.power_stroke_m, "point_draw", reader)),
+        ("Up to", f"{quantities.figure(stored.draw_m, 'point_draw', reader)}, {found.draw.words}"),
+        ("Greatest force", quantities.figure(stored.found.peak_force_n, "point_force", reader)),
+        ("Power stroke", quantities.figure(stored.found.power_stroke_m, "point_draw", reader)),
         ("Energy for each unit of greatest force and stroke", f"{quantities.plainly(stored.fullness, figures=3)} (0.5 is a straight line, 1 would be full force all the way)"),
         ("Points", counted(stored.found.points, "point") + (f"; {counted(found.curve.read_again, 'draw')} read more than once, their mean stands" if isinstance(found.curve, Curve) and found.curve.read_again else "")),
     ]  # fmt: skip
     if isinstance(last, Stored) and last.draw_m > stored.draw_m + 0.0005:
-        rows.insert(2, ("To the last point", f"{doubtful(last.energy, 'energy', reader)} at {figure(last.draw_m, 'point_draw', reader)}"))
+        rows.insert(2, ("To the last point", f"{doubtful(last.energy, 'energy', reader)} at {quantities.figure(last.draw_m, 'point_draw', reader)}"))
     lost = doubtful(Uncertain(stored.lost_a_little_j, None), "energy", reader)
     words = f"{lost} less, {share_words(stored.lost_share)}; by the model {share_words(stored.lost_speed_share)} of the speed"
-    rows.append((f"{figure(A_LITTLE_SHORT_M, 'point_draw', reader)} short of that draw", words))
+    rows.append((f"{quantities.figure(A_LITTLE_SHORT_M, 'point_draw', reader)} short of that draw", words))
     return rows
 
 
@@ -171,7 +171,7 @@ def fit_facts(found: BowFound, reader: str) -> list[tuple[str, str]]:
     fit = found.speeds.fit
     if isinstance(fit, CantTell):
         return []
-    masses = [figure(mass, "arrow_mass", reader) for mass in (fit.lightest_kg, fit.heaviest_kg)]
+    masses = [quantities.figure(mass, "arrow_mass", reader) for mass in (fit.lightest_kg, fit.heaviest_kg)]
     if fit.arrows == 2:
         agree = "two arrows: nothing shows whether they agree"
     elif fit.misfit is None:
@@ -205,12 +205,12 @@ def check_row(found: BowFound, check: BowCheck, reader: str) -> list[str]:
 def drift_words(found: BowFound, drift: Drift, reader: str) -> str:
     who = found.archers.get(drift.archer_id or "", "archer not said")
     first, last = drift.first, drift.last
-    said = f"{day_words(drift.day)}, {who}: {figure(first.weight_n or 0, 'draw_weight', reader)}, then {figure(last.weight_n or 0, 'draw_weight', reader)}"
+    said = f"{day_words(drift.day)}, {who}: {quantities.figure(first.weight_n or 0, 'draw_weight', reader)}, then {quantities.figure(last.weight_n or 0, 'draw_weight', reader)}"
     if drift.share is not None:
         said += f", {share_words(drift.share, signed=True)}"
     beside = []
     if first.temperature_k is not None and last.temperature_k is not None:
-        beside.append(f"{figure(first.temperature_k, 'temperature', reader)}, then {figure(last.temperature_k, 'temperature', reader)}")
+        beside.append(f"{quantities.figure(first.temperature_k, 'temperature', reader)}, then {quantities.figure(last.temperature_k, 'temperature', reader)}")
     if last.arrows_since is not None:
         beside.append(f"{counted(last.arrows_since, 'arrow')} since it was braced")
     said += f" ({'; '.join(beside)})" if beside else ""
@@ -226,7 +226,7 @@ def drift_notes(found: BowFound, reader: str) -> list[str]:
     said = []
     stored = found.stored_at
     if isinstance(stored, Stored) and stored.little_worth_n > 0:
-        little, worth = figure(A_LITTLE_SHORT_M, "point_draw", reader), quantities.written(stored.little_worth_n, quantities.unit_for_reader("force", reader), figures=2)
+        little, worth = quantities.figure(A_LITTLE_SHORT_M, "point_draw", reader), quantities.written(stored.little_worth_n, quantities.unit_for_reader("force", reader), figures=2)
         said.append(f"{little} of draw is worth {worth} at full draw: a drift smaller than that may be a draw read otherwise.")
     said.append("The model: v goes with the root of the weight, the whole curve shrinking alike and the virtual mass the same. It tells whether speeds should be read anew, and stands in for none.")
     return said

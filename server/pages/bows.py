@@ -17,7 +17,7 @@ from server.findings.bow_page import BowFound, bow_found
 from server.findings.bow_speeds import Expected, expected
 from server.pages import bow_shown
 from server.pages.bow_shown import ArrowLine, ShortLine
-from server.pages.figures import doubtful, figure, reader_of
+from server.pages.figures import doubtful, reader_of
 from server.pages.forms import FormField, TheForm, body_of, form_fields, operation_id, unit_of, wrongs
 from server.pages.kit_parts import PASTED, save_pasted, whose
 from server.pages.rendering import frame_for, html
@@ -136,7 +136,7 @@ def _shown(found: BowFound, reader: str, *, asked: Expected | None) -> dict[str,
     stored, build = found.stored_at, found.build
     brace = ""
     if not isinstance(found.curve, CantTell) and found.curve.rest_from_brace:
-        brace = f"The string’s rest is taken from the brace height, {figure(build.brace_height_m or 0.0, 'brace_height', reader)}. That holds if draw and brace height are measured from the same place on the bow; if not, add a point with force 0."
+        brace = f"The string’s rest is taken from the brace height, {quantities.figure(build.brace_height_m or 0.0, 'brace_height', reader)}. That holds if draw and brace height are measured from the same place on the bow; if not, add a point with force 0."
     scale = "" if found.speeds.scale_known or isinstance(found.speeds.fit, CantTell) else "How far the chronograph itself may be off is not written down, so it is in none of these."
     return {
         "build_id": build.id, "name": f"{found.bow.name}, build {build.number}", "bow_href": f"/kit/bow/{found.bow.id}",

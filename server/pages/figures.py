@@ -19,15 +19,6 @@ def reader_of(frame: Frame) -> str:
     return "archery" if frame.units == "imperial" else "metric"
 
 
-def figure(value_si: float, kind: str, reader: str) -> str:
-    """A stored value of a kind, in the reader's unit."""
-    known = quantities.KINDS[kind]
-    unit = quantities.unit_for_reader(known.shown_as, reader)
-    if known.difference:
-        return quantities.with_unit(quantities.plainly(quantities.difference_from_si(value_si, unit)), unit)
-    return quantities.written(value_si, unit)
-
-
 def doubtful(found: Uncertain | None, shown_as: str, reader: str, *, none: str = "not measured") -> str:
     """A worked-out figure with its standard uncertainty, or the words for its want."""
     if found is None:
@@ -104,7 +95,7 @@ def _quantity(row: Noun, name: str, value: float, *, reader: str) -> str:
         return typed or quantities.plainly(value)  # it depended on another field, which was emptied since
     if kind in HARDNESS_KINDS:
         return quantities.with_unit(quantities.plainly(value), HARDNESS_KINDS[kind] or now.get("scale") or "")
-    words = figure(value, kind, reader)
+    words = quantities.figure(value, kind, reader)
     bare = quantities.with_unit(typed, quantities.KINDS[kind].unit)
     bound = "≥ " if now.get(f"{name}_bound") == "at_least" else ""
     same = not typed or _plain(words) in (_plain(typed), _plain(bare))

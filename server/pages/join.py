@@ -10,8 +10,8 @@ from server.access.gate import Gate, TheGate
 from server.access.joining import MOST_NAME, NotNow, wrong_with_name
 from server.access.seats import AnySeat, ScopedViewerSeat, Seat
 from server.access.sessions import ASKING_COOKIE, COOKIE, cookie_of, give_cookie, take_cookie
+from server.findings.when import ago_words
 from server.pages.home import first_page
-from server.pages.moments import ago
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import FieldState, Wrong
 from server.records.book import Device
@@ -81,7 +81,7 @@ def _go(request: Request, where: str) -> Response:
 
 def _waiting(request: Request, device: Device) -> HTMLResponse:
     first, _, second = (device.words or "").partition(" ")
-    page = WaitingPage(device.call_name, first, second, ago(device.asked_at))
+    page = WaitingPage(device.call_name, first, second, ago_words(device.asked_at))
     if wants_part(request):
         return part("join/_waiting.html", page)
     return html("join/waiting.html", page, frame=frame_for(request, title="Waiting to be let in"))

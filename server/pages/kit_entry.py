@@ -1,5 +1,6 @@
 """One entry looked at again: corrected, left out with a reason and taken back, struck through."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -7,6 +8,7 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
+from server.findings.revision_words import Told, told
 from server.pages.figures import reader_of
 from server.pages.forms import (
     FormField,
@@ -25,7 +27,6 @@ from server.pages.kit_forms import WHY, save_changes
 from server.pages.kit_parts import Whose, entry_asks, posted_entry, whose
 from server.pages.kit_records import linked_names, options_for
 from server.pages.rendering import frame_for, html
-from server.pages.revisions import RevisionShown, shown
 from server.pages.shapes import Wrong
 from server.records.columns import Noun
 from server.records.ids import new_id
@@ -56,7 +57,7 @@ class EntryPage:
     strike_action: str
     strike_operation: str
     strike_field: FormField
-    revisions: list[RevisionShown]
+    revisions: Sequence[Told]
 
 
 def _entry(storage: Storage, noun: str, record_id: str, key: str, entry_id: str) -> tuple[Whose, Noun]:
@@ -94,7 +95,7 @@ def _page(
         action=f"{at.address}/{row.id}", operation=operation or new_id(),
         unseen=hidden or {"seen": seen_of(row, asks), "base_rev": str(row.rev)}, fields=fields, errors=errors, struck=struck,
         strike_action=f"{at.address}/{row.id}/strike", strike_operation=new_id(), strike_field=field,
-        revisions=[shown(line, part.table, linked=linked) for line in lines],
+        revisions=told(lines, linked),
     )  # fmt: skip
     frame = frame_for(request, title=page.heading, nav="kit", wrong=bool(errors))
     return html("kit/entry.html", page, frame=frame, status=422 if errors else 200)

@@ -1,5 +1,6 @@
 """The page of one record of kit: what is known of it, its builds, what was read of each, what was said before."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,6 +9,7 @@ from fastapi.responses import HTMLResponse
 
 from server.access.seats import TheBook, ViewerSeat
 from server.findings.measured import measured
+from server.findings.revision_words import Told, told
 from server.findings.soundness import NEVER_SHOT, Soundness, soundness_of_builds
 from server.pages.figures import fact, reader_of
 from server.pages.kit_entries import EntryShown, entries, summary_line
@@ -15,7 +17,6 @@ from server.pages.kit_nouns import KitNoun, Part
 from server.pages.kit_parts import rows_of
 from server.pages.kit_records import address, builds_of, called, linked_names, the_noun, the_record
 from server.pages.rendering import frame_for, html
-from server.pages.revisions import RevisionShown, shown
 from server.records.arrow import Head
 from server.records.columns import Noun, meanings
 from server.records.instrument import Instrument, Reading
@@ -72,7 +73,7 @@ class RecordPage:
     look_again: list[tuple[str, str]]
     parts: list[PartShown]
     builds: list[BuildShown]
-    revisions: list[RevisionShown]
+    revisions: Sequence[Told]
     clashes: int
     may_change: bool
     may_build: bool
@@ -139,7 +140,7 @@ def _gathered(session: Session, kind: KitNoun, row: Noun, *, reader: str, may_ch
             _build(kind, build, build_rows[build.build_id], found, heads=heads, reader=reader, linked=linked, newest=n == 0, sound=sound)
             for n, build in enumerate(builds) if build.build_id in build_rows
         ],
-        revisions=[shown(line, kind.table, linked=linked) for line in lines],
+        revisions=told(lines, linked),
         clashes=sum(1 for clash in open_clashes(session) if clash.record_id == row.id),
         may_change=may_change, may_build=kind.build is not None, here=address(kind, row.id),
     )  # fmt: skip

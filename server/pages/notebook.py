@@ -1,6 +1,5 @@
 """The notebook: who changed what, newest first; and what two people said differently, to be decided."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request, Response
@@ -10,7 +9,6 @@ from server.access.seats import ArcherSeat, TheBook, ViewerSeat
 from server.findings.notebook_page import NotebookRead, read_notebook
 from server.pages.posted import Posted
 from server.pages.rendering import frame_for, html, part, wants_part
-from server.pages.shapes import Change
 from server.pages.shots import decide
 from server.records.ids import new_id
 
@@ -18,21 +16,8 @@ router = APIRouter()
 
 
 @dataclass(frozen=True)
-class LineShown:
-    """One line of the notebook as the macro takes it."""
-
-    subject: str
-    href: str
-    heading: str
-    changes: Sequence[Change]
-    made: str
-    reason: str
-
-
-@dataclass(frozen=True)
 class NotebookPage:
     read: NotebookRead
-    lines: Sequence[LineShown]
     first: bool
     may_write: bool
     clash_operations: dict[str, str]
@@ -44,13 +29,7 @@ def notebook(request: Request, seat: ViewerSeat, book: TheBook, before: str = ""
     number = int(before) if before.isascii() and before.isdigit() and len(before) < 16 else None
     with book.read() as session:
         read = read_notebook(session, before=number)
-    lines = [
-        LineShown(
-            told.subject, told.href, f"{told.heading}, {told.action}", [Change(c.label, c.before, c.after) for c in told.changes], told.made, told.reason
-        )
-        for told in read.lines
-    ]  # fmt: skip
-    page = NotebookPage(read, lines, number is None, seat.at_least("archer"), {clash.id: new_id() for clash in read.clashes})
+    page = NotebookPage(read, number is None, seat.at_least("archer"), {clash.id: new_id() for clash in read.clashes})
     if wants_part(request):
         return part("notebook/_lines.html", page)
     return html("notebook/page.html", page, frame=frame_for(request, title="Notebook", nav="trials", live=number is None))

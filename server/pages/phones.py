@@ -13,8 +13,8 @@ from server.access.join_code import JoinCode, join_code
 from server.access.joining import MOST_DAYS
 from server.access.seats import OwnerSeat, TheBook
 from server.access.steady_address import Moved
+from server.findings.when import ago_words, short_day_words
 from server.pages import join
-from server.pages.moments import ago, day
 from server.pages.oops import SomeoneElse, trouble
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import FieldState, Wrong
@@ -111,24 +111,24 @@ def _asks(device: Device) -> bool:
 
 def _asking(device: Device) -> Asking:
     first, _, second = (device.words or "").partition(" ")
-    return Asking(device.id, device.call_name, first, second, ago(device.asked_at), agent_in_words(device.agent))
+    return Asking(device.id, device.call_name, first, second, ago_words(device.asked_at), agent_in_words(device.agent))
 
 
 def _inside(device: Device, gate: Gate, trials: dict[str, str], *, own: str | None = None) -> Inside:
     mark = device.letter or "–"
     if device.role == "out":
-        when = f" {day(device.put_out_at)}" if device.put_out_at else ""
+        when = f" {short_day_words(device.put_out_at)}" if device.put_out_at else ""
         what = "put out" if device.let_in_at else "turned away"
         why = f": {device.put_out_why}" if device.put_out_why else ""
         return Inside(device.id, mark, device.call_name, f"{what}{when}{why}")
-    about = [f"{device.role} since {day(device.let_in_at or device.asked_at)}"]
+    about = [f"{device.role} since {short_day_words(device.let_in_at or device.asked_at)}"]
     if device.trial_id:
         about.append(f"looks at one trial: {trials.get(device.trial_id, 'no longer there')}")
     if device.expires_at:
         ended = device.expires_at <= devices.now_ms()
-        about.append(f"ended {day(device.expires_at)}" if ended else f"until {day(device.expires_at)}")
+        about.append(f"ended {short_day_words(device.expires_at)}" if ended else f"until {short_day_words(device.expires_at)}")
     heard = max(device.heard_at or 0, gate.seats.heard_at(device.id) or 0)
-    about.append(f"heard {ago(heard)}" if heard else "not heard yet")
+    about.append(f"heard {ago_words(heard)}" if heard else "not heard yet")
     if device.id == own:
         about.append("this browser")
     return Inside(device.id, mark, device.call_name, ", ".join(about), device.id == own)

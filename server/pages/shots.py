@@ -16,7 +16,7 @@ from server.pages.figures import reader_of
 from server.pages.forms import FormOperations, NotTaken, nth_id, operation_id
 from server.pages.posted import Posted
 from server.pages.rendering import frame_for, html, part, wants_part
-from server.pages.shapes import Change, Column, FieldState, Step, Wrong
+from server.pages.shapes import Column, FieldState, Step, Wrong
 from server.records.ids import new_id
 from server.records.listing import one
 from server.records.nouns import TABLES
@@ -28,23 +28,12 @@ router.include_router(shot_correction.router)
 
 
 @dataclass(frozen=True)
-class RevisionShown:
-    """One revision as the macro takes it."""
-
-    heading: str
-    changes: Sequence[Change]
-    made: str
-    reason: str
-
-
-@dataclass(frozen=True)
 class ShotPage:
     """A shot in words, and the form that strikes it through or takes it back."""
 
     read: ShotRead
     steps_shown: Sequence[Step]
     doubt_columns: Sequence[Column]
-    revisions: Sequence[RevisionShown]
     may_write: bool
     reason: FieldState
     errors: Sequence[Wrong]
@@ -64,11 +53,7 @@ def _page(request: Request, book: Storage, seat: Seat, shot_id: str, *, typed: s
     return ShotPage(
         read=read,
         steps_shown=[Step(s.words, s.value, s.plus_minus, s.note, s.href, s.href_words, s.last, s.method) for s in read.energy.steps] if read.energy else [],
-        doubt_columns=(Column("What it may come from"), Column("Touches"), Column(f"Alone, ± {read.energy.energy_unit}" if read.energy else "", number=True), Column("Share, %", number=True)),
-        revisions=[
-            RevisionShown(f"{told.heading}: {told.subject} {told.action}", [Change(c.label, c.before, c.after) for c in told.changes], told.made, told.reason)
-            for told in read.revisions
-        ],
+        doubt_columns=(Column("Cause"), Column("Touches"), Column(f"± {read.energy.energy_unit}" if read.energy else "", number=True), Column("Share, %", number=True)),
         may_write=seat.at_least("archer"),
         reason=FieldState(typed=typed, error=said),
         errors=[Wrong("reason", "Why", said)] if said else [],

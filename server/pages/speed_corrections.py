@@ -7,6 +7,7 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
+from server.findings.revision_words import told
 from server.pages.forms import (
     FormOperations,
     NotTaken,
@@ -23,7 +24,6 @@ from server.pages.kit_entry import STRIKE, EntryPage
 from server.pages.kit_forms import WHY, save_changes
 from server.pages.kit_records import linked_names, options_for
 from server.pages.rendering import frame_for, html
-from server.pages.revisions import shown
 from server.records.columns import Noun
 from server.records.ids import new_id
 from server.records.listing import one
@@ -75,7 +75,7 @@ def _page(
         heading=title, lead=lead, back=back, action=here, operation=operation or new_id(),
         unseen=unseen or {"seen": seen_of(row, asks), "base_rev": str(row.rev)}, fields=fields, errors=errors, struck=struck,
         strike_action=f"{here}/strike", strike_operation=new_id(), strike_field=field,
-        revisions=[shown(line, table, linked=linked) for line in lines],
+        revisions=told(lines, linked),
     )  # fmt: skip
     frame = frame_for(request, title=title, nav="kit", wrong=bool(errors))
     return html("kit/entry.html", page, frame=frame, status=422 if errors else 200)

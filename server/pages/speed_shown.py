@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from server import quantities
 from server.findings.pairing_speeds import PairingFound, PairingLine, SeriesFound
 from server.findings.speed_without_chronograph import inputs_words
-from server.pages.figures import both_units, counted, doubtful, figure, spread_words, unusual_value
+from server.pages.figures import both_units, counted, doubtful, spread_words, unusual_value
 from server.pages.shapes import FieldState, Wrong
 from server.quantities import Uncertain
 from server.records.speed_facts import PairingFact, SpeedFact
@@ -158,9 +158,9 @@ def series_shown(
     series = one.series
     said = [series.day or "", one.instrument.name if one.instrument else "instrument not said"]
     if series.stood_at_m is not None:
-        said.append(f"{figure(series.stood_at_m, 'distance_from_bow', reader)} from the bow")
+        said.append(f"{quantities.figure(series.stood_at_m, 'distance_from_bow', reader)} from the bow")
     if series.air_temperature_k is not None:
-        said.append(f"air {figure(series.air_temperature_k, 'temperature', reader)}")
+        said.append(f"air {quantities.figure(series.air_temperature_k, 'temperature', reader)}")
     more = f" {series.note}" if series.note else ""
     unit = quantities.unit_for_reader("speed", reader)
     if one.readings is None:
@@ -177,7 +177,7 @@ def series_shown(
 
 
 def reading_shown(fact: SpeedFact, reader: str, *, mark: str, href: str) -> ReadingShown:
-    value = "No speed" if fact.value_m_s is None else figure(fact.value_m_s, "arrow_speed", reader)
+    value = "No speed" if fact.value_m_s is None else quantities.figure(fact.value_m_s, "arrow_speed", reader)
     if fact.value_m_s is not None and fact.uncertainty_m_s is not None:
         value = doubtful(Uncertain(fact.value_m_s, fact.uncertainty_m_s), "speed", reader)
     said = [inputs_words(fact.method, fact.inputs), f"left out: {fact.left_out_reason}" if fact.left_out_reason else "", "short draw" if fact.short_draw else ""]

@@ -4,6 +4,7 @@ Everything is in SI inside. Text that a person typed goes through `read` and its
 parts of a refusal; `sentence` makes the message. Nothing here loads pint until a unit is converted.
 """
 
+from .figures import figure
 from .hardness import SCALES, Bracket, Hardness, bracket_from_picks, read_hardness
 from .kinds import KINDS, Kind
 from .refused import Reason, Refused, sentence
@@ -49,6 +50,7 @@ __all__ = [
     "bracket_from_picks",
     "difference_from_si",
     "difference_to_si",
+    "figure",
     "from_si",
     "known_units",
     "plainly",
