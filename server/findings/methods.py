@@ -87,7 +87,8 @@ def method_of(name: str, text: str) -> Method:
 
 def _taken(text: str) -> Iterator[tuple[str, str]]:
     """(name, what it is), lines that go on put together."""
-    name, words = "", []
+    name = ""
+    words: list[str] = []
     for line in text.splitlines():
         found = _TAKEN.match(line)
         if found:

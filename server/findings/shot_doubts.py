@@ -54,8 +54,8 @@ def _doubts(found: Reckoned, quantity: str, *, own_scope: str, own_words: str) -
 def doubts_of_flight(air: Air, drag: Drag, *, from_m: Uncertain) -> list[Doubt]:
     """What the way through the air adds. A fitted drag holds the shaft already: what is off about it cancels."""
     said = [
-        Doubt("drag_coefficient", "this arrow’s drag" if drag.fitted else "drag taken, not measured", drag.coefficient.standard_uncertainty or 0.0, "pairing"),
-        Doubt("air_density", "weather" if air.all_written else "weather not all written down", air.density.standard_uncertainty or 0.0, "instrument"),
+        Doubt("drag_coefficient", "this arrow’s own" if drag.fitted else "taken, not measured", drag.coefficient.standard_uncertainty or 0.0, "pairing"),
+        Doubt("air_density", "weather as written" if air.all_written else "weather not all written down", air.density.standard_uncertainty or 0.0, "instrument"),
         Doubt("distance", "tape or paces", DISTANCE_EITHER_WAY_M / math.sqrt(3), "instrument"),
         Doubt("distance", "where the speed was read", from_m.standard_uncertainty or 0.0, "instrument"),
     ]
@@ -73,9 +73,9 @@ QUANTITY_WORDS = {
     "air_density": "density of the air",
 }
 SCOPE_WORDS = {
-    "instrument": "all shots alike",
-    "pairing": "this bow, arrow and archer",
-    "shot": "this shot alone",
+    "instrument": "all shots",
+    "pairing": "its pairing",
+    "shot": "this shot",
 }
 
 
@@ -101,7 +101,7 @@ _ADVICE = {
 
 def _advice(line: Line, *, own_speed: bool) -> str:
     if line.doubt.quantity == "drag_coefficient":
-        if line.doubt.what == "this arrow’s drag":
+        if line.doubt.what == "this arrow’s own":
             return "more readings of this arrow’s speed at both distances"
         return "this arrow’s speed, read at two distances far apart"
     return "a second reading of this shot’s speed" if own_speed else "more readings"

@@ -105,7 +105,7 @@ def _words(budget: Budget, *, unit: str, own: bool, missing: Sequence[str]) -> t
     by = budget.by_scope
     said = [
         f"{_plus(by['instrument'], unit)} of it is the same for all shots: it moves them together and changes no comparison between them. "
-        f"{_plus(by['pairing'], unit)} is the same for all shots of this bow, arrow and archer. {_plus(by['shot'], unit)} is this shot’s alone."
+        f"{_plus(by['pairing'], unit)} is the same for all shots of its pairing, this bow, arrow and archer. {_plus(by['shot'], unit)} is this shot’s alone."
     ]
     advice = help_most(budget, own_speed=own)
     if advice:
@@ -115,7 +115,7 @@ def _words(budget: Budget, *, unit: str, own: bool, missing: Sequence[str]) -> t
 
 
 def _plus(u_j: float, unit: str) -> str:
-    return "nothing" if u_j == 0 else f"±\N{NO-BREAK SPACE}{written(u_j, unit, figures=2)}"
+    return "Nothing" if u_j == 0 else f"±\N{NO-BREAK SPACE}{written(u_j, unit, figures=2)}"
 
 
 def _fall(there: AtTarget, reader: str) -> str:

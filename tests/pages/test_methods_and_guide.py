@@ -58,7 +58,7 @@ def test_a_reader_without_a_seat_may_read_how_figures_come_about(stranger: TestC
     page = stranger.get("/guide/worked-shot")
     assert page.status_code == 200
     assert "<h1>One shot, worked by hand</h1>" in page.text and '<a href="/methods">' in page.text
-    assert re.search(r'<th scope="row">Energy at the target</th><td class="tools-number">97\.43 J</td>', page.text)
+    assert re.search(r'<th scope="row">Energy at the target</th><td class="tools-number guide__figure">97\.43 J</td>', page.text)
 
 
 @pytest.mark.parametrize("name", ["nothing", "..%2F..%2Fpyproject", "worked-shot.md"])
