@@ -1,62 +1,73 @@
 """Make the README's pictures from the invented demo: run `.venv/bin/python tests/make_pictures.py`.
 
-A real server on a fresh demo book, real Chromium; nothing is drawn by hand.
+A real server on a fresh demo book, real Chromium, a phone that looses and reads as a hand does; nothing is drawn by hand.
 """
 
+import re
 import shutil
 import sys
 import tempfile
-import threading
-import time
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 FOLDER = ROOT / "static" / "guide"
+MOST_BYTES = 150_000
+PHONE = {"width": 360, "height": 740}
+PAGE = {"width": 1000, "height": 1040}
 
 
 def main() -> None:
-    import uvicorn
     from playwright.sync_api import sync_playwright
 
-    from seed_demo import fill
-    from server.access.sessions import COOKIE, hash_of, named, new_token
-    from server.app import create_app
-    from server.opening import open_book
-    from server.records import devices
-    from server.settings import Settings
+    from tests.browser.demo_yard import demo_yard
 
-    folder, port = Path(tempfile.mkdtemp()), 8951
-    storage = open_book(folder)
-    fill(storage)
-    token = new_token()
-    with storage.write() as session:
-        devices.add_device(session, call_name="Tallow", role="archer", session_hash=hash_of(token))
-    app = create_app(storage, Settings(folder, host="127.0.0.1", port=port, demo=True))
-    server = uvicorn.Server(uvicorn.Config(app, host="127.0.0.1", port=port, log_level="warning"))
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.05)
-    here = f"http://127.0.0.1:{port}"
     FOLDER.mkdir(parents=True, exist_ok=True)
-    with sync_playwright() as playwright:
+    with demo_yard(Path(tempfile.mkdtemp()) / "book") as yard, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
-        for name, path, width, height in (
-            ("phone-line", "/range", 360, 740),
-            ("results", "/results", 1100, 1150),
-        ):
-            context = browser.new_context(viewport={"width": width, "height": height}, device_scale_factor=1)
-            context.add_cookies([{"name": named(COOKIE, here), "value": token, "url": here}])
-            page = context.new_page()
-            page.goto(here + path)
-            page.wait_for_timeout(2500)
-            page.screenshot(path=FOLDER / f"{name}.png")
-            context.close()
+        context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
+        context.add_cookies([{"name": yard.cookie, "value": yard.token("archer"), "url": yard.address}])
+        the_phone(context.new_page(), yard.address)
+        context = yard.context(browser, "viewer", width=PAGE["width"], height=PAGE["height"])
+        page = context.new_page()
+        page.goto(yard.address + "/results")
+        keep(page, "results")
         browser.close()
-    app.state.doorbell.close()
-    server.should_exit = True
-    thread.join(10)
+
+
+def the_phone(page: Any, address: str) -> None:
+    """The line after a few shots, then the butt with a spot and a rung chosen."""
+    from tests.browser.range_hands import Hand
+
+    hand = Hand(page, address).open().ready("Wren", "112")
+    for speed in ("50.4", "50.9", "50.6"):
+        page.locator("[name=speed]").fill(speed)
+        hand.loose()
+    page.locator("[name=speed]").fill("50.8")
+    gone(page)
+    page.evaluate("() => { document.activeElement.blur(); scrollTo(0, 0); }")
+    keep(page, "phone-line")
+    hand.to_the_butt()
+    hand.spot(0.42, 0.36)
+    hand.key(re.compile("What it did"), "Point behind")
+    gone(page)
+    page.locator("#reading-title").evaluate("one => scrollTo(0, scrollY + one.getBoundingClientRect().top - 110)")
+    keep(page, "phone-butt")
+
+
+def gone(page: Any) -> None:
+    """Undo is offered for ten seconds; the picture is of the time after."""
+    page.wait_for_function("() => !document.querySelector('[data-undo]').textContent.trim()", timeout=20_000)
+
+
+def keep(page: Any, name: str) -> None:
+    page.wait_for_timeout(400)
+    made = FOLDER / f"{name}.png"
+    page.screenshot(path=made)
+    size = made.stat().st_size
+    print(f"{made.relative_to(ROOT)}: {size // 1000} kB")
+    assert size < MOST_BYTES, f"{made} is too large for a README"
 
 
 if __name__ == "__main__":
