@@ -9,6 +9,7 @@ import { newId } from "./ids.js";
 import { openReading } from "./reading.js";
 import { setup } from "./line.js";
 import { readRow } from "./butt.js";
+import { bindPictures } from "./picture_box.js";
 import { aloud, copy, fillRows, glyph, say, slot, wordOf } from "./drawn.js";
 import { count } from "./words.js";
 
@@ -24,8 +25,10 @@ export function show(place, wanted) {
     if (key) check(key.closest("[data-row]").dataset.row, key.dataset.sound);
   });
   if (seen.shot(wanted)) read(wanted);
+  slot(root, "close").href = `${location.pathname}#held`;
+  const unbind = bindPictures(slot(root, "pictures"), {});
   update();
-  return { update, keys, leave: () => open && open.close(), title: () => (open ? `${seen.shot(open.id).said.label} · Bench` : "Bench") };
+  return { update, keys, leave: () => { unbind(); if (open) open.close(); }, title: () => (open ? `${seen.shot(open.id).said.label} · Bench` : "Bench") };
 }
 
 async function read(id) {

@@ -2,6 +2,8 @@
 
 import * as seen from "./seen.js";
 import * as cautions from "./cautions.js";
+import * as order from "./order.js";
+import * as same from "./same.js";
 import { openReading } from "./reading.js";
 import { atButt, setup, shotRow } from "./line.js";
 import { copy, fillRows, glyph, rungNames, say, slot, tile } from "./drawn.js";
@@ -75,6 +77,8 @@ function heading() {
 function update() {
   if (!seen.seen() || !setup()) return;
   cautions.show(slot(root, "caution"), "butt", setup().session);
+  same.ask(slot(root, "same"));
+  order.ask(slot(root, "order"), setup().session);
   say(root, "title", heading());
   const others = seen.unread().filter((one) => one.id !== open?.id);
   // A sighter that marked the panel spoils a spot too: it may be read, and nobody has to.
@@ -82,7 +86,7 @@ function update() {
   slot(root, "unread-box").hidden = !others.length && !sighters.length;
   say(root, "unread-title", open ? "Also unread" : "Unread");
   fillRows(slot(root, "unread"), [
-    ...others.map((one) => shotRow(one, "/range/butt", { words: `Read ${one.said.label}`, small: `${one.by}, ${one.bow}, arrow ${one.tag}${one.state === "book" ? "" : ", on this phone"}`, need: true, end: ending(one) })),
+    ...others.map((one) => shotRow(one, "/range/butt", { words: `Read ${one.said.label}`, small: [same.askedOf(one.id), `${one.by}, ${one.bow}, arrow ${one.tag}${one.state === "book" ? "" : ", on this phone"}`].filter(Boolean).join(", "), need: true, end: ending(one) })),
     ...sighters.map((one) => shotRow(one, "/range/butt", { words: `Sighter ${one.said.label}`, small: "read it if it marked the panel" })),
   ]);
   const read_ = seen.shotsHere().filter((one) => seen.isRead(one) || one.struck);

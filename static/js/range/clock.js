@@ -1,27 +1,63 @@
 // How far the laptop's clock is from this phone's, and how sure that is. Each exchange gives one sample; of the last
 // eight the one with the least delay counts, and its error is half that delay at most.
+//
+// Date.now() and performance.now() run side by side while the phone is awake. If one leaves the other behind, either the
+// clock was set or the phone slept; asked again, the laptop's clock tells which.
 
 const MOST = 8;
 const JUMP_MS = 1500;
+const LOOK_EACH_MS = 2000;
 let samples = [];
-let base = Date.now() - performance.now();
+let apart = Date.now() - performance.now();
+let before = null; // the offset that was known before a jump, until the laptop has been heard again
+let looked = performance.now();
+
+const best = () => samples.reduce((a, b) => (b.delay < a.delay ? b : a));
+
+/** Notice a jump. Whoever asks for the time looks first, so that no shot carries an offset of before. */
+function look() {
+  const jump = Date.now() - performance.now() - apart;
+  const awake = !document.hidden && performance.now() - looked < 2 * LOOK_EACH_MS;
+  looked = performance.now();
+  if (Math.abs(jump) <= JUMP_MS) return;
+  apart += jump;
+  if (samples.length) before = { offset: best().offset };
+  // While the page was in sight it was the clock that moved, by just this much; else nobody knows yet what happened.
+  if (before && awake) before = { offset: before.offset - jump, said: true };
+  samples = [];
+  if (awake) tell(jump);
+  else document.dispatchEvent(new CustomEvent("range:clock", { detail: "" }));
+}
+
+const tell = (jump) => document.dispatchEvent(new CustomEvent("range:clock", { detail: moved(jump) }));
+
+function moved(ms) {
+  const s = Math.round(Math.abs(ms) / 1000);
+  const far = s < 120 ? `${s} s` : s < 7200 ? `${Math.round(s / 60)} min` : `${Math.round(s / 3600)} h`;
+  return `This phone’s clock went ${far} ${ms > 0 ? "forward" : "back"} at once. Times of shots are set right by the laptop’s clock as soon as it answers; the order of one walk you can give at the butt.`;
+}
 
 export function sample(t0, t1, t2, t3) {
   if (![t0, t1, t2, t3].every(Number.isFinite)) return;
-  const now = Date.now() - performance.now();
-  // The clock was set, or the phone slept (performance.now stands still then): what was known of it is worth nothing.
-  if (Math.abs(now - base) > JUMP_MS) samples = [];
-  base = now;
+  look();
   const delay = Math.max(0, (t3 - t0) - (t2 - t1));
-  samples = [...samples, { offset: ((t1 - t0) + (t2 - t3)) / 2, delay }].slice(-MOST);
+  const offset = ((t1 - t0) + (t2 - t3)) / 2;
+  const jump = before ? before.offset - offset : 0;
+  const news = before && !before.said && Math.abs(jump) > JUMP_MS + delay / 2;
+  before = null;
+  samples = [...samples, { offset, delay }].slice(-MOST);
+  if (news) tell(jump);
 }
 
 /** { offset, error } in milliseconds: offset is what must be added to this phone's time. Nulls while nothing is known. */
 export function estimate() {
-  if (Math.abs(Date.now() - performance.now() - base) > JUMP_MS || !samples.length) return { offset: null, error: null };
-  const best = samples.reduce((a, b) => (b.delay < a.delay ? b : a));
-  return { offset: Math.round(best.offset), error: Math.ceil(best.delay / 2) };
+  look();
+  if (samples.length) return { offset: Math.round(best().offset), error: Math.ceil(best().delay / 2) };
+  // After a jump: the best that can be said, and how sure it is can't be told.
+  return { offset: before ? Math.round(before.offset) : null, error: null };
 }
 
 /** The time by the laptop's clock as far as it is known, UTC milliseconds. */
 export const bookTime = () => Date.now() + (estimate().offset ?? 0);
+
+setInterval(look, LOOK_EACH_MS);

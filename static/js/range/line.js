@@ -6,6 +6,7 @@ import * as store from "./store.js";
 import * as drafts from "./drafts.js";
 import * as undo from "./undo.js";
 import * as cautions from "./cautions.js";
+import * as same from "./same.js";
 import { bookTime } from "./clock.js";
 import { newId } from "./ids.js";
 import { aloud, chosen, copy, fillChoice, fillRows, row, say, slot, wordOf, wrong } from "./drawn.js";
@@ -93,8 +94,8 @@ export function shotRow(one, page, more = {}) {
   const speed = one.speed && !one.speed.struck && one.speed.said.value ? [/[a-z]/i.test(one.speed.said.value) ? one.speed.said.value : `${one.speed.said.value}\u00a0m/s`] : [];
   const kind = one.said.purpose === "counted" ? [] : [wordOf("range-loose", "purpose", one.said.purpose).toLowerCase()];
   return row({
-    mark: one.said.label, words: `${one.by}, ${one.bow}, arrow ${one.tag}`, href: `${page}#shot=${one.id}`, id: one.id, need: one.state === "needs",
-    struck: one.struck, small: [...kind, ...speed, one.struck ? "struck through" : "", WHERE[one.state]].filter(Boolean).join(", "), ...more,
+    mark: one.said.label, words: `${one.by}, ${one.bow}, arrow ${one.tag}`, href: `${page}#shot=${one.id}`, id: one.id, need: one.state === "needs" || Boolean(same.askedOf(one.id)),
+    struck: one.struck, small: [same.askedOf(one.id), ...kind, ...speed, one.struck ? "struck through" : "", WHERE[one.state]].filter(Boolean).join(", "), ...more,
   });
 }
 

@@ -2,6 +2,7 @@
 // differently, with who said what when. Nothing of it holds up the rest.
 
 import * as queue from "./queue.js";
+import * as pictures from "./pictures.js";
 import * as seen from "./seen.js";
 import { needs } from "./strip.js";
 import { aloud, copy, rungNames, say, slot } from "./drawn.js";
@@ -23,11 +24,12 @@ export function show(place) {
 function update() {
   const refused = queue.refused();
   const clashes = seen.clashes();
-  const same = JSON.stringify([refused.map((op) => op.op_id), clashes.map((one) => one.key)]);
+  const some = pictures.refused();
+  const same = JSON.stringify([refused.map((op) => op.op_id), clashes.map((one) => one.key), some.map((one) => one.id)]);
   say(root, "title", needs() ? count(needs(), "thing needs you", "things need you") : "Nothing needs you");
   if (same === drawn) return; // what somebody is typing here stays
   drawn = same;
-  slot(root, "list").replaceChildren(...refused.map(refusal), ...clashes.map(clash));
+  slot(root, "list").replaceChildren(...refused.map(refusal), ...some.map(noPicture), ...clashes.map(clash));
 }
 
 function labelOf(name) {
@@ -67,6 +69,17 @@ function refusal(op) {
   return part;
 }
 
+function noPicture(one) {
+  const part = copy("range-refused");
+  const words = `Picture of ${seen.shot(one.record)?.said.label ?? "no shot yet"}`;
+  say(part, "title", words);
+  say(part, "sentence", one.sentence);
+  slot(part, "box").remove();
+  part.querySelector("[data-again]").addEventListener("click", () => { pictures.tryAgain(one.id); aloud(`${words}: sent again`); });
+  part.querySelector("[data-leave]").addEventListener("click", () => { pictures.letGo(one.id); aloud(`${words}: left out`); });
+  return part;
+}
+
 const looksLikeId = (text) => /^[0-9a-f]{8}-[0-9a-f]{4}-/.test(text);
 
 function inWords(field, value) {
@@ -80,10 +93,20 @@ function inWords(field, value) {
   }).join(", ");
 }
 
+/** A field as somebody reads it: "speed 52.6"; "" for what only says where the record belongs. */
+export function said(field, value) {
+  if (typeof value === "number" && value > 1e12) return "";
+  const words = inWords(field, value);
+  return words === OTHER ? "" : `${labelOf(field).toLowerCase()} ${words}`;
+}
+
+const OTHER = "another record";
+
 function nameOf(id) {
+  if (!seen.seen()) return OTHER;
   const { told, arrows } = seen.seen();
   const named = told.archers.find((one) => one.id === id)?.name || told.bows.find((one) => one.build === id)?.label || arrows.find((one) => one.build === id)?.tag;
-  return named || seen.shot(id)?.said.label || "another record";
+  return named || seen.shot(id)?.said.label || OTHER;
 }
 
 const WHAT = { place: "where it struck", rung: "what it did" };

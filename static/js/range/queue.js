@@ -24,6 +24,9 @@ let tries = 0;
 let timer = 0;
 let busy = false;
 let away = false;
+let stale = "";
+let sure = false; // whether the laptop that answers has shown which book it holds, since it was last out of reach
+let unkept = [];
 
 const changed = () => document.dispatchEvent(new CustomEvent("range:queue"));
 
@@ -31,14 +34,31 @@ const changed = () => document.dispatchEvent(new CustomEvent("range:queue"));
 export const held = () => ops.map((op) => (sending.has(op.op_id) && op.state === "queued" ? { ...op, state: "sending" } : op));
 export const waiting = () => ops.filter((op) => op.state === "queued");
 export const refused = () => ops.filter((op) => op.state === "needs");
+/** Operations that this phone's store did not take: they are nowhere but in this page, and not sent. */
+export const notKept = () => unkept;
+/** Why the laptop takes nothing from a page of this age, or "". */
+export const isStale = () => stale;
+export const bookNow = () => book;
 export const ofOtherBook = () => waiting().filter((op) => op.book && book && op.book !== book);
 
 export async function load() {
-  ops = (await store.readAll("ops")).sort((a, b) => a.n - b.n);
+  const there = await store.readAll("ops");
+  const ids = new Set(there.map((op) => op.op_id));
+  // A store that was cleared behind our back takes nothing with it that is still to be sent.
+  const only = ops.filter((op) => (op.state === "queued" || op.state === "needs") && !ids.has(op.op_id));
+  ops = [...there, ...only].sort((a, b) => a.n - b.n);
   const old = ops.filter((op) => (op.state === "book" || op.state === "dropped") && Date.now() - op.made_at > KEEP_MS);
   if (old.length) await store.write(old.map((op) => ({ in: "ops", drop: op.op_id })));
   ops = ops.filter((op) => !old.includes(op));
+  unkept = [];
   changed();
+}
+
+/** The store came back with less than this page holds (somebody cleared it): write down again what is here. */
+export async function heal(count) {
+  if (count >= ops.length) return;
+  await store.write(ops.map((op) => ({ in: "ops", put: op })));
+  await store.update("count", (n) => Math.max(n || 0, ...ops.map((op) => op.n)));
 }
 
 /** Put operations on this phone; done when they are. Each: { action, noun, record_id, base_rev, body, reason, about, words }. */
@@ -48,6 +68,7 @@ export async function add(asked) {
     op_id: newId(), action: "put", base_rev: 0, body: {}, reason: null, state: "queued", problems: [], ...one,
     t_device: Date.now(), clock_offset_ms: offset, clock_error_ms: error, made_at: Date.now(), book,
   }));
+  unkept = [...unkept, ...made];
   await store.update("count", (count, tx) => {
     let n = count || 0;
     for (const op of made) {
@@ -57,6 +78,7 @@ export async function add(asked) {
     }
     return n;
   });
+  unkept = unkept.filter((op) => !made.includes(op));
   ops = [...ops, ...made];
   told();
   send();
@@ -98,14 +120,20 @@ export async function meet(told_) {
   const before = await store.read("kept", "epoch");
   book = told_.book;
   await store.update("count", (count) => Math.max(count || 0, told_.phone.highest_seq));
-  if (before && before.book === told_.book && before.epoch !== told_.epoch) {
-    const again = ops.filter((op) => op.state === "book" && op.book === book).map((op) => ({ ...op, state: "queued" }));
-    if (again.length) await store.write(again.map((op) => ({ in: "ops", put: op })));
-    ops = ops.map((op) => again.find((one) => one.op_id === op.op_id) || op);
-    changed();
-  }
+  const restored = before && before.book === told_.book && before.epoch !== told_.epoch;
+  if (restored) await offerAgain((op) => op.book === book);
   if (!before || before.epoch !== told_.epoch) await store.write([{ in: "kept", key: "epoch", put: { book, epoch: told_.epoch } }]);
+  document.dispatchEvent(new CustomEvent("range:met", { detail: { book, restored: Boolean(restored) } }));
   if (waiting().length) send();
+}
+
+/** Offer the book again what it had said to have. What it still has, it knows by its id. */
+export async function offerAgain(which) {
+  const again = ops.filter((op) => op.state === "book" && which(op)).map((op) => ({ ...op, state: "queued" }));
+  if (!again.length) return;
+  await store.write(again.map((op) => ({ in: "ops", put: op })));
+  ops = ops.map((op) => again.find((one) => one.op_id === op.op_id) || op);
+  changed();
 }
 
 /** The first of each record, up to fifty: a second change of the same record waits until the first one has its answer. */
@@ -123,7 +151,8 @@ function batch() {
   return taken;
 }
 
-const asSent = ({ op_id, action, noun, record_id, base_rev, body, reason, n, t_device, clock_offset_ms, clock_error_ms }) =>
+/** An operation as the laptop is told it. */
+export const asSent = ({ op_id, action, noun, record_id, base_rev, body, reason, n, t_device, clock_offset_ms, clock_error_ms }) =>
   ({ op_id, action, noun, record_id, base_rev, body, reason, device_seq: n, t_device, clock_offset_ms, clock_error_ms });
 
 async function hasLease() {
@@ -145,6 +174,8 @@ export async function send() {
   clearTimeout(timer);
   try {
     while (waiting().length && batch().length) {
+      if (!sure) await whichBook();
+      if (!batch().length) return;
       if (!(await hasLease())) {
         timer = setTimeout(send, LEASE_MS / 2);
         return;
@@ -163,6 +194,15 @@ export async function send() {
     giveUpLease();
     changed();
   }
+}
+
+/** Another book may answer at this address by now: what was said for this one is not sent to that one. */
+async function whichBook() {
+  const answer = await ask("/api/ping");
+  const said = answer ? saidIn(answer.text) : {};
+  if (!said.book_id) return;
+  book = said.book_id;
+  sure = true;
 }
 
 export function tryNow() {
@@ -194,30 +234,33 @@ async function exchange(some) {
   });
   away = !answer;
   if (!answer) return false;
+  stale = "";
   if (answer.status === 200) return settle(answer.text, t0);
+  const said = saidIn(answer.text);
+  if (said.trouble === "version") {
+    stale = said.sentence; // the page is at fault, not what was said on it: all of it waits for the next page
+    return false;
+  }
   if (answer.status === 413 || answer.status === 422) {
-    if (some.length > 1) return (await exchange(some.slice(0, 1))) && true;
-    await change(some[0].op_id, { state: "needs", problems: [{ field: "", sentence: sentenceIn(answer.text) }] });
+    if (some.length > 1) return exchange(some.slice(0, 1));
+    await change(some[0].op_id, { state: "needs", problems: [{ field: "", sentence: said.sentence || said.detail || "The book did not take it." }] });
     return true;
   }
   return false; // 401, 403: this phone must be let in again; 408, 429, 5xx: later. Nothing is lost.
 }
 
-function sentenceIn(text) {
+/** What an answer says of itself; {} if nothing that can be read. */
+export function saidIn(text) {
   try {
-    return JSON.parse(text).sentence || "The book did not take it.";
+    return JSON.parse(text) || {};
   } catch {
-    return "The book did not take it.";
+    return {};
   }
 }
 
 async function settle(text, t0) {
-  let told_;
-  try {
-    told_ = JSON.parse(text);
-  } catch {
-    return false;
-  }
+  const told_ = saidIn(text);
+  if (!Array.isArray(told_.answers)) return false;
   clock.sample(t0, told_.t1, told_.t2, Date.now());
   let now = ops;
   for (const answer of told_.answers) {
@@ -256,6 +299,5 @@ function follows(one, op, answer) {
   return one;
 }
 
-export const isOut = () => contact().out;
-
+document.addEventListener("range:contact", () => { sure = sure && contact().reached !== false; });
 if (tabs) tabs.addEventListener("message", () => load());

@@ -9,6 +9,7 @@ import { newId } from "./ids.js";
 import { bindPlace } from "./place.js";
 import { proposed } from "./way_in.js";
 import { bindLoose } from "./loose.js";
+import { bindPictures } from "./picture_box.js";
 import { asBody, differences, fillForm, formState, troubles } from "./reading_form.js";
 import { aloud, chosen, copy, rungNames, say, slot, wrong } from "./drawn.js";
 import { rungWords } from "./words.js";
@@ -50,14 +51,15 @@ export async function openReading(box, id, { bench = false, saved }) {
   showFor(form);
   if (bench) for (const box of [slot(form, "more"), form.querySelector(".butt__more:nth-of-type(2)")]) box.open = true;
   bindLoose(slot(form, "loose-form"), shot, () => saved(shot));
-  const open = { id, form, close: () => { drafts.flushAll(); form.remove(); }, save };
+  const unbind = bindPictures(slot(form, "pictures"), { record: id, label: shot.said.label });
+  const open = { id, form, close: () => { drafts.flushAll(); unbind(); form.remove(); }, save };
 
   function keepDraft() {
     drafts.keep(`reading ${id}`, () => ({ state: formState(form), unknown: place.place().unknown, byHand }));
   }
 
   form.addEventListener("input", (event) => {
-    if (event.target.closest("[data-loose]")) return;
+    if (event.target.closest("[data-loose], [data-pictures]")) return;
     if (event.target.name === "way_in") byHand = true;
     // At the bench the rear is in sight: a rung tapped there is the answer, unless "or" is said anew.
     if (bench && event.target.name === "outcome_low") fillForm(form, { outcome_high: "", look_behind: "" });

@@ -10,10 +10,15 @@ import * as line from "./line.js";
 import * as butt from "./butt.js";
 import * as bench from "./bench.js";
 import * as needs from "./needs.js";
+import * as held from "./held.js";
+import * as order from "./order.js";
+import * as pictures from "./pictures.js";
+import * as same from "./same.js";
+import * as unsent from "./unsent.js";
 import { light } from "./light.js";
 import { copy, say, slot } from "./drawn.js";
 
-const OURS = /^(#shot=[0-9a-f-]{36}|#needs)?$/; // any other hash leads within the page, such as the skip link's
+const OURS = /^(#shot=[0-9a-f-]{36}|#needs|#held)?$/; // any other hash leads within the page, such as the skip link's
 const VIEWS = { "/range": ["line", line], "/range/butt": ["butt", butt], "/range/bench": ["bench", bench] };
 let current = null;
 
@@ -41,7 +46,8 @@ function show() {
     else link.removeAttribute("aria-current");
   }
   const ready = seen.setups().length > 0;
-  if (location.hash === "#needs" && snapshot.told()) current = needs.show(place);
+  const apart = { "#needs": needs, "#held": held }[location.hash];
+  if (apart && snapshot.told()) current = apart.show(place);
   else current = ready ? view.show(place, wanted) : nothing(place);
   current.waitsFor = ready ? "" : "a set-up";
   document.body.dataset.view = name;
@@ -67,7 +73,6 @@ function drawKeys() {
 function button({ words, main }) {
   const made = copy(main ? "range-key" : "range-key-plain").querySelector("button");
   made.textContent = words;
-  made.disabled = strip.isBlocked();
   made.addEventListener("click", () => made.act());
   return made;
 }
@@ -100,9 +105,24 @@ document.addEventListener("click", (event) => {
     go(link.pathname + link.hash);
   }
   if (event.target.closest("[data-try-now]")) {
+    if (queue.isStale()) location.reload();
     queue.tryNow();
+    pictures.tryNow();
     snapshot.look();
   }
+});
+document.querySelector("[data-unsent]").addEventListener("toggle", ({ target }) => { if (target.open) unsent.show(slot(target, "text")); });
+
+/** Something that is said once, above everything, until somebody has read it. */
+function once(words) {
+  const notice = copy("range-once");
+  say(notice, "words", words);
+  notice.querySelector("[data-once-read]").addEventListener("click", () => { notice.remove(); document.getElementById("main").focus(); });
+  document.querySelector("[data-once]").replaceChildren(notice);
+}
+document.addEventListener("range:clock", ({ detail }) => {
+  if (detail) once(detail);
+  snapshot.look(); // what time it is by the laptop is asked at once
 });
 // Whatever could not be kept says so: a promise that nobody caught is a save that did not happen.
 window.addEventListener("unhandledrejection", (event) => {
@@ -111,20 +131,23 @@ window.addEventListener("unhandledrejection", (event) => {
 document.addEventListener("range:store", (event) => strip.block(event.detail));
 document.addEventListener("range:go", (event) => go(event.detail));
 document.addEventListener("range:keys", drawKeys);
-for (const name of ["range:queue", "range:told", "range:contact"]) document.addEventListener(name, soon);
+for (const name of ["range:queue", "range:told", "range:contact", "range:compared"]) document.addEventListener(name, soon);
 window.addEventListener("popstate", () => { if (OURS.test(location.hash)) show(); });
 
 async function back() {
   if (document.hidden) return;
   try {
-    await store.probe();
+    await queue.heal(await store.probe());
+    if (strip.isBlocked()) await Promise.all([queue.load(), pictures.load(), snapshot.load()]);
     strip.unblock();
+    if (!current) show();
   } catch (error) {
     strip.block(error.message);
     return;
   }
   light();
   queue.tryNow();
+  pictures.tryNow();
   snapshot.look();
 }
 document.addEventListener("visibilitychange", back);
@@ -133,7 +156,7 @@ setInterval(strip.draw, 10_000);
 
 light();
 try {
-  await Promise.all([queue.load(), snapshot.load(), line.load()]);
+  await Promise.all([queue, snapshot, line, pictures, same, order].map((one) => one.load()));
   if (snapshot.told()) await queue.meet(snapshot.told());
   show();
   snapshot.look();

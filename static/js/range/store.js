@@ -1,29 +1,43 @@
 // What this phone keeps: IndexedDB, and nothing else. A write is done when its transaction is, on the disk if the
 // browser can say so. A handle that died in the background is opened anew, once; then the page says so and stops.
 //
-//   ops      operations, by op_id: what was said here, until two weeks after the book has it
-//   drafts   half-filled forms, by key
-//   kept     the last that the book told, choices, counters, the sender's lease
+//   ops       operations, by op_id: what was said here, until two weeks after the book has it
+//   drafts    half-filled forms, by key
+//   kept      the last that the book told, choices, counters, the sender's lease
+//   pictures  pictures taken here with their bytes, by id
 
 const NAME = "proofyard";
-const STORES = ["ops", "drafts", "kept"];
-const DEAD = new Set(["InvalidStateError", "UnknownError", "AbortError"]);
+const STORES = { ops: { keyPath: "op_id" }, drafts: undefined, kept: undefined, pictures: { keyPath: "id" } };
+const WITH_KEPT = ["ops", "drafts", "kept"];
+const DEAD = new Set(["InvalidStateError", "UnknownError", "AbortError", "NotFoundError", "TimeoutError"]);
+const ANSWERS_WITHIN_MS = 8000; // a phone's store that was asked in the background may never answer
 
 export class StoreTrouble extends Error {}
 
 let opened = null;
+let makeRoom = async () => false;
 
-function open() {
+/** What to do when there is no room left: gives whether some was made. */
+export const whenFull = (act) => { makeRoom = act; };
+
+function lost(name) {
+  return new DOMException(name, name);
+}
+
+/** The store as it stands, whichever version of this page made it: an old page opens what a newer one has added to. */
+function open(version) {
   return new Promise((resolve, reject) => {
-    const asked = indexedDB.open(NAME, 1);
+    const timer = setTimeout(() => reject(lost("TimeoutError")), ANSWERS_WITHIN_MS);
+    const asked = indexedDB.open(NAME, version);
     asked.onupgradeneeded = () => {
-      asked.result.createObjectStore("ops", { keyPath: "op_id" });
-      asked.result.createObjectStore("drafts");
-      asked.result.createObjectStore("kept");
+      for (const [name, options] of Object.entries(STORES)) {
+        if (!asked.result.objectStoreNames.contains(name)) asked.result.createObjectStore(name, options);
+      }
     };
-    asked.onblocked = () => reject(new StoreTrouble("Another tab of this page is out of date. Close it."));
+    asked.onblocked = () => reject(new StoreTrouble("Another tab of this page is out of date. Close it, then open this one again."));
     asked.onerror = () => reject(asked.error);
     asked.onsuccess = () => {
+      clearTimeout(timer);
       const db = asked.result;
       db.onclose = () => { opened = null; };
       db.onversionchange = () => { db.close(); opened = null; };
@@ -32,15 +46,25 @@ function open() {
   });
 }
 
+async function openWhole() {
+  const db = await open();
+  if (Object.keys(STORES).every((name) => db.objectStoreNames.contains(name))) return db;
+  const next = db.version + 1;
+  db.close();
+  return open(next);
+}
+
 async function attempt(stores, mode, work) {
-  opened = opened || open();
+  opened = opened || openWhole();
   const db = await opened;
   return new Promise((resolve, reject) => {
     const tx = db.transaction(stores, mode, { durability: "strict" });
     const result = {};
-    tx.oncomplete = () => resolve(result.value);
-    tx.onabort = () => reject(tx.error || new DOMException("aborted", "AbortError"));
-    tx.onerror = (event) => event.preventDefault() || reject(event.target.error);
+    const timer = setTimeout(() => reject(lost("TimeoutError")), ANSWERS_WITHIN_MS);
+    tx.oncomplete = () => { clearTimeout(timer); resolve(result.value); };
+    tx.onabort = () => { clearTimeout(timer); reject(tx.error || lost("AbortError")); };
+    // The whole of it or nothing: a fault in one place undoes the transaction.
+    tx.onerror = (event) => { event.preventDefault(); reject(event.target.error); try { tx.abort(); } catch { /* it is over already */ } };
     work(tx, (value) => { result.value = value; });
   });
 }
@@ -49,16 +73,21 @@ async function run(stores, mode, work) {
   try {
     return await attempt(stores, mode, work);
   } catch (first) {
-    opened = null;
-    if (first instanceof StoreTrouble) throw first;
-    if (!DEAD.has(first.name)) throw new StoreTrouble(inWords(first));
+    if (first instanceof StoreTrouble) throw forget(first);
+    if (first.name === "QuotaExceededError" ? !(await makeRoom()) : !DEAD.has(first.name)) throw forget(first);
+    if (first.name !== "QuotaExceededError") opened = null;
     try {
       return await attempt(stores, mode, work);
     } catch (second) {
-      opened = null;
-      throw new StoreTrouble(inWords(second));
+      throw forget(second);
     }
   }
+}
+
+/** The handle is let go of, so that the next who asks opens anew. */
+function forget(error) {
+  opened = null;
+  return error instanceof StoreTrouble ? error : new StoreTrouble(inWords(error));
 }
 
 function inWords(error) {
@@ -85,7 +114,7 @@ export const write = (changes) => run([...new Set(changes.map((one) => one.in))]
 });
 
 /** Read a value of `kept` and write what `change` makes of it and the stores, in one transaction. */
-export const update = (key, change) => run(STORES, "readwrite", (tx, give) => {
+export const update = (key, change) => run(WITH_KEPT, "readwrite", (tx, give) => {
   const kept = tx.objectStore("kept");
   kept.get(key).onsuccess = (event) => {
     const made = change(event.target.result, tx);
@@ -94,7 +123,7 @@ export const update = (key, change) => run(STORES, "readwrite", (tx, give) => {
   };
 });
 
-/** Whether the store still answers; asked when the page comes back from the background. */
+/** How many operations it holds, or that it does not answer; asked when the page comes back from the background. */
 export const probe = () => run(["ops"], "readonly", (tx, give) => {
   tx.objectStore("ops").count().onsuccess = (event) => give(event.target.result);
 });

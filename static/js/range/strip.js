@@ -1,24 +1,27 @@
 // The strip, always in sight: where the shots are, in words. And the counts beside Butt and Bench.
 
 import * as queue from "./queue.js";
+import * as pictures from "./pictures.js";
 import * as seen from "./seen.js";
 import * as snapshot from "./snapshot.js";
 import { contact } from "./contact.js";
 import { slot, aloud } from "./drawn.js";
-import { ageWords, clockWords } from "./words.js";
+import { ageWords, clockWords, count as counted } from "./words.js";
 
 let blocked = "";
 let before = "";
 
 export const isBlocked = () => Boolean(blocked);
 
-/** The store is gone: nothing may look as if it were saved. */
+const LOCKED = () => document.querySelectorAll("[data-place], [data-thumb]");
+
+/** The store is gone: nothing may look as if it were saved, so nothing can be tapped or typed. */
 export function block(words) {
   blocked = words;
   const place = document.querySelector("[data-blocked]");
   place.hidden = false;
   place.querySelector("p").textContent = words;
-  for (const button of document.querySelectorAll("[data-thumb] button")) button.disabled = true;
+  for (const part of LOCKED()) part.inert = true;
   draw();
 }
 
@@ -26,31 +29,38 @@ export function unblock() {
   if (!blocked) return;
   blocked = "";
   document.querySelector("[data-blocked]").hidden = true;
-  for (const button of document.querySelectorAll("[data-thumb] button")) button.disabled = false;
+  for (const part of LOCKED()) part.inert = false;
   draw();
 }
 
 /** What needs a person: refused by the book, or said differently by two. */
-export const needs = () => queue.refused().length + seen.clashes().length;
+export const needs = () => queue.refused().length + pictures.refused().length + seen.clashes().length;
 
 const several = (ops) => new Set(ops.map((op) => op.about || op.record_id)).size;
 
+/** "3", "2 pictures" or "3 and 2 pictures"; "" when nothing waits. */
+const onlyHere = (ops, some) => [ops.length ? String(several(ops)) : "", some.length ? counted(some.length, "picture", "pictures") : ""].filter(Boolean).join(" and ");
+
+/** Why what waits is not on its way, or that it is. */
+function whyWaiting(reached, out, oldest) {
+  if (queue.ofOtherBook().length) return ", for another book: open that one again";
+  if (out) return ", this phone is not let in: see Phones on the laptop";
+  if (queue.isStale()) return ". This page is older than the laptop’s: reload it";
+  return reached === false ? `${oldest}. Laptop not reachable, keep logging` : `${oldest} – sending`;
+}
+
 /** { strong, words }: strong is the part that wants a hand. */
 export function words() {
-  if (blocked) return { strong: "Not saving.", words: "See below" };
+  if (blocked) return { strong: "Not saving.", words: " See below" };
   const { reached, at, out } = contact();
-  const need = needs() ? { strong: `${needs()} need${needs() === 1 ? "s" : ""} you` } : {};
-  const waiting = queue.waiting();
-  if (waiting.length) {
-    const only = `${several(waiting)} on this phone only`;
-    const age = Date.now() - Math.min(...waiting.map((op) => op.made_at));
+  const need = needs() ? `${needs()} need${needs() === 1 ? "s" : ""} you` : "";
+  const [ops, some] = [queue.waiting(), pictures.waiting()];
+  if (ops.length || some.length) {
+    const age = Date.now() - Math.min(...[...ops, ...some].map((one) => one.made_at));
     const oldest = age < 60_000 ? "" : `, oldest ${ageWords(age)}`;
-    if (queue.ofOtherBook().length) return { strong: only, words: ", for another book: open that one again" };
-    if (out) return { strong: only, words: ", this phone is not let in: see Phones on the laptop" };
-    if (reached === false) return { strong: `${need.strong ? `${need.strong}, ` : ""}${only}`, words: `${oldest}. Laptop not reachable, keep logging` };
-    return { strong: `${need.strong ? `${need.strong}, ` : ""}${only}`, words: `${oldest} – sending` };
+    return { strong: [need, `${onlyHere(ops, some)} on this phone only`].filter(Boolean).join(", "), words: whyWaiting(reached, out, oldest) };
   }
-  if (need.strong) return { ...need, words: "" };
+  if (need) return { strong: need, words: reached === false ? ". Laptop not reachable, keep logging" : "" };
   if (out) return { strong: "This phone is not let in.", words: " Ask the owner: Phones, on the laptop" };
   if (reached === false) return { words: snapshot.told() ? "All in the book. Laptop not reachable, keep logging" : "Laptop not reachable" };
   return { words: reached ? `All in the book, ${clockWords(at)}` : "All in the book, asking the laptop" };
@@ -67,7 +77,9 @@ export function draw() {
     place.replaceChildren(...(now.strong ? [strong] : []), now.words);
   }
   strip.classList.toggle("strip--waiting", Boolean(now.strong));
-  strip.querySelector("[data-try-now]").hidden = !queue.waiting().length || Boolean(blocked);
+  const again = strip.querySelector("[data-try-now]");
+  again.hidden = !(queue.waiting().length || pictures.waiting().length) || Boolean(blocked);
+  again.textContent = queue.isStale() ? "Reload" : "Try now";
   strip.querySelector("[data-needs-link]").hidden = !needs();
   // A reader is told when the kind of it changes, not each time a minute passes.
   const kind = text.replace(/\d+/g, "").slice(0, 24);
