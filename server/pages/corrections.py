@@ -9,9 +9,28 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from server.pages.forms import FormField, shown_body
+from starlette.datastructures import FormData
+
+from server.access.seats import Seat
+from server.pages.forms import FormField, FormOperations, operation_id, shown_body
+from server.pages.posted import base_rev
 from server.records.columns import Meaning, Noun, meanings
-from server.records.notebook import Line
+from server.records.notebook import Line, revisions_of
+from server.records.typed_values import Problem
+from server.storage import Storage
+
+
+def save_correction(seat: Seat, book: Storage, form: FormData, row: Noun, *, typed: Mapping[str, Any]) -> list[Problem]:
+    """Save what a form changed in a record; gives what is wrong, or nothing. `typed`: all that it posted of the record."""
+    table, noun, rev = type(row), str(row.__tablename__), base_rev(form)
+    with book.read() as session:
+        shown = shown_then(table, row, revisions_of(session, noun, row.id), base_rev=rev)
+    changed = only_changed(table, typed, shown)
+    if not changed:
+        return []
+    operations = FormOperations(seat, operation_id(form))
+    operations.put(noun, row.id, changed, base_rev=rev, reason=str(form.get("reason", "")).strip() or None)
+    return operations.try_to_save(book)
 
 
 def shown_then(table: type[Noun], row: Noun | None, lines: Iterable[Line], *, base_rev: int) -> dict[str, Any]:

@@ -159,13 +159,16 @@ def _options(meaning: Meaning, name: str, options: Options) -> tuple[Option, ...
     return tuple(Option(value, words, glyph.format(value)) for value, words in meaning.choices.items())
 
 
-def wrongs(fields: Iterable[FormField], problems: Sequence[Problem] = (), *, label: str = "This form") -> list[Wrong]:
-    """The summary of errors: each wrong field, in the words that stand beside it, then what belongs to no field."""
+def wrongs(fields: Iterable[FormField], problems: Sequence[Problem] = (), *, label: str = "This form", at: str = "main") -> list[Wrong]:
+    """The summary of errors: each wrong field, in the words that stand beside it, then what belongs to no field.
+
+    at    the id of the control that this last leads to
+    """
     listed = list(fields)
     said = [Wrong(one.name, one.label, one.state.error) for one in listed if one.state.error]
     shown = " ".join(one.message for one in said)
     loose = dict.fromkeys(p.sentence for p in problems if p.sentence not in shown)
-    return said + [Wrong("main", label, sentence) for sentence in loose]
+    return said + [Wrong(at, label, sentence) for sentence in loose]
 
 
 def body_of(form: FormData, table: type[Noun], names: Iterable[str] | None = None, *, prefix: str = "") -> dict[str, Any]:
@@ -217,31 +220,6 @@ def nth_id(operation: str, n: int) -> str:
     moment = uuid.UUID(operation).int >> 80
     tail = int.from_bytes(hashlib.sha256(f"{operation}/{n}".encode()).digest()[:8], "big") & ((1 << 62) - 1)
     return str(uuid.UUID(int=moment << 80 | 0x7 << 76 | (n & 0xFFF) << 64 | 0b10 << 62 | tail))
-
-
-def seen_of(row: Noun, names: Iterable[str] | None = None) -> str:
-    """What a form that corrects a record shows, to travel with it: only what differs from it was said by its sender."""
-    shown = shown_body(row)
-    return json.dumps({name: shown[name] for name in (shown if names is None else names) if name in shown})
-
-
-def changed_body(form: FormData, body: Mapping[str, Any]) -> dict[str, Any]:
-    """Of a form that corrects a record, the fields that its sender changed."""
-    try:
-        seen = json.loads(str(form.get("seen", "")))
-    except ValueError:
-        seen = {}
-    held = seen if isinstance(seen, dict) else {}
-    return {name: value for name, value in body.items() if _flat(value) != _flat(held.get(name))}
-
-
-def _flat(value: Any) -> Any:
-    """One shape for what a form and a record say alike: nothing, no, a list, line ends."""
-    if isinstance(value, str) and value.startswith("["):
-        value = _shown(value)
-    if value in (None, "", "no", []):
-        return ""
-    return value.replace("\r\n", "\n") if isinstance(value, str) else value
 
 
 @dataclass
@@ -297,8 +275,16 @@ class FormOperations:
         """
         return apply_all(storage, self.operations)
 
+    def try_to_save(self, storage: Storage) -> list[Problem]:
+        """All of it; or nothing, and what is wrong."""
+        try:
+            self.save(storage)
+        except NotTaken as error:
+            return error.problems
+        return []
+
 
 __all__ = [
-    "FormField", "FormOperations", "NotTaken", "TheForm", "body_of", "changed_body", "form_fields", "heading", "nth_id", "operation_id",
-    "seen_of", "shown_body", "unit_of", "wrongs",
+    "FormField", "FormOperations", "NotTaken", "TheForm", "body_of", "form_fields", "heading", "nth_id", "operation_id",
+    "shown_body", "unit_of", "wrongs",
 ]  # fmt: skip

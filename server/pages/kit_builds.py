@@ -7,10 +7,10 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
+from server.pages.form_page import FormPage, form_answer
 from server.pages.forms import (
     FormField,
     FormOperations,
-    NotTaken,
     TheForm,
     body_of,
     form_fields,
@@ -20,8 +20,7 @@ from server.pages.forms import (
     wrongs,
 )
 from server.pages.kit_nouns import HEAD_FIRST, KitNoun
-from server.pages.kit_records import FormPage, address, builds_of, called, options_for, the_noun, the_record
-from server.pages.rendering import frame_for, html
+from server.pages.kit_records import address, builds_of, called, options_for, the_noun, the_record
 from server.records.ids import new_id
 from server.records.kit_facts import BuildFact
 from server.records.listing import one
@@ -71,11 +70,10 @@ def _page(
         heading=f"{name[:1].upper()}{name[1:]}, a new build",
         lead=f"For when {kind.rebuilt_when}: this is a new thing, build {number}. Shots with build {number - 1} stay as they were. {kind.rebuilt_note}",
         action=address(kind, record_id, "rebuild"), operation=operation, fields=fields, errors=errors, save=f"Save build {number}",
-        back=address(kind, record_id), back_words="Leave it", unseen={"number": str(number)},
+        back=address(kind, record_id), unseen={"number": str(number)},
         caution=HEAD_FIRST if kind.noun == "arrow" else "",
     )  # fmt: skip
-    frame = frame_for(request, title=page.heading, nav="kit", wrong=bool(errors))
-    return html("kit/form.html", page, frame=frame, status=422 if errors else 200)
+    return form_answer(request, page, nav="kit")
 
 
 def next_number(found: list[BuildFact]) -> int:
@@ -106,9 +104,7 @@ def save_build(request: Request, seat: ArcherSeat, storage: TheBook, form: TheFo
     if not problems:
         body = {name: value for name, value in typed.items() if value not in ("", [])}
         operations.new(kind.build_noun, {kind.noun: record_id, "number": str(held), **body})
-        try:
-            operations.save(storage)
+        problems = operations.try_to_save(storage)
+        if not problems:
             return RedirectResponse(address(kind, record_id), 303)
-        except NotTaken as error:
-            problems = error.problems
     return _page(request, storage, kind, record_id, operation=operation, typed=typed, number=held, problems=problems)

@@ -6,11 +6,11 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
-from server.pages.forms import FormField, FormOperations, NotTaken, TheForm, operation_id, wrongs
-from server.pages.kit_forms import base_rev
+from server.pages.form_page import FormPage, form_answer
+from server.pages.forms import FormField, FormOperations, TheForm, operation_id, wrongs
 from server.pages.kit_nouns import KitNoun
-from server.pages.kit_records import FormPage, address, called, the_noun, the_record
-from server.pages.rendering import frame_for, html
+from server.pages.kit_records import address, called, the_noun, the_record
+from server.pages.posted import base_rev
 from server.pages.shapes import FieldState
 from server.records.ids import new_id
 from server.records.typed_values import Problem
@@ -52,11 +52,10 @@ def _page(
     errors = wrongs(fields, problems or [])
     page = FormPage(
         heading=f"{before} {name}", lead=lead, action=address(kind, record_id, act), operation=operation, fields=fields,
-        errors=errors, save=button, back=address(kind, record_id), back_words="Leave it",
+        errors=errors, save=button, back=address(kind, record_id),
         unseen={"base_rev": str(rev), "back": "yes" if ended else "no"},
     )  # fmt: skip
-    frame = frame_for(request, title=page.heading, nav="kit", wrong=bool(errors))
-    return html("kit/form.html", page, frame=frame, status=422 if errors else 200)
+    return form_answer(request, page, nav="kit")
 
 
 @router.get("/kit/{noun}/{record_id}/retire")
@@ -93,10 +92,7 @@ def _save(
 ) -> Response:  # fmt: skip
     with storage.read() as session:
         the_record(session, kind, record_id)
+    problems = problems or operations.try_to_save(storage)
     if not problems:
-        try:
-            operations.save(storage)
-            return RedirectResponse(address(kind, record_id), 303)
-        except NotTaken as error:
-            problems = error.problems
+        return RedirectResponse(address(kind, record_id), 303)
     return _page(request, storage, kind, record_id, act=act, operation=operations.operation, reason=reason, problems=problems)

@@ -9,23 +9,23 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
 from server.findings.revision_words import Told, told
+from server.pages.corrections import save_correction
 from server.pages.figures import reader_of
 from server.pages.forms import (
     FormField,
     FormOperations,
-    NotTaken,
     TheForm,
     form_fields,
     operation_id,
-    seen_of,
     shown_body,
     wrongs,
 )
 from server.pages.kit_endings import reason_field
 from server.pages.kit_entries import entry_words
-from server.pages.kit_forms import WHY, save_changes
+from server.pages.kit_forms import WHY
 from server.pages.kit_parts import Whose, entry_asks, posted_entry, whose
 from server.pages.kit_records import linked_names, options_for
+from server.pages.posted import base_rev
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import Wrong
 from server.records.columns import Noun
@@ -93,7 +93,7 @@ def _page(
     page = EntryPage(
         heading=f"{part.heading}: {words}", lead=f"Of {at.name}." + (" It is struck through." if struck else ""), back=at.here,
         action=f"{at.address}/{row.id}", operation=operation or new_id(),
-        unseen=hidden or {"seen": seen_of(row, asks), "base_rev": str(row.rev)}, fields=fields, errors=errors, struck=struck,
+        unseen=hidden or {"base_rev": str(row.rev)}, fields=fields, errors=errors, struck=struck,
         strike_action=f"{at.address}/{row.id}/strike", strike_operation=new_id(), strike_field=field,
         revisions=told(lines, linked),
     )  # fmt: skip
@@ -113,9 +113,9 @@ def correct_entry(
 ) -> Response:
     at, row = _entry(storage, noun, record_id, key, entry_id)
     typed = posted_entry(form, at.part)
-    problems = save_changes(seat, storage, form, noun=at.part.noun, record_id=row.id, table=at.part.table, typed=typed)
+    problems = save_correction(seat, storage, form, row, typed=typed)
     if problems:
-        hidden = {name: str(form.get(name, "")) for name in ("seen", "base_rev")}
+        hidden = {"base_rev": str(base_rev(form))}
         return _page(
             request, storage, at, row, operation=operation_id(form), typed=typed, hidden=hidden,
             reason=str(form.get("reason", "")), problems=problems,
@@ -131,10 +131,8 @@ def strike_entry(
     reason = str(form.get(STRIKE + "reason", "")).strip()
     operations = FormOperations(seat, operation_id(form))
     operations.strike(at.part.noun, row.id, reason, back=form.get("back") == "yes")
-    try:
-        operations.save(storage)
-    except NotTaken as error:
-        said = " ".join(problem.sentence for problem in error.problems)
+    if refused := operations.try_to_save(storage):
+        said = " ".join(problem.sentence for problem in refused)
         return _page(request, storage, at, row, strike_reason=reason, strike_problem=said)
     return RedirectResponse(at.here, 303)
 

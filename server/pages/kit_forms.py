@@ -8,24 +8,24 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.datastructures import FormData
 
 from server.access.seats import ArcherSeat, TheBook
+from server.pages.corrections import save_correction
+from server.pages.form_page import FormPage, form_answer
 from server.pages.forms import (
     FormField,
     FormOperations,
     NotTaken,
     TheForm,
     body_of,
-    changed_body,
     form_fields,
     heading,
     operation_id,
-    seen_of,
     shown_body,
     wrongs,
 )
 from server.pages.kit_nouns import HEAD_FIRST, KitNoun
-from server.pages.kit_records import FormPage, address, builds_of, called, options_for, the_noun, the_record
-from server.pages.rendering import frame_for, html, part, wants_part
-from server.records.columns import Noun
+from server.pages.kit_records import address, builds_of, called, options_for, the_noun, the_record
+from server.pages.posted import base_rev
+from server.pages.rendering import part, wants_part
 from server.records.ids import new_id
 from server.records.listing import NAMED_BY, name_of, one
 from server.records.typed_values import Problem
@@ -79,10 +79,9 @@ def _new_page(
         heading=f"{article} {kind.one} like {copy_of}" if copy_of else f"{article} new {kind.one}".replace("An new", "A new"),
         lead="Give it its own name, and change what differs." if copy_of else "Only the name is needed now. The rest may come later.",
         action=f"/kit/{kind.noun}/new", operation=operation, fields=fields, errors=errors, save=f"Save the {kind.one}",
-        back="/kit", back_words="Leave it", caution=HEAD_FIRST if kind.noun == "arrow" else "",
+        back="/kit", caution=HEAD_FIRST if kind.noun == "arrow" else "",
     )  # fmt: skip
-    frame = frame_for(request, title=page.heading, nav="kit", wrong=bool(errors))
-    return html("kit/form.html", page, frame=frame, status=422 if errors else 200)
+    return form_answer(request, page, nav="kit")
 
 
 @router.get("/kit/{noun}/new")
@@ -121,7 +120,7 @@ def new_fields(request: Request, seat: ArcherSeat, storage: TheBook, form: TheFo
 def _part(storage: Storage, kind: KitNoun, typed: dict[str, Any], *, refresh: str, first: bool) -> HTMLResponse:
     with storage.read() as session:
         fields = _fields(session, kind, typed, refresh=refresh, first=first)
-    page = FormPage("", "", "", "", fields, [], "", "", "")
+    page = FormPage("", "", "", "", fields, [], "", "")
     return part("forms/_fields.html", page, said="The fields fit what you chose.")
 
 
@@ -154,20 +153,18 @@ def _correct_page(
         row = the_record(session, kind, record_id)
         shown = typed if typed is not None else shown_body(row)
         fields = _fields(session, kind, shown, refresh=address(kind, record_id, "correct/fields"), problems=[problems or []])
-        name, seen, rev = called(kind, row), seen_of(row, kind.names), str(row.rev)
-    if form is not None:
-        # It stays what its sender saw, so that what others said since is not taken for theirs.
-        seen, rev = str(form.get("seen", seen)), str(form.get("base_rev", rev))
+        name = called(kind, row)
+    # It stays the revision that its sender saw, so that what others said since is not taken for theirs.
+    rev = base_rev(form) if form is not None else row.rev
     why = replace(WHY, state=replace(WHY.state, typed=str(form.get("reason", "")) if form else ""))
     errors = wrongs(fields, problems or [])
     page = FormPage(
         heading=f"Correct {name}", action=address(kind, record_id, "correct"),
         lead="For what was written down wrong. If the thing itself changed, leave this and " + ("make a new build." if kind.build else "copy it."),
         operation=operation_id(form) if form is not None else new_id(), fields=[*fields, why], errors=errors,
-        save="Save the correction", back=address(kind, record_id), back_words="Leave it", unseen={"seen": seen, "base_rev": rev},
+        save="Save the correction", back=address(kind, record_id), unseen={"base_rev": str(rev)},
     )  # fmt: skip
-    frame = frame_for(request, title=page.heading, nav="kit", wrong=bool(errors))
-    return html("kit/form.html", page, frame=frame, status=422 if errors else 200)
+    return form_answer(request, page, nav="kit")
 
 
 @router.get("/kit/{noun}/{record_id}/correct")
@@ -185,33 +182,12 @@ def correct_fields(request: Request, seat: ArcherSeat, storage: TheBook, form: T
 
 
 @router.post("/kit/{noun}/{record_id}/correct")
-def save_correction(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str, record_id: str) -> Response:
+def take_correction(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str, record_id: str) -> Response:
     kind = the_noun(noun)
     typed = body_of(form, kind.table, kind.names)
     with storage.read() as session:
-        the_record(session, kind, record_id)
-    refused = save_changes(seat, storage, form, noun=kind.noun, record_id=record_id, table=kind.table, typed=typed)
+        row = the_record(session, kind, record_id)
+    refused = save_correction(seat, storage, form, row, typed=typed)
     if refused:
         return _correct_page(request, storage, kind, record_id, typed=typed, form=form, problems=refused)
     return RedirectResponse(address(kind, record_id), 303)
-
-
-def save_changes(
-    seat: ArcherSeat, storage: Storage, form: FormData, *, noun: str, record_id: str, table: type[Noun], typed: dict[str, Any]
-) -> list[Problem]:
-    """Save what a form changed in a record; gives what is wrong, or nothing."""
-    changed = changed_body(form, typed)
-    if not changed:
-        return []
-    operations = FormOperations(seat, operation_id(form))
-    operations.put(noun, record_id, changed, base_rev=base_rev(form), reason=str(form.get("reason", "")).strip() or None)
-    try:
-        operations.save(storage)
-    except NotTaken as error:
-        return error.problems
-    return []
-
-
-def base_rev(form: FormData) -> int:
-    text = str(form.get("base_rev", ""))
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0

@@ -14,7 +14,7 @@ from starlette.datastructures import FormData
 from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
 from server.findings.measured import measured
 from server.pages.figures import reader_of
-from server.pages.forms import FormField, FormOperations, NotTaken, TheForm, body_of, form_fields, operation_id, wrongs
+from server.pages.forms import FormField, FormOperations, TheForm, body_of, form_fields, operation_id, wrongs
 from server.pages.kit_entries import EntryShown, entries, summary_facts
 from server.pages.kit_nouns import KitNoun, Part
 from server.pages.kit_records import address, builds_of, called, linked_names, options_for, the_noun, the_record
@@ -188,15 +188,7 @@ def _save_one(seat: Seat, storage: Storage, at: Whose, typed: dict[str, Any], *,
     operations = FormOperations(seat, operation)
     stamp = {"at": operations.moment(storage)} if at.part.stamped else {}
     operations.new(at.part.noun, {**at.part.fixed, at.part.link: at.owner_id, **said, **stamp})
-    return _problems(operations, storage)
-
-
-def _problems(operations: FormOperations, storage: Storage) -> list[Problem]:
-    try:
-        operations.save(storage)
-    except NotTaken as error:
-        return error.problems
-    return []
+    return operations.try_to_save(storage)
 
 
 def save_pasted(seat: Seat, storage: Storage, at: Whose, pasted: str, *, typed: dict[str, Any], operation: str) -> list[Problem]:
@@ -214,13 +206,7 @@ def save_pasted(seat: Seat, storage: Storage, at: Whose, pasted: str, *, typed: 
         said = {"draw": found["draw"], "force": found["force"]}
         problems += [Problem(PASTED, f"Line {n}: {one.sentence}") for one in take(at.part.table, said).problems]
         operations.new(at.part.noun, {at.part.link: at.owner_id, **said, **tool})
-    if problems:
-        return problems
-    try:
-        operations.save(storage)
-    except NotTaken as error:
-        return error.problems
-    return []
+    return problems or operations.try_to_save(storage)
 
 
 def posted_entry(form: FormData, part: Part) -> dict[str, Any]:

@@ -1,13 +1,10 @@
 """What every page of kit asks first: which noun, which record, which build, what may be picked, what ids are called."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 
 from fastapi import HTTPException
 
-from server.pages.forms import FormField
 from server.pages.kit_nouns import KIT, KitNoun
-from server.pages.shapes import Wrong
 from server.records.columns import Noun, meanings
 from server.records.kit_facts import BuildFact, builds
 from server.records.listing import all_of, name_of, one
@@ -16,26 +13,6 @@ from server.storage import Session
 
 # Links that the forms of kit offer; a session belongs to the pages of trials.
 OFFERED = frozenset({"archer", "instrument", "bow", "head", "arrow", "panel", "stand"})
-
-
-@dataclass(frozen=True)
-class FormPage:
-    """A page with one form, and maybe a second one that strikes through.
-
-    unseen    what travels unseen: what the sender saw, the revision, the number of a build
-    """
-
-    heading: str
-    lead: str
-    action: str
-    operation: str
-    fields: list[FormField]
-    errors: list[Wrong]
-    save: str
-    back: str
-    back_words: str
-    unseen: dict[str, str] = field(default_factory=dict)
-    caution: str = ""
 
 
 def the_noun(noun: str) -> KitNoun:

@@ -12,12 +12,12 @@ from server.findings.close_of_day import CloseOfDay, Word, close_of_day
 from server.findings.session_page import SessionRead, read_session
 from server.findings.when import today
 from server.pages import setups
-from server.pages.corrections import only_changed, shown_then, with_blank
+from server.pages.corrections import save_correction, with_blank
 from server.pages.figures import fact, reader_of
+from server.pages.form_page import FormPage, form_answer
 from server.pages.forms import (
     FormField,
     FormOperations,
-    NotTaken,
     body_of,
     form_fields,
     nth_id,
@@ -25,12 +25,11 @@ from server.pages.forms import (
     shown_body,
     wrongs,
 )
+from server.pages.found import found
 from server.pages.posted import Posted, base_rev
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import FieldState, Wrong
 from server.records.ids import new_id
-from server.records.listing import one
-from server.records.notebook import revisions_of
 from server.records.trial import CAUTIONS, Incident, Trial
 from server.records.trial import Session as Day
 from server.records.typed_values import Problem
@@ -60,67 +59,38 @@ class SessionPage:
     close: CloseOfDay
 
 
-@dataclass(frozen=True)
-class SessionForm:
-    heading: str
-    lead: str
-    action: str
-    back: str
-    act: str
-    fields: Sequence[FormField]
-    errors: Sequence[Wrong]
-    operation: str
-    base_rev: int
-
-
 def _day_form(
-    request: Request, *, heading: str, lead: str, action: str, back: str, act: str, typed: Mapping[str, Any],
+    request: Request, *, heading: str, lead: str, action: str, back: str, save: str, typed: Mapping[str, Any],
     rev: int = 0, problems: Sequence[Problem] = (),
 ) -> Response:
     fields = with_blank(form_fields(Day, DAY_FIELDS, typed=typed, problems=problems))
-    errors = wrongs(fields) + [Wrong("day", "This session", p.sentence) for p in problems if p.field not in DAY_FIELDS]
-    page = SessionForm(heading, lead, action, back, act, fields, errors, new_id(), rev)
-    return html("session/form.html", page, frame=frame_for(request, title=heading, nav="trials", wrong=bool(errors)), status=422 if errors else 200)
-
-
-def _the_trial(book: Storage, trial_id: str) -> Trial:
-    with book.read() as session:
-        trial = one(session, Trial, trial_id)
-    if trial is None:
-        raise HTTPException(404, "The book has no such trial.")
-    return trial
-
-
-def _the_day(book: Storage, session_id: str) -> Day:
-    with book.read() as session:
-        day = one(session, Day, session_id)
-    if day is None:
-        raise HTTPException(404, "The book has no such session.")
-    return day
+    errors = wrongs(fields, problems, label="This session", at="day")
+    page = FormPage(
+        heading, lead, action, new_id(), fields, errors, save, back, unseen={"base_rev": str(rev)}, classes="form layout__words"
+    )
+    return form_answer(request, page, nav="trials")
 
 
 def _new(request: Request, trial: Trial, *, typed: Mapping[str, Any], problems: Sequence[Problem] = ()) -> Response:
     return _day_form(
         request, heading="A new session", lead=f"One day of: {trial.question}", action=f"/trials/{trial.id}/sessions/new",
-        back=f"/trials/{trial.id}", act="Write it down", typed=typed, problems=problems,
+        back=f"/trials/{trial.id}", save="Write it down", typed=typed, problems=problems,
     )  # fmt: skip
 
 
 @router.get("/trials/{trial_id}/sessions/new", response_class=HTMLResponse)
 def new_session(request: Request, seat: ArcherSeat, book: TheBook, trial_id: str) -> Response:
-    return _new(request, _the_trial(book, trial_id), typed={"day": today()})
+    return _new(request, found(book, Trial, trial_id), typed={"day": today()})
 
 
 @router.post("/trials/{trial_id}/sessions/new", response_class=HTMLResponse)
 def make_session(request: Request, seat: ArcherSeat, book: TheBook, trial_id: str, form: Posted) -> Response:
-    trial = _the_trial(book, trial_id)
+    trial = found(book, Trial, trial_id)
     body = body_of(form, Day, DAY_FIELDS)
     operations = FormOperations(seat, operation_id(form))
     session_id = operations.new("session", {**body, "trial": trial_id})
-    try:
-        operations.save(book)
-    except NotTaken as fault:
-        return _new(request, trial, typed=body, problems=fault.problems)
+    if refused := operations.try_to_save(book):
+        return _new(request, trial, typed=body, problems=refused)
     return RedirectResponse(f"/sessions/{session_id}", 303)
 
 
@@ -202,16 +172,13 @@ def tick(request: Request, seat: ArcherSeat, book: TheBook, session_id: str, for
 
 @router.post("/sessions/{session_id}/incidents", response_class=HTMLResponse)
 def add_incident(request: Request, seat: ArcherSeat, book: TheBook, session_id: str, form: Posted) -> Response:
-    _the_day(book, session_id)
+    found(book, Day, session_id)
     body = body_of(form, Incident, INCIDENT_FIELDS, prefix="incident-")
     operations = FormOperations(seat, operation_id(form))
     # No time in it: the same form sent twice must say the same. The book knows when it heard of it.
     operations.new("incident", {**body, "session": session_id})
-    try:
-        operations.save(book)
-    except NotTaken as fault:
-        page = _page(request, book, seat, session_id, incident=body, problems=fault.problems)
-        return _whole(request, page)
+    if refused := operations.try_to_save(book):
+        return _whole(request, _page(request, book, seat, session_id, incident=body, problems=refused))
     return RedirectResponse(f"/sessions/{session_id}#session-incidents", 303)
 
 
@@ -231,10 +198,8 @@ def say_order(request: Request, seat: ArcherSeat, book: TheBook, session_id: str
         if typed[shot.shot_id] != ("" if shot.position is None else str(shot.position)):
             rev = base_rev(form, f"rev-{shot.shot_id}")
             operations.put("shot", shot.shot_id, {"position": typed[shot.shot_id]}, base_rev=rev)
-    try:
-        operations.save(book)
-    except NotTaken as fault:
-        first, said = walk.ask[0].shot_id, " ".join(p.sentence for p in fault.problems)
+    if refused := operations.try_to_save(book):
+        first, said = walk.ask[0].shot_id, " ".join(p.sentence for p in refused)
         return _whole(request, _page(request, book, seat, session_id, order={first: FieldState(typed[first], error=said)}))
     return RedirectResponse(f"/sessions/{session_id}#session-shots", 303)
 
@@ -254,7 +219,7 @@ def _order_errors(typed: Sequence[str]) -> list[str]:
 
 @router.get("/sessions/{session_id}/correct", response_class=HTMLResponse)
 def correct_session(request: Request, seat: ArcherSeat, book: TheBook, session_id: str) -> Response:
-    day = _the_day(book, session_id)
+    day = found(book, Day, session_id)
     return _correct(request, day, typed=shown_body(day), rev=day.rev)
 
 
@@ -263,22 +228,13 @@ def _correct(
 ) -> Response:
     return _day_form(
         request, heading="Correct this session", lead="What it said before is kept.", action=f"/sessions/{day.id}/correct",
-        back=f"/sessions/{day.id}", act="Correct it", typed=typed, rev=rev, problems=problems,
+        back=f"/sessions/{day.id}", save="Correct it", typed=typed, rev=rev, problems=problems,
     )  # fmt: skip
 
 
 @router.post("/sessions/{session_id}/correct", response_class=HTMLResponse)
 def take_session_correction(request: Request, seat: ArcherSeat, book: TheBook, session_id: str, form: Posted) -> Response:
-    day, rev = _the_day(book, session_id), base_rev(form)
-    body = body_of(form, Day, DAY_FIELDS)
-    with book.read() as session:
-        shown = shown_then(Day, day, revisions_of(session, "session", session_id), base_rev=rev)
-    operations = FormOperations(seat, operation_id(form))
-    changed = only_changed(Day, body, shown)
-    if changed:
-        operations.put("session", session_id, changed, base_rev=rev)
-    try:
-        operations.save(book)
-    except NotTaken as fault:
-        return _correct(request, day, typed=body, rev=rev, problems=fault.problems)
+    day, body = found(book, Day, session_id), body_of(form, Day, DAY_FIELDS)
+    if refused := save_correction(seat, book, form, day, typed=body):
+        return _correct(request, day, typed=body, rev=base_rev(form), problems=refused)
     return RedirectResponse(f"/sessions/{session_id}", 303)

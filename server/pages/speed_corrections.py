@@ -8,21 +8,21 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
 from server.findings.revision_words import told
+from server.pages.corrections import save_correction
 from server.pages.forms import (
     FormOperations,
-    NotTaken,
     TheForm,
     body_of,
     form_fields,
     operation_id,
-    seen_of,
     shown_body,
     wrongs,
 )
 from server.pages.kit_endings import reason_field
 from server.pages.kit_entry import STRIKE, EntryPage
-from server.pages.kit_forms import WHY, save_changes
+from server.pages.kit_forms import WHY
 from server.pages.kit_records import linked_names, options_for
+from server.pages.posted import base_rev
 from server.pages.rendering import frame_for, html
 from server.records.columns import Noun
 from server.records.ids import new_id
@@ -73,7 +73,7 @@ def _page(
     lead = "It is struck through." if struck else "Say why it is left out and it no longer counts; empty that box and it counts again." if what == "readings" else "Where it stood, and what it was read with."
     page = EntryPage(
         heading=title, lead=lead, back=back, action=here, operation=operation or new_id(),
-        unseen=unseen or {"seen": seen_of(row, asks), "base_rev": str(row.rev)}, fields=fields, errors=errors, struck=struck,
+        unseen=unseen or {"base_rev": str(row.rev)}, fields=fields, errors=errors, struck=struck,
         strike_action=f"{here}/strike", strike_operation=new_id(), strike_field=field,
         revisions=told(lines, linked),
     )  # fmt: skip
@@ -91,9 +91,9 @@ def correct(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm,
     row = _found(storage, what, pairing_id, record_id)
     table, asks, _ = CORRECTED[what]
     typed = body_of(form, table, asks)
-    problems = save_changes(seat, storage, form, noun=str(table.__tablename__), record_id=row.id, table=table, typed=typed)
+    problems = save_correction(seat, storage, form, row, typed=typed)
     if problems:
-        unseen = {name: str(form.get(name, "")) for name in ("seen", "base_rev")}
+        unseen = {"base_rev": str(base_rev(form))}
         return _page(
             request, storage, what, pairing_id, row, operation=operation_id(form), typed=typed, unseen=unseen,
             reason=str(form.get("reason", "")), problems=problems,
@@ -107,9 +107,7 @@ def strike(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, 
     reason = str(form.get(STRIKE + "reason", "")).strip()
     operations = FormOperations(seat, operation_id(form))
     operations.strike(str(CORRECTED[what][0].__tablename__), row.id, reason, back=form.get("back") == "yes")
-    try:
-        operations.save(storage)
-    except NotTaken as error:
-        said = " ".join(problem.sentence for problem in error.problems)
+    if refused := operations.try_to_save(storage):
+        said = " ".join(problem.sentence for problem in refused)
         return _page(request, storage, what, pairing_id, row, strike_reason=reason, strike_problem=said)
     return RedirectResponse(f"/pairings/{pairing_id}", 303)

@@ -12,6 +12,7 @@ from server.findings.kit_state import build_names, kit_state
 from server.findings.pairing_speeds import all_pairings, pairing_found
 from server.pages import speed_corrections
 from server.pages.figures import reader_of
+from server.pages.form_page import FormPage, form_answer
 from server.pages.forms import (
     FormField,
     FormOperations,
@@ -24,7 +25,7 @@ from server.pages.forms import (
     operation_id,
     wrongs,
 )
-from server.pages.kit_records import FormPage, options_for
+from server.pages.kit_records import options_for
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import Column, Wrong
 from server.pages.speed_shown import (
@@ -100,10 +101,9 @@ def _new_page(
     errors = wrongs(fields, [one for some in said for one in some])
     page = FormPage(
         heading="Read speeds", lead="Which bow, arrow and archer, and where the chronograph stands. Then type the readings one by one.",
-        action="/pairings/new", operation=operation, fields=fields, errors=errors, save="Begin the series", back="/pairings", back_words="Leave it",
+        action="/pairings/new", operation=operation, fields=fields, errors=errors, save="Begin the series", back="/pairings",
     )  # fmt: skip
-    frame = frame_for(request, title=page.heading, nav="kit", wrong=bool(errors))
-    return html("kit/form.html", page, frame=frame, status=422 if errors else 200)
+    return form_answer(request, page, nav="kit")
 
 
 @router.get("/pairings/new")
@@ -230,11 +230,7 @@ def _save_readings(storage: Storage, operations: FormOperations, series_id: str,
     for n, piece in enumerate(pieces):
         body = {"series": series_id, "value": piece, "place": str(start + n), **({"method": method} if method else {})}
         operations.new("speed_reading", body)
-    try:
-        operations.save(storage)
-    except NotTaken as error:
-        return " ".join(dict.fromkeys(problem.sentence for problem in error.problems))
-    return ""
+    return " ".join(dict.fromkeys(problem.sentence for problem in operations.try_to_save(storage)))
 
 
 def _series_fields(storage: Storage, typed: dict[str, Any], problems: list[Problem]) -> list[FormField]:
@@ -253,10 +249,9 @@ def _series_page(
     errors = wrongs(fields, problems)
     page = FormPage(
         heading="Another series", lead="Another day, another place of the chronograph, or another chronograph.", action=f"/pairings/{pairing_id}/series",
-        operation=operation, fields=fields, errors=errors, save="Begin the series", back=f"/pairings/{pairing_id}", back_words="Leave it",
+        operation=operation, fields=fields, errors=errors, save="Begin the series", back=f"/pairings/{pairing_id}",
     )  # fmt: skip
-    frame = frame_for(request, title=page.heading, nav="kit", wrong=bool(errors))
-    return html("kit/form.html", page, frame=frame, status=422 if errors else 200)
+    return form_answer(request, page, nav="kit")
 
 
 @router.get("/pairings/{pairing_id}/series")
@@ -269,10 +264,8 @@ def begin_series(request: Request, seat: ArcherSeat, storage: TheBook, form: The
     said = body_of(form, SpeedSeries, SERIES)
     operations = FormOperations(seat, operation_id(form))
     series_id = operations.new("speed_series", {"pairing": pairing_id, **{name: value for name, value in said.items() if value}})
-    try:
-        operations.save(storage)
-    except NotTaken as error:
-        return _series_page(request, storage, pairing_id, operation=operations.operation, typed=said, problems=error.problems)
+    if refused := operations.try_to_save(storage):
+        return _series_page(request, storage, pairing_id, operation=operations.operation, typed=said, problems=refused)
     return RedirectResponse(f"/pairings/{pairing_id}?at={series_id}", 303)
 
 

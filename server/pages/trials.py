@@ -6,30 +6,27 @@ from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
-from starlette.datastructures import FormData
 
 from server.access.seats import ArcherSeat, ScopedViewerSeat, Seat, TheBook, ViewerSeat
 from server.findings.to_pick import trials_to_follow
 from server.findings.trial_page import TrialRead, read_trial
 from server.findings.trial_rules import BorrowedLine, RuleLine, borrowed_lines, default_lines
-from server.pages.corrections import only_changed, shown_then, with_blank
+from server.pages.corrections import save_correction, with_blank
 from server.pages.figures import reader_of
+from server.pages.form_page import FormPage, form_answer
 from server.pages.forms import (
-    FormField,
     FormOperations,
-    NotTaken,
     body_of,
     form_fields,
     operation_id,
     shown_body,
     wrongs,
 )
+from server.pages.found import found
 from server.pages.posted import Posted, base_rev
 from server.pages.rendering import Frame, frame_for, html, part, wants_part
 from server.pages.shapes import FieldState, Wrong
 from server.records.ids import new_id
-from server.records.listing import one
-from server.records.notebook import revisions_of
 from server.records.trial import CAUTIONS, STATES, Trial
 from server.records.trial_days import TrialLine, trial_lines
 from server.records.typed_values import Problem
@@ -67,19 +64,10 @@ class TrialPage:
     operation: str
 
 
-@dataclass(frozen=True)
-class TrialForm:
+@dataclass(frozen=True, kw_only=True)
+class TrialForm(FormPage):
     """A new trial, or one that is corrected."""
 
-    heading: str
-    lead: str
-    action: str
-    back: str
-    act: str
-    fields: Sequence[FormField]
-    errors: Sequence[Wrong]
-    operation: str
-    base_rev: int
     defaults: Sequence[RuleLine]
     borrowed: Sequence[BorrowedLine]
 
@@ -101,23 +89,25 @@ def new_trial(request: Request, seat: ArcherSeat, book: TheBook, follows: str = 
 
 
 def _new(request: Request, book: Storage, *, typed: Mapping[str, Any], problems: Sequence[Problem] = ()) -> Response:
-    fields, errors = _fields(book, typed=typed, problems=problems)
-    frame = frame_for(request, title="A new trial", nav="trials", wrong=bool(errors))
-    page = TrialForm(
-        heading="Ask a question that shots can answer", lead="It begins as planned. Shots are taken once you open it.",
-        action="/trials/new", back="/trials", act="Write it down", fields=fields, errors=errors, operation=new_id(),
-        base_rev=0, defaults=default_lines(reader=reader_of(frame)), borrowed=borrowed_lines(),
+    return _form(
+        request, book, title="A new trial", heading="Ask a question that shots can answer", action="/trials/new", back="/trials",
+        lead="It begins as planned. Shots are taken once you open it.", save="Write it down", typed=typed, problems=problems,
     )  # fmt: skip
-    return html("trials/form.html", page, frame=frame, status=422 if errors else 200)
 
 
-def _fields(
-    book: Storage, *, typed: Mapping[str, Any], problems: Sequence[Problem], but: str | None = None
-) -> tuple[list[FormField], list[Wrong]]:
+def _form(
+    request: Request, book: Storage, *, title: str, heading: str, lead: str, action: str, back: str, save: str,
+    typed: Mapping[str, Any], problems: Sequence[Problem], rev: int = 0, but: str | None = None,
+) -> Response:  # fmt: skip
     with book.read() as session:
         options = {"follows": trials_to_follow(session, but=but)}
     fields = with_blank(form_fields(Trial, FIELDS, typed=typed, problems=problems, options=options))
-    return fields, wrongs(fields) + [Wrong("question", "This trial", p.sentence) for p in problems if p.field not in FIELDS]
+    page = TrialForm(
+        heading=heading, lead=lead, action=action, operation=new_id(), fields=fields, save=save, back=back,
+        errors=wrongs(fields, problems, label="This trial", at="question"), unseen={"base_rev": str(rev)}, classes="form layout__words",
+        defaults=default_lines(reader=reader_of(frame_for(request, title=title))), borrowed=borrowed_lines(),
+    )  # fmt: skip
+    return form_answer(request, page, nav="trials", title=title, template="trials/form.html")
 
 
 @router.post("/trials/new", response_class=HTMLResponse)
@@ -125,10 +115,8 @@ def make_trial(request: Request, seat: ArcherSeat, book: TheBook, form: Posted) 
     body = body_of(form, Trial, FIELDS)
     operations = FormOperations(seat, operation_id(form))
     trial_id = operations.new("trial", {**body, "state": "planned"})
-    try:
-        operations.save(book)
-    except NotTaken as fault:
-        return _new(request, book, typed=body, problems=fault.problems)
+    if refused := operations.try_to_save(book):
+        return _new(request, book, typed=body, problems=refused)
     return RedirectResponse(f"/trials/{trial_id}", 303)
 
 
@@ -167,71 +155,39 @@ def _page(
 def move_trial(request: Request, seat: ArcherSeat, book: TheBook, trial_id: str, form: Posted) -> Response:
     """Open, close, reopen. Reopening needs a reason: `apply` says so by the field."""
     state, reason = str(form.get("state", "")), str(form.get("reason", "")).strip()
-    with book.read() as session:
-        now = one(session, Trial, trial_id)
-    if now is None:
-        raise HTTPException(404, "The book has no such trial.")
+    now = found(book, Trial, trial_id)
     if state not in STATES:
         raise HTTPException(422, "Say whether the trial is to be planned, open or closed.")
     if now.state == state:
         return RedirectResponse(f"/trials/{trial_id}", 303)
     operations = FormOperations(seat, operation_id(form))
     operations.put("trial", trial_id, {"state": state}, base_rev=base_rev(form), reason=reason or None)
-    try:
-        operations.save(book)
-    except NotTaken as fault:
+    if refused := operations.try_to_save(book):
         frame = frame_for(request, title="Trial")
-        return _whole(
-            request, _page(book, seat, trial_id, frame=frame, typed=reason, problems=fault.problems)
-        )
+        return _whole(request, _page(book, seat, trial_id, frame=frame, typed=reason, problems=refused))
     return RedirectResponse(f"/trials/{trial_id}", 303)
 
 
 @router.get("/trials/{trial_id}/correct", response_class=HTMLResponse)
 def correct_trial(request: Request, seat: ArcherSeat, book: TheBook, trial_id: str) -> Response:
-    row = _row(book, trial_id)
+    row = found(book, Trial, trial_id)
     return _correct(request, book, row, typed=shown_body(row), rev=row.rev)
-
-
-def _row(book: Storage, trial_id: str) -> Trial:
-    with book.read() as session:
-        row = one(session, Trial, trial_id)
-    if row is None:
-        raise HTTPException(404, "The book has no such trial.")
-    return row
 
 
 def _correct(
     request: Request, book: Storage, row: Trial, *, typed: Mapping[str, Any], rev: int, problems: Sequence[Problem] = ()
 ) -> Response:
-    fields, errors = _fields(book, typed=typed, problems=problems, but=row.id)
-    frame = frame_for(request, title="Correct a trial", nav="trials", wrong=bool(errors))
-    page = TrialForm(
-        heading="Correct this trial", lead="What it said before is kept. If the question itself changes, ask a new one that follows this.",
-        action=f"/trials/{row.id}/correct", back=f"/trials/{row.id}", act="Correct it", fields=fields, errors=errors,
-        operation=new_id(), base_rev=rev, defaults=default_lines(reader=reader_of(frame)), borrowed=borrowed_lines(),
+    return _form(
+        request, book, title="Correct a trial", heading="Correct this trial", action=f"/trials/{row.id}/correct", back=f"/trials/{row.id}",
+        lead="What it said before is kept. If the question itself changes, ask a new one that follows this.", save="Correct it",
+        typed=typed, problems=problems, rev=rev, but=row.id,
     )  # fmt: skip
-    return html("trials/form.html", page, frame=frame, status=422 if errors else 200)
 
 
 @router.post("/trials/{trial_id}/correct", response_class=HTMLResponse)
 def take_correction(request: Request, seat: ArcherSeat, book: TheBook, trial_id: str, form: Posted) -> Response:
     """Only what was changed is sent on, so that what somebody else changed meanwhile stands beside it."""
-    row = _row(book, trial_id)
-    rev = base_rev(form)
-    changed, body = _changes(book, row, form, rev)
-    operations = FormOperations(seat, operation_id(form))
-    if changed:
-        operations.put("trial", trial_id, changed, base_rev=rev)
-    try:
-        operations.save(book)
-    except NotTaken as fault:
-        return _correct(request, book, row, typed=body, rev=rev, problems=fault.problems)
+    row, body = found(book, Trial, trial_id), body_of(form, Trial, FIELDS)
+    if refused := save_correction(seat, book, form, row, typed=body):
+        return _correct(request, book, row, typed=body, rev=base_rev(form), problems=refused)
     return RedirectResponse(f"/trials/{trial_id}", 303)
-
-
-def _changes(book: Storage, row: Trial, form: FormData, rev: int) -> tuple[dict[str, Any], dict[str, Any]]:
-    body = body_of(form, Trial, FIELDS)
-    with book.read() as session:
-        shown = shown_then(Trial, row, revisions_of(session, "trial", row.id), base_rev=rev)
-    return only_changed(Trial, body, shown), body
