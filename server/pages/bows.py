@@ -18,8 +18,9 @@ from server.findings.bow_speeds import Expected, expected
 from server.pages import bow_shown
 from server.pages.bow_shown import ArrowLine, ShortLine
 from server.pages.figures import doubtful, reader_of
-from server.pages.forms import FormField, TheForm, body_of, form_fields, operation_id, unit_of, wrongs
+from server.pages.forms import FormField, body_of, form_fields, operation_id, unit_of, wrongs
 from server.pages.kit_parts import PASTED, save_pasted, whose
+from server.pages.posted import Posted
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import Column, FieldState, Wrong
 from server.records.bow import DrawPoint
@@ -169,7 +170,7 @@ def bow(request: Request, seat: ViewerSeat, storage: TheBook, bow_build_id: str,
 
 
 @router.post("/bows/{bow_build_id}/points", response_class=HTMLResponse)
-def paste_points(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, bow_build_id: str) -> Response:
+def paste_points(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, bow_build_id: str) -> Response:
     """Many points at once: all of them, or none with every fault said by its line."""
     with storage.read() as session:
         found = bow_found(session, bow_build_id)

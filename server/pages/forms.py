@@ -9,9 +9,8 @@ import json
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Annotated, Any
+from typing import Any
 
-from fastapi import Depends, Request
 from starlette.datastructures import FormData
 
 from server import quantities
@@ -27,13 +26,6 @@ from server.records.operations import Answer, Operation
 from server.records.typed_values import HARDNESS_KINDS, Problem, kind_of, take
 from server.storage import Storage
 
-
-async def _the_form(request: Request) -> FormData:
-    return await request.form()
-
-
-# The posted form of a plain `def` route: read in the event loop, so that the route may wait for the book in a thread.
-TheForm = Annotated[FormData, Depends(_the_form)]
 Options = Mapping[str, Sequence[tuple[str, str]]]
 
 
@@ -285,6 +277,6 @@ class FormOperations:
 
 
 __all__ = [
-    "FormField", "FormOperations", "NotTaken", "TheForm", "body_of", "form_fields", "heading", "nth_id", "operation_id",
+    "FormField", "FormOperations", "NotTaken", "body_of", "form_fields", "heading", "nth_id", "operation_id",
     "shown_body", "unit_of", "wrongs",
 ]  # fmt: skip

@@ -11,7 +11,6 @@ from server.pages.form_page import FormPage, form_answer
 from server.pages.forms import (
     FormField,
     FormOperations,
-    TheForm,
     body_of,
     form_fields,
     nth_id,
@@ -21,6 +20,7 @@ from server.pages.forms import (
 )
 from server.pages.kit_nouns import HEAD_FIRST, KitNoun
 from server.pages.kit_records import address, builds_of, called, options_for, the_noun, the_record
+from server.pages.posted import Posted
 from server.records.ids import new_id
 from server.records.kit_facts import BuildFact
 from server.records.listing import one
@@ -86,7 +86,7 @@ def rebuild(request: Request, seat: ArcherSeat, storage: TheBook, noun: str, rec
 
 
 @router.post("/kit/{noun}/{record_id}/rebuild")
-def save_build(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str, record_id: str) -> Response:
+def save_build(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, noun: str, record_id: str) -> Response:
     kind = _built(noun)
     assert kind.build is not None
     typed, operation = body_of(form, kind.build, kind.build_asks), operation_id(form)

@@ -7,10 +7,10 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
 from server.pages.form_page import FormPage, form_answer
-from server.pages.forms import FormField, FormOperations, TheForm, operation_id, wrongs
+from server.pages.forms import FormField, FormOperations, operation_id, wrongs
 from server.pages.kit_nouns import KitNoun
 from server.pages.kit_records import address, called, the_noun, the_record
-from server.pages.posted import base_rev
+from server.pages.posted import Posted, base_rev
 from server.pages.shapes import FieldState
 from server.records.ids import new_id
 from server.records.typed_values import Problem
@@ -69,7 +69,7 @@ def strike(request: Request, seat: ArcherSeat, storage: TheBook, noun: str, reco
 
 
 @router.post("/kit/{noun}/{record_id}/retire")
-def save_retire(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str, record_id: str) -> Response:
+def save_retire(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, noun: str, record_id: str) -> Response:
     kind, reason = the_noun(noun), str(form.get("reason", "")).strip()
     operations = FormOperations(seat, operation_id(form))
     back = form.get("back") == "yes"
@@ -79,7 +79,7 @@ def save_retire(request: Request, seat: ArcherSeat, storage: TheBook, form: TheF
 
 
 @router.post("/kit/{noun}/{record_id}/strike")
-def save_strike(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str, record_id: str) -> Response:
+def save_strike(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, noun: str, record_id: str) -> Response:
     kind, reason = the_noun(noun), str(form.get("reason", "")).strip()
     operations = FormOperations(seat, operation_id(form))
     operations.strike(kind.noun, record_id, reason, back=form.get("back") == "yes")

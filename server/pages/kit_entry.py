@@ -14,7 +14,6 @@ from server.pages.figures import reader_of
 from server.pages.forms import (
     FormField,
     FormOperations,
-    TheForm,
     form_fields,
     operation_id,
     shown_body,
@@ -25,7 +24,7 @@ from server.pages.kit_entries import entry_words
 from server.pages.kit_forms import WHY
 from server.pages.kit_parts import Whose, entry_asks, posted_entry, whose
 from server.pages.kit_records import linked_names, options_for
-from server.pages.posted import base_rev
+from server.pages.posted import Posted, base_rev
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import Wrong
 from server.records.columns import Noun
@@ -109,7 +108,7 @@ def entry(request: Request, seat: ArcherSeat, storage: TheBook, noun: str, recor
 
 @router.post("/kit/{noun}/{record_id}/{key}/{entry_id}")
 def correct_entry(
-    request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str, record_id: str, key: str, entry_id: str
+    request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, noun: str, record_id: str, key: str, entry_id: str
 ) -> Response:
     at, row = _entry(storage, noun, record_id, key, entry_id)
     typed = posted_entry(form, at.part)
@@ -125,7 +124,7 @@ def correct_entry(
 
 @router.post("/kit/{noun}/{record_id}/{key}/{entry_id}/strike")
 def strike_entry(
-    request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str, record_id: str, key: str, entry_id: str
+    request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, noun: str, record_id: str, key: str, entry_id: str
 ) -> Response:
     at, row = _entry(storage, noun, record_id, key, entry_id)
     reason = str(form.get(STRIKE + "reason", "")).strip()

@@ -14,7 +14,6 @@ from server.pages.forms import (
     FormField,
     FormOperations,
     NotTaken,
-    TheForm,
     body_of,
     form_fields,
     heading,
@@ -24,7 +23,7 @@ from server.pages.forms import (
 )
 from server.pages.kit_nouns import HEAD_FIRST, KitNoun
 from server.pages.kit_records import address, builds_of, called, options_for, the_noun, the_record
-from server.pages.posted import base_rev
+from server.pages.posted import Posted, base_rev
 from server.pages.rendering import part, wants_part
 from server.records.ids import new_id
 from server.records.listing import NAMED_BY, name_of, one
@@ -108,7 +107,7 @@ def copy(request: Request, seat: ArcherSeat, storage: TheBook, noun: str, record
 
 
 @router.post("/kit/{noun}/new/fields")
-def new_fields(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str) -> HTMLResponse:
+def new_fields(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, noun: str) -> HTMLResponse:
     """The same form with the fields that fit what was chosen; nothing is saved."""
     kind = the_noun(noun)
     typed = _posted(form, kind)
@@ -125,7 +124,7 @@ def _part(storage: Storage, kind: KitNoun, typed: dict[str, Any], *, refresh: st
 
 
 @router.post("/kit/{noun}/new")
-def make(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str) -> Response:
+def make(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, noun: str) -> Response:
     kind = the_noun(noun)
     typed, operations = _posted(form, kind), FormOperations(seat, operation_id(form))
     record_id = operations.new(kind.noun, _filled({name: typed.get(name) for name in kind.names}))
@@ -173,7 +172,7 @@ def correct(request: Request, seat: ArcherSeat, storage: TheBook, noun: str, rec
 
 
 @router.post("/kit/{noun}/{record_id}/correct/fields")
-def correct_fields(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str, record_id: str) -> HTMLResponse:
+def correct_fields(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, noun: str, record_id: str) -> HTMLResponse:
     kind = the_noun(noun)
     typed = body_of(form, kind.table, kind.names)
     if wants_part(request):
@@ -182,7 +181,7 @@ def correct_fields(request: Request, seat: ArcherSeat, storage: TheBook, form: T
 
 
 @router.post("/kit/{noun}/{record_id}/correct")
-def take_correction(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str, record_id: str) -> Response:
+def take_correction(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, noun: str, record_id: str) -> Response:
     kind = the_noun(noun)
     typed = body_of(form, kind.table, kind.names)
     with storage.read() as session:

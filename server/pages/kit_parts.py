@@ -14,10 +14,11 @@ from starlette.datastructures import FormData
 from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
 from server.findings.measured import measured
 from server.pages.figures import reader_of
-from server.pages.forms import FormField, FormOperations, TheForm, body_of, form_fields, operation_id, wrongs
+from server.pages.forms import FormField, FormOperations, body_of, form_fields, operation_id, wrongs
 from server.pages.kit_entries import EntryShown, entries, summary_facts
 from server.pages.kit_nouns import KitNoun, Part
 from server.pages.kit_records import address, builds_of, called, linked_names, options_for, the_noun, the_record
+from server.pages.posted import Posted
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import FieldState, Wrong
 from server.records.columns import Noun
@@ -162,7 +163,7 @@ def entries_page(
 
 @router.post("/kit/{noun}/{record_id}/{key}")
 def add_entry(
-    request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, noun: str, record_id: str, key: str, build: str = ""
+    request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, noun: str, record_id: str, key: str, build: str = ""
 ) -> Response:
     with storage.read() as session:
         at = whose(session, noun, record_id, key, build_id=build)

@@ -15,7 +15,6 @@ from server.findings.photograph import area_of, straightening
 from server.pages.forms import (
     FormField,
     FormOperations,
-    NotTaken,
     body_of,
     form_fields,
     nth_id,
@@ -166,10 +165,8 @@ def take_corners(request: Request, seat: ArcherSeat, book: TheBook, build_id: st
     # One record a photograph: two who set its corners at once meet in it.
     face_id = where.face.id if where.face else nth_id(picture_id, 1)
     operations.put("panel_face", face_id, body, base_rev=base_rev(form))
-    try:
-        operations.save(book)
-    except NotTaken as refusal:
-        return _page(request, where, boxes, body, problems=refusal.problems)
+    if refused := operations.try_to_save(book):
+        return _page(request, where, boxes, body, problems=refused)
     return RedirectResponse(f"/panels/{build_id}#panel-photograph", 303)
 
 

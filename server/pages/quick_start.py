@@ -17,13 +17,13 @@ from server.pages.forms import (
     FormField,
     FormOperations,
     NotTaken,
-    TheForm,
     body_of,
     form_fields,
     heading,
     operation_id,
     wrongs,
 )
+from server.pages.posted import Posted
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import Wrong
 from server.records.archer import Archer
@@ -220,7 +220,7 @@ def start(request: Request, seat: ArcherSeat) -> HTMLResponse:
 
 
 @router.post("/kit/start")
-def save(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm) -> Response:
+def save(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted) -> Response:
     typed = _typed(form)
     plan = _planned(FormOperations(seat, operation_id(form)), typed)
     problems: dict[str, list[Problem]] = {}

@@ -13,7 +13,7 @@ from server.findings.revision_words import typed_again
 from server.findings.shot_page import ShotRead, read_shot
 from server.pages import shot_correction
 from server.pages.figures import reader_of
-from server.pages.forms import FormOperations, NotTaken, nth_id, operation_id
+from server.pages.forms import FormOperations, nth_id, operation_id
 from server.pages.posted import Posted
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import Column, FieldState, Step, Wrong
@@ -81,10 +81,8 @@ def strike(request: Request, seat: ArcherSeat, book: TheBook, shot_id: str, form
     reason, back = str(form.get("reason", "")).strip(), form.get("back") == "yes"
     operations = FormOperations(seat, operation_id(form))
     operations.strike("shot", shot_id, reason, back=back)
-    try:
-        operations.save(book)
-    except NotTaken as fault:
-        return _whole(request, _page(request, book, seat, shot_id, typed=reason, said=" ".join(p.sentence for p in fault.problems)))
+    if refused := operations.try_to_save(book):
+        return _whole(request, _page(request, book, seat, shot_id, typed=reason, said=" ".join(p.sentence for p in refused)))
     return RedirectResponse(f"/shots/{shot_id}", 303)
 
 
@@ -103,10 +101,8 @@ def decide(book: Storage, seat: Seat, form: Any, *, clash_id: str) -> str:
         raise HTTPException(422, "Choose which of the two stands.")
     operations = FormOperations(seat, nth_id(operation_id(form), 0))
     operations.put(clash.noun, clash.record_id, typed_again(clash, str(form["choice"])), base_rev=row.rev, reason="two said different things")
-    try:
-        operations.save(book)
-    except NotTaken as fault:
-        raise HTTPException(409, " ".join(p.sentence for p in fault.problems)) from fault
+    if refused := operations.try_to_save(book):
+        raise HTTPException(409, " ".join(p.sentence for p in refused))
     return f"/shots/{clash.record_id}" if clash.noun in ("shot", "shot_reading") else "/notebook"
 
 

@@ -11,7 +11,6 @@ from server.findings.revision_words import told
 from server.pages.corrections import save_correction
 from server.pages.forms import (
     FormOperations,
-    TheForm,
     body_of,
     form_fields,
     operation_id,
@@ -22,7 +21,7 @@ from server.pages.kit_endings import reason_field
 from server.pages.kit_entry import STRIKE, EntryPage
 from server.pages.kit_forms import WHY
 from server.pages.kit_records import linked_names, options_for
-from server.pages.posted import base_rev
+from server.pages.posted import Posted, base_rev
 from server.pages.rendering import frame_for, html
 from server.records.columns import Noun
 from server.records.ids import new_id
@@ -87,7 +86,7 @@ def look(request: Request, seat: ArcherSeat, storage: TheBook, pairing_id: str, 
 
 
 @router.post("/pairings/{pairing_id}/{what}/{record_id}")
-def correct(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, pairing_id: str, what: str, record_id: str) -> Response:
+def correct(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, pairing_id: str, what: str, record_id: str) -> Response:
     row = _found(storage, what, pairing_id, record_id)
     table, asks, _ = CORRECTED[what]
     typed = body_of(form, table, asks)
@@ -102,7 +101,7 @@ def correct(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm,
 
 
 @router.post("/pairings/{pairing_id}/{what}/{record_id}/strike")
-def strike(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, pairing_id: str, what: str, record_id: str) -> Response:
+def strike(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, pairing_id: str, what: str, record_id: str) -> Response:
     row = _found(storage, what, pairing_id, record_id)
     reason = str(form.get(STRIKE + "reason", "")).strip()
     operations = FormOperations(seat, operation_id(form))

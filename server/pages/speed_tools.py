@@ -14,7 +14,8 @@ from server.access.seats import ArcherSeat, Seat, TheBook
 from server.findings.speed_destinations import Destination, destination_notes, destinations
 from server.findings.speed_without_chronograph import Worked, by_frames, by_sound, inputs_text, inputs_typed
 from server.pages.figures import both_units, doubtful, reader_of
-from server.pages.forms import UNIT_WORDS, FormField, FormOperations, NotTaken, TheForm, nth_id, operation_id, wrongs
+from server.pages.forms import UNIT_WORDS, FormField, FormOperations, nth_id, operation_id, wrongs
+from server.pages.posted import Posted
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import FieldState, Option, Wrong
 from server.quantities import Uncertain
@@ -237,7 +238,7 @@ def look(request: Request, seat: ArcherSeat, storage: TheBook, tool: str, series
 
 
 @router.post("/speeds/{tool}", response_class=HTMLResponse)
-def work_out(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, tool: str, shot: str = "") -> Response:
+def work_out(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, tool: str, shot: str = "") -> Response:
     """Worked out; and saved, if that key was pressed."""
     if tool not in TOOLS:
         raise HTTPException(404)
@@ -272,10 +273,8 @@ def _save(request: Request, seat: Seat, storage: Storage, tool: Tool, now: _Now,
     named = {name if units[name] == "1" else f"{name}_{units[name].lower()}": value for name, value in si.items()}
     body = {"value": f"{speed.value:.3f} m/s", "uncertainty": f"{speed.standard_uncertainty:.6f} m/s", "method": tool.key, "inputs": inputs_text(typed, named)}
     record_id = operations.new("speed_reading", {**where.body, **order, **body, "at": operations.moment(storage)})
-    try:
-        operations.save(storage)
-    except NotTaken as error:
-        now.problems = error.problems
+    if refused := operations.try_to_save(storage):
+        now.problems = refused
         return _answer(request, storage, tool, now)
     noun, _, place_id = where.key.partition(":")
     if not wants_part(request):

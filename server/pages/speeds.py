@@ -17,7 +17,6 @@ from server.pages.forms import (
     FormField,
     FormOperations,
     NotTaken,
-    TheForm,
     body_of,
     form_fields,
     heading,
@@ -26,6 +25,7 @@ from server.pages.forms import (
     wrongs,
 )
 from server.pages.kit_records import options_for
+from server.pages.posted import Posted
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import Column, Wrong
 from server.pages.speed_shown import (
@@ -112,7 +112,7 @@ def new(request: Request, seat: ArcherSeat, storage: TheBook) -> HTMLResponse:
 
 
 @router.post("/pairings/new")
-def begin(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm) -> Response:
+def begin(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted) -> Response:
     """The pairing, if these three have none yet, and its first series."""
     three, said = body_of(form, Pairing, THREE), body_of(form, SpeedSeries, SERIES)
     operations = FormOperations(seat, operation_id(form))
@@ -188,7 +188,7 @@ def pairing(request: Request, seat: ViewerSeat, storage: TheBook, pairing_id: st
 
 @router.post("/pairings/{pairing_id}/series/{series_id}/readings")
 def add_readings(
-    request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, pairing_id: str, series_id: str, pool: str = ""
+    request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, pairing_id: str, series_id: str, pool: str = ""
 ) -> Response:
     """One reading, or several at once: all of them, or none with each fault said."""
     with storage.read() as session:
@@ -260,7 +260,7 @@ def new_series(request: Request, seat: ArcherSeat, storage: TheBook, pairing_id:
 
 
 @router.post("/pairings/{pairing_id}/series")
-def begin_series(request: Request, seat: ArcherSeat, storage: TheBook, form: TheForm, pairing_id: str) -> Response:
+def begin_series(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, pairing_id: str) -> Response:
     said = body_of(form, SpeedSeries, SERIES)
     operations = FormOperations(seat, operation_id(form))
     series_id = operations.new("speed_series", {"pairing": pairing_id, **{name: value for name, value in said.items() if value}})
