@@ -22,7 +22,7 @@ from server.records.notebook import Line, revisions_of
 from server.records.panel import PanelArea
 from server.records.shot_facts import ShotFact
 from server.records.trial import CAUTIONS, STATES, Trial
-from server.records.trial_days import DayFact, SetupFact, days_of, family, first_shot_seq
+from server.records.trial_days import DayFact, SetupFact, days_of, family
 from server.storage import Session
 
 
@@ -68,10 +68,11 @@ class TrialRead:
 
 
 def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str | None = None) -> TrialRead | None:
-    """Twelve statements whatever the number of shots; None if there is no such trial."""
-    trial, follows, followers = family(session, trial_id)
-    if trial is None:
+    """Ten statements whatever the number of shots; None if there is no such trial."""
+    related = family(session, trial_id)
+    if related is None:
         return None
+    trial = related.trial
     days = days_of(session, trial_id=trial_id)
     setups = {s.build.id: s for day in days for s in day.setups}
     # Marks are made with the rules of each shot's own trial; those of other trials are not shown here.
@@ -85,15 +86,15 @@ def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str 
         trial=trial,
         lead=lead,
         left_out=left_out,
-        said_by=said_by(lines, first_shot_seq(session, trial_id)),
+        said_by=said_by(lines, related.first_shot_seq),
         rules=rule_lines(trial, [s.panel.construction for s in setups.values()], reader=reader),
         through=through_of(trial).meaning,
         sessions=session_lines(days, [s.fact for s in standing_shots], reader=reader),
         kit=kit_used([s.fact for s in standing_shots], setups.values()),
         others=others_of(mine, reader=reader),
         panels=_panels(trial, setups, on_builds, areas=areas, reader=reader, only_trial=only_trial),
-        follows=None if only_trial else follows,
-        followers=() if only_trial else followers,
+        follows=None if only_trial else related.follows,
+        followers=() if only_trial else related.followers,
         states=state_changes(lines),
     )
 

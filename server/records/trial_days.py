@@ -98,29 +98,40 @@ def ticks_of(session: Session, session_id: str) -> list[TickFact]:
     return [TickFact(caution, who or "somebody", letter, at) for caution, who, letter, at in rows]
 
 
-def family(session: Session, trial_id: str) -> tuple[Trial | None, Trial | None, Sequence[Trial]]:
-    """A trial, the one that it follows, and those that follow it."""
+@dataclass(frozen=True)
+class Family:
+    """A trial, the one that it follows, and those that follow it.
+
+    first_shot_seq    the notebook's number for the first shot that the book took in it; phones' clocks say nothing of that
+    """
+
+    trial: Trial
+    follows: Trial | None
+    followers: Sequence[Trial]
+    first_shot_seq: int | None
+
+
+def family(session: Session, trial_id: str) -> Family | None:
+    """One statement; None if there is no such trial."""
     before = select(Trial.follows_id).where(Trial.id == trial_id).scalar_subquery()
-    rows = session.execute(
-        select(Trial).where(or_(Trial.id == trial_id, Trial.id == before, Trial.follows_id == trial_id)).order_by(Trial.id)
-    ).scalars().all()  # fmt: skip
-    me = next((row for row in rows if row.id == trial_id), None)
-    if me is None:
-        return None, None, ()
-    after = [row for row in rows if row.follows_id == trial_id and row.struck_rev is None]
-    return me, next((row for row in rows if row.id == me.follows_id), None), after
-
-
-def first_shot_seq(session: Session, trial_id: str) -> int | None:
-    """The notebook's number for the first shot that the book took in a trial. Phones' clocks say nothing of that."""
-    return session.execute(
+    first_shot = (
         select(func.min(Revision.seq))
         .join(Shot, Shot.id == Revision.record_id)
         .join(Walk, Walk.id == Shot.walk_id)
         .join(Setup, Setup.id == Walk.setup_id)
         .join(Day, Day.id == Setup.session_id)
         .where(Revision.noun == "shot", Revision.rev == 1, Day.trial_id == trial_id)
-    ).scalar()
+        .scalar_subquery()
+    )
+    found = session.execute(
+        select(Trial, first_shot).where(or_(Trial.id == trial_id, Trial.id == before, Trial.follows_id == trial_id)).order_by(Trial.id)
+    ).all()
+    rows = [row[0] for row in found]
+    me = next((row for row in rows if row.id == trial_id), None)
+    if me is None:
+        return None
+    after = [row for row in rows if row.follows_id == trial_id and row.struck_rev is None]
+    return Family(me, next((row for row in rows if row.id == me.follows_id), None), after, found[0][1])
 
 
 def trial_lines(session: Session, *, only: str | None = None) -> list[TrialLine]:
