@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from server.charts.outcome_words import places_of
 from server.charts.scale import LinearScale, nice_step, nice_ticks, number_text
 from server.charts.text_room import text_width
 
@@ -51,6 +52,7 @@ def energy_axis(
     start: float,
     end: float,
     asked: tuple[float, float] | None = None,
+    unit: str = "J",
 ) -> Axis:
     """Band edges are the labels where there are bands; round numbers where there are none."""
     edges = sorted({edge for band in bands for edge in band if math.isfinite(edge)})
@@ -59,7 +61,7 @@ def energy_axis(
     inside = [edge for edge in edges if low <= edge <= high]
     marked = inside if len(inside) >= 2 else sorted({*inside, *nice_ticks(low, high, 4)})
     inner = tuple(round(scale(edge), 1) for edge in inside if low < edge < high)
-    return Axis(scale, inner, _tick_labels(marked, scale))
+    return Axis(scale, inner, _tick_labels(marked, scale, unit))
 
 
 def _range(energies: Sequence[float], edges: Sequence[float]) -> tuple[float, float]:
@@ -67,7 +69,7 @@ def _range(energies: Sequence[float], edges: Sequence[float]) -> tuple[float, fl
     if not energies and not edges:
         return 0.0, 100.0
     low, high = min((*edges, *energies)), max((*edges, *energies))
-    step = nice_step(max(high - low, 1.0), 5)
+    step = nice_step(max(high - low, 0.01 * abs(high), 1e-3), 5)
     if not edges or low < edges[0]:
         low = max(0.0, math.floor(low / step) * step)
     if not edges or high > edges[-1]:
@@ -75,13 +77,13 @@ def _range(energies: Sequence[float], edges: Sequence[float]) -> tuple[float, fl
     return (low, high) if low < high else (max(0.0, low - step), high + step)
 
 
-def _tick_labels(values: Sequence[float], scale: LinearScale) -> tuple[AxisLabel, ...]:
+def _tick_labels(values: Sequence[float], scale: LinearScale, unit: str) -> tuple[AxisLabel, ...]:
     """The two ends first, then what still fits between: an end without its number makes an axis a riddle."""
     if not values:
         return ()
-    places = 0 if all(float(value).is_integer() for value in values) else 1
+    places = places_of(values)
     texts = [number_text(value, places) for value in values]
-    texts[-1] += "\N{NO-BREAK SPACE}J"
+    texts[-1] += f"\N{NO-BREAK SPACE}{unit}"
     room = (0.0, scale.end + 16.0)
     order = [len(values) - 1, 0, *range(1, len(values) - 1)]
     kept: dict[int, tuple[float, float]] = {}

@@ -113,12 +113,14 @@ def draw_outcome_by_energy(
     rung_words: Sequence[str],
     through_words: str = "behind",
     energy_range_j: tuple[float, float] | None = None,
+    axis_words: str = "energy",
+    unit: str = "J",
 ) -> OutcomeByEnergy:
-    """The whole picture for one head form. `rung_words` are the six rungs' names, 0 first."""
+    """The whole picture for one head form. `rung_words` are the six rungs' names, 0 first; `unit` that of the axis."""
     if len(rung_words) != 6:
         raise ValueError("there are six rungs, so six words")
     ordered = sorted(bands, key=lambda band: (band.low_j, band.high_j))
-    axis = _axis(shots, ordered, energy_range_j)
+    axis = _axis(shots, ordered, energy_range_j, unit=unit)
     lanes, crowded = _lanes(shots, axis.scale)
     rungs, face_y = _rows(lanes, rung_words)
     rows_end = rungs[-1].bottom
@@ -127,7 +129,7 @@ def draw_outcome_by_energy(
     share_top = rows_end + 29.0 + COUNT_LINE * (max(lines, 1) - 1)
     share_bottom = share_top + SHARE_HEIGHT
     share = LinearScale(0.0, 1.0, share_bottom, share_top)
-    words = Wording(rung_words, through_words)
+    words = Wording(rung_words, through_words, axis_words, unit)
     drawn = [
         _drawn_shot(shot, axis.scale, rungs, lane=lanes[place], crowded=place in crowded, words=words)
         for place, shot in enumerate(shots)
@@ -149,22 +151,23 @@ def draw_outcome_by_energy(
         share_top=_tenth(share_top),
         share_bottom=_tenth(share_bottom),
         ticks=tuple(label.on_line(share_bottom + 21.0, 0.0) for label in axis.ticks),
-        title=f"{name}: rung and share {through_words}, by energy",
+        title=f"{name}: rung and share {through_words}, by {axis_words}",
         words=words.chart(name, shots, ordered, len(crowded)),
         columns=words.band_columns(),
         rows=tuple(words.band_row(band, shots) for band in ordered),
-        shot_columns=("Shot", "Energy, J", "Rung"),
+        shot_columns=("Shot", words.band_columns()[0], "Rung"),
         shot_rows=words.shot_rows(shots),
     )
 
 
-def _axis(shots: Sequence[ShotMark], bands: Sequence[BandShare], asked: tuple[float, float] | None) -> Axis:
+def _axis(shots: Sequence[ShotMark], bands: Sequence[BandShare], asked: tuple[float, float] | None, *, unit: str) -> Axis:
     return energy_axis(
         [shot.energy_j for shot in shots],
         [(band.low_j, band.high_j) for band in bands],
         start=PLOT_LEFT,
         end=PLOT_RIGHT,
         asked=asked,
+        unit=unit,
     )
 
 

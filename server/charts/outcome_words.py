@@ -71,7 +71,7 @@ def band_text(low_j: float, high_j: float) -> str:
     """ "60 to 80", "under 60", "105 and more"."""
     if math.isinf(low_j) and math.isinf(high_j):
         return "any"
-    places = 0 if all(math.isinf(edge) or float(edge).is_integer() for edge in (low_j, high_j)) else 1
+    places = places_of([edge for edge in (low_j, high_j) if math.isfinite(edge)])
     if math.isinf(low_j):
         return f"under {number_text(high_j, places)}"
     if math.isinf(high_j):
@@ -79,12 +79,19 @@ def band_text(low_j: float, high_j: float) -> str:
     return f"{number_text(low_j, places)} to {number_text(high_j, places)}"
 
 
+def places_of(values: Sequence[float]) -> int:
+    """How many decimals these need, four at most: 60 needs none, 2.5 one."""
+    return next((places for places in range(4) if all(abs(value - round(value, places)) < 1e-9 for value in values)), 4)
+
+
 @dataclass(frozen=True)
 class Wording:
-    """Names of the six rungs, 0 first, and what is said of a shot that counts as through: "behind"."""
+    """Names of the six rungs, 0 first, what is said of a shot that counts as through ("behind"), and what is along the axis."""
 
     rung_words: Sequence[str]
     through_words: str
+    axis_words: str = "energy"
+    unit: str = "J"
 
     def rung(self, shot: ShotMark) -> str:
         low, high = (self.rung_words[rung].lower() for rung in (shot.rung_low, shot.rung_high))
@@ -93,11 +100,11 @@ class Wording:
         return f"{low} {'or' if shot.rung_high - shot.rung_low == 1 else 'to'} {high}"
 
     def shot(self, shot: ShotMark) -> str:
-        parts = [f"{shot.label}: {energy_text(shot)} J", self.rung(shot)]
+        parts = [f"{shot.label}: {energy_text(shot)} {self.unit}", self.rung(shot)]
         return ", ".join(parts + [shot.note] if shot.note else parts)
 
     def band(self, band: BandShare) -> str:
-        where = f"{band_text(band.low_j, band.high_j)} J"
+        where = f"{band_text(band.low_j, band.high_j)} {self.unit}"
         if band.shots == 0:
             return f"{where}: none shot"
         return f"{where}: {count_text(band)} {self.through_words}"
@@ -113,7 +120,7 @@ class Wording:
         return said
 
     def band_columns(self) -> tuple[str, ...]:
-        return ("Energy, J", "Each shot", self.through_words[:1].upper() + self.through_words[1:], "May be, %")
+        return (f"{self.axis_words.capitalize()}, {self.unit}", "Each shot", self.through_words[:1].upper() + self.through_words[1:], "May be, %")
 
     def shot_rows(self, shots: Sequence[ShotMark]) -> tuple[tuple[str, ...], ...]:
         in_order = sorted(shots, key=lambda shot: (shot.energy_j, shot.label))

@@ -7,6 +7,7 @@ from typing import Any
 from server.exchange.columns_of_records import column_of
 from server.exchange.csv_writing import Column, Table, Value, utc, yes_no
 from server.exchange.fetched import Fetched
+from server.findings.axes import default_place
 from server.findings.left_out import REASONS, standing
 from server.findings.listed_shots import FAIR_WORDS
 from server.findings.loosed import LoosedShot
@@ -205,7 +206,7 @@ def shots_table(fetched: Fetched) -> Table:
     areas, days = {row.id: row.name or row.sort for row in fetched.of(PanelArea)}, fetched.by_id(Day)
     every = (*fetched.loosed.shots, *fetched.loosed.struck)
     labels = {shot.fact.shot_id: shot.fact.label for shot in every}
-    plain = ViewSettings()
+    plain = ViewSettings(at=default_place(fetched.loosed.shots))
     rows = [
         ShotRow(
             shot=shot,

@@ -6,9 +6,12 @@ from dataclasses import dataclass
 from statistics import median
 
 from server.charts.outcome_words import BandShare, count_text
+from server.findings.axes import AXES, on_axis
 from server.findings.bands import Band, near_an_edge
 from server.findings.loosed import LoosedShot
-from server.findings.through import FIRST_BEHIND, Through, may_be_through
+from server.findings.row_groups import RowGroup, row_key
+from server.findings.through import FIRST_BEHIND, may_be_through
+from server.findings.view_settings import ViewSettings
 from server.quantities import Uncertain, written_with_uncertainty
 from server.statistics.refusals import CantTell
 from server.statistics.shares import bounded_share, share_interval
@@ -18,9 +21,14 @@ FEWEST_FOR_PERCENT = 10  # under ten shots a share is said as "2 of 3" and never
 
 @dataclass(frozen=True)
 class CountedShot:
-    """A shot with its answer to "through?", and the band edge that it stands too near to be sure of its band."""
+    """A shot with its answer to "through?", and the band edge that it stands too near to be sure of its band.
+
+    energy  where it stands on the axis, in the axis' unit: an energy, or one shared out over the head
+    row     key of the row that it stands in
+    """
 
     shot: LoosedShot
+    row: str
     energy: Uncertain | None
     through_low: bool
     through_high: bool
@@ -94,8 +102,8 @@ class MeanEnergy:
 
 
 def joules(energy: Uncertain) -> str:
-    """An energy without its unit."""
-    return written_with_uncertainty(energy, "J", figures=3).replace("\N{NO-BREAK SPACE}J", "")
+    """A figure of an axis without its unit: it is in that unit already."""
+    return written_with_uncertainty(energy, "1", figures=3)
 
 
 def mean_energy(energies: Sequence[Uncertain]) -> MeanEnergy | None:
@@ -167,9 +175,10 @@ def depths_of(shots: Iterable[LoosedShot]) -> Depths | None:
 
 @dataclass(frozen=True)
 class Cell:
-    """Shots of one head form in one band. `not_known`: those whose fairness isn't known, set apart."""
+    """Shots of one row in one band. `form` is the row's key; `not_known`: those whose fairness isn't known, set apart."""
 
     form: str
+    who: str
     band: Band
     shots: tuple[CountedShot, ...]
     not_known: tuple[CountedShot, ...]
@@ -189,13 +198,14 @@ class Cell:
 
 
 def make_cell(
-    form: str, band: Band, *, counted: Sequence[CountedShot], not_known: Sequence[CountedShot], method: str, href: str
+    row: RowGroup, band: Band, *, counted: Sequence[CountedShot], not_known: Sequence[CountedShot], method: str, href: str
 ) -> Cell:
     """Count what falls into this cell."""
     mine = tuple(one for one in counted if one.energy is not None and band.holds(one.energy.value))
     unsure = tuple(one for one in not_known if one.energy is not None and band.holds(one.energy.value))
     return Cell(
-        form=form,
+        form=row.key,
+        who=row.who,
         band=band,
         shots=mine,
         not_known=unsure,
@@ -207,8 +217,8 @@ def make_cell(
     )
 
 
-def counted_shot(shot: LoosedShot, through: Through, *, edges: Sequence[float]) -> CountedShot:
+def counted_shot(shot: LoosedShot, settings: ViewSettings, *, edges: Sequence[float]) -> CountedShot:
     """A shot with its answers."""
-    energy = shot.impact.energy_at_chronograph_j
-    low, high = may_be_through(shot.fact, through)
-    return CountedShot(shot, energy, low, high, near_an_edge(energy, edges) if energy else None)
+    energy = on_axis(shot, AXES[settings.axis], place=settings.place)
+    low, high = may_be_through(shot.fact, settings.through)
+    return CountedShot(shot, row_key(shot, settings), energy, low, high, near_an_edge(energy, edges) if energy else None)

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from server.findings.axes import AXES, why_off_axis
 from server.findings.fair_hits import FAIR, NOT_FAIR, SORTS
 from server.findings.loosed import LoosedShot
 from server.findings.view_settings import ViewSettings
@@ -40,10 +41,13 @@ REASONS: Mapping[str, Reason] = MappingProxyType(
         "not_fair": Reason("Not fair", "", "not-fair"),
         "not_known": Reason("Fair or not: not known", "counted apart, as bounds", "not-known"),
         "not_measured": Reason("Energy not measured", "in no band; shown by head in the table"),
+        "no_target": Reason("Energy at the target can’t be told", "in no band; shown by head in the table"),
+        "no_measure": Reason("The head’s measure isn’t known", "in no band; shown by head in the table"),
     }
 )
 # What is left out, and what is set apart: a shot of the latter is shown beside its cell or its head.
-SET_APART = ("not_known", "not_measured")
+OFF_AXIS = ("not_measured", "no_target", "no_measure")
+SET_APART = ("not_known", *OFF_AXIS)
 
 
 def standing(shot: LoosedShot, settings: ViewSettings) -> str | None:
@@ -61,7 +65,7 @@ def standing(shot: LoosedShot, settings: ViewSettings) -> str | None:
     by_fairness = _by_fairness(shot, settings.fair)
     if by_fairness == "not_fair" and fact.way_in in _SPOILT_WAYS:
         return by_fairness
-    return by_way or by_fairness or (None if shot.impact.measured else "not_measured")
+    return by_way or by_fairness or why_off_axis(shot, AXES[settings.axis], place=settings.place)
 
 
 def _by_way(way: str | None, wanted: str) -> str | None:
@@ -107,13 +111,13 @@ def left_out_rows(
     for key, reason in REASONS.items():
         shots = apart.get(key, ())
         if shots:
-            small = _detail(key, shots) or reason.small
+            small = _detail(key, shots, settings) or reason.small
             href = settings.address("/results/shots", edges=edges, out=key)
             rows.append(LeftOut(key, len(shots), reason.words, small, reason.glyph, href))
     return tuple(rows)
 
 
-def _detail(key: str, shots: Iterable[LoosedShot]) -> str:
+def _detail(key: str, shots: Iterable[LoosedShot], settings: ViewSettings) -> str:
     """The sub-reasons with their counts: "3 too near an earlier hit, 2 arrows not sound"."""
     if key in ("not_fair", "not_known"):
         said = Counter(SORTS[shot.fair.sort] if shot.fair else "not worked out" for shot in shots)
@@ -122,8 +126,9 @@ def _detail(key: str, shots: Iterable[LoosedShot]) -> str:
         return _listed(said) + "; says nothing about the plate, kept apart"
     elif key == "other_way":
         said = Counter(ALL_WAYS_IN.get(shot.fact.way_in or "", "not said").lower() for shot in shots)
-    elif key == "not_measured":
-        said = Counter(_unmeasured(shot) for shot in shots)
+    elif key in OFF_AXIS:
+        over = AXES[settings.axis].over
+        said = Counter(over(shot).words if key == "no_measure" and over else _unmeasured(shot) for shot in shots)
         return _listed(said) + "; in no band, shown by head in the table"
     elif key in ("missed", "spoiled"):
         said = Counter(shot.fact.why.strip().rstrip(".") for shot in shots if shot.fact.why and shot.fact.why.strip())
@@ -138,6 +143,10 @@ def _listed(said: Counter[str]) -> str:
 
 
 def _unmeasured(shot: LoosedShot) -> str:
+    if shot.impact.measured:
+        if shot.fact.distance_m is None:
+            return "distance of the panel not written down"
+        return "shaft not measured" if shot.fact.shaft_diameter_m is None else "the way there can’t be reckoned"
     if shot.fact.short_draw and shot.impact.speed is None:
         return "short draw with no speed of its own"
     if shot.impact.speed is None:

@@ -4,13 +4,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from server.findings.axes import AXES, on_axis
 from server.findings.bands import Band
-from server.findings.left_out import REASONS
+from server.findings.left_out import OFF_AXIS, REASONS
 from server.findings.loosed import Loosed, LoosedShot, load_loosed
 from server.findings.results import ask, sort_shots
-from server.findings.view_settings import Asked, Query, form_of, form_words, wants_pool
+from server.findings.row_groups import group_of, is_row, row_key
+from server.findings.view_settings import Asked, Query, ViewSettings, wants_pool
 from server.quantities import written, written_with_uncertainty
-from server.records.arrow import FORMS
 from server.records.shot import ALL_WAYS_IN, HITS, PURPOSES
 from server.records.shot_facts import ShotFact
 from server.records.trial import rung_name
@@ -31,14 +32,14 @@ class ShotLine:
     glyph: str
 
 
-def shot_line(shot: LoosedShot) -> ShotLine:
-    """What a reader needs to pick a shot out of a list."""
+def shot_line(shot: LoosedShot, *, place: str = "chronograph") -> ShotLine:
+    """What a reader needs to pick a shot out of a list; its energy at that place."""
     fact = shot.fact
     parts = [
         fact.archer,
         fact.bow_name,
         f"arrow {fact.arrow_tag}",
-        _energy(shot),
+        _energy(shot, place),
         fact.panel_name,
         ALL_WAYS_IN.get(fact.way_in or "", "").lower(),
         _depth(fact),
@@ -73,9 +74,11 @@ def _ended(fact: ShotFact) -> str:
     return HITS[fact.hit] + (f", {fact.why}" if fact.why else "")
 
 
-def _energy(shot: LoosedShot) -> str:
-    energy = shot.impact.energy_at_chronograph_j
-    return "energy not measured" if energy is None else written_with_uncertainty(energy, "J", figures=3)
+def _energy(shot: LoosedShot, place: str) -> str:
+    energy = shot.impact.energy_at(place)
+    if energy is None:
+        return "energy not measured" if not shot.impact.measured else f"energy at the {place} can’t be told"
+    return f"{written_with_uncertainty(energy, 'J', figures=3)} at the {place}"
 
 
 def _depth(fact: ShotFact) -> str:
@@ -97,11 +100,11 @@ class ShotList:
 
     @property
     def lines(self) -> tuple[ShotLine, ...]:
-        return tuple(map(shot_line, self.shots))
+        return tuple(shot_line(shot, place=self.asked.settings.place) for shot in self.shots)
 
     @property
     def not_known_lines(self) -> tuple[ShotLine, ...]:
-        return tuple(map(shot_line, self.not_known))
+        return tuple(shot_line(shot, place=self.asked.settings.place) for shot in self.not_known)
 
 
 def read_shot_list(book: Storage, query: Query, *, only_trial: str | None = None) -> ShotList:
@@ -124,37 +127,40 @@ def shot_list_of(loosed: Loosed, query: Query) -> ShotList:
         return ShotList(asked, REASONS[out].words, sorted_shots.apart.get(out, ()))
     if not cell:
         return ShotList(asked, "All that are counted", sorted_shots.counted)
-    form, _, where = cell.partition(":")
-    if form not in FORMS and form != "not_said":
-        return ShotList(asked, "No such cell", (), why_none="This address names no head form that the book knows.")
+    row, _, where = cell.partition(":")
+    settings = asked.settings
+    if not is_row(row, settings):
+        return ShotList(asked, "No such cell", (), why_none="This address names no row of heads that the book knows.")
+    words = group_of(row, settings).words
     if where == "not_measured":
-        shots = _of_form(sorted_shots.apart.get("not_measured", ()), form)
-        return ShotList(asked, f"{form_words(form)}, energy not measured", shots)
-    band = band_from(where)
+        apart = [shot for key in OFF_AXIS for shot in sorted_shots.apart.get(key, ())]
+        why = "energy not measured" if set(OFF_AXIS[1:]).isdisjoint(sorted_shots.apart) else "not to be placed by " + AXES[settings.axis].words
+        return ShotList(asked, f"{words}, {why}", _of_row(apart, row, settings))
+    band = band_from(where, unit=AXES[settings.axis].unit)
     if band is None:
         return ShotList(asked, "No such cell", (), why_none="This address names no energy band.")
     return ShotList(
         asked,
-        f"{form_words(form)}, {band.with_unit}",
-        _in_band(_of_form(sorted_shots.counted, form), band),
-        _in_band(_of_form(sorted_shots.apart.get("not_known", ()), form), band),
+        f"{words}, {band.with_unit}",
+        _in_band(_of_row(sorted_shots.counted, row, settings), band, settings),
+        _in_band(_of_row(sorted_shots.apart.get("not_known", ()), row, settings), band, settings),
     )
 
 
-def band_from(text: str) -> Band | None:
+def band_from(text: str, *, unit: str = "J") -> Band | None:
     """ "80-105", "-60", "130-" as they stand in an address."""
     low, dash, high = text[:40].partition("-")
     try:
         edges = (float(low) if low else -math.inf, float(high) if high else math.inf)
     except ValueError:
         return None
-    return Band(*edges) if dash and edges[0] < edges[1] else None
+    return Band(*edges, unit) if dash and edges[0] < edges[1] else None
 
 
-def _of_form(shots: Sequence[LoosedShot], form: str) -> tuple[LoosedShot, ...]:
-    return tuple(shot for shot in shots if form_of(shot.fact) == form)
+def _of_row(shots: Sequence[LoosedShot], row: str, settings: ViewSettings) -> tuple[LoosedShot, ...]:
+    return tuple(shot for shot in shots if row_key(shot, settings) == row)
 
 
-def _in_band(shots: Sequence[LoosedShot], band: Band) -> tuple[LoosedShot, ...]:
-    energies = [(shot, shot.impact.energy_at_chronograph_j) for shot in shots]
-    return tuple(shot for shot, energy in energies if energy is not None and band.holds(energy.value))
+def _in_band(shots: Sequence[LoosedShot], band: Band, settings: ViewSettings) -> tuple[LoosedShot, ...]:
+    placed = [(shot, on_axis(shot, AXES[settings.axis], place=settings.place)) for shot in shots]
+    return tuple(shot for shot, at in placed if at is not None and band.holds(at.value))

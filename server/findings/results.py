@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 
 from server.charts.outcome_by_energy import OutcomeByEnergy, draw_outcome_by_energy
 from server.charts.outcome_words import BandShare, ShotMark
-from server.findings.bands import Band, bands_of, default_edges, edges_text
+from server.findings.axes import AXES, ROWS, Axis, on_axis
+from server.findings.bands import Band, bands_of, default_edges, edges_text, round_edges
 from server.findings.cells import Cell, CountedShot, Tally, counted_shot, make_cell, tally_of
-from server.findings.left_out import SET_APART, LeftOut, left_out_rows, standing
+from server.findings.left_out import OFF_AXIS, SET_APART, LeftOut, left_out_rows, standing
 from server.findings.loosed import Loosed, LoosedShot, load_loosed
+from server.findings.row_groups import RowGroup, group_of, rows_of, settled
 from server.findings.sentences import Finding, caveats_of, finding_of, head_note, settings_words
 from server.findings.view_settings import (
     METHOD_WORDS,
@@ -19,22 +21,24 @@ from server.findings.view_settings import (
     ViewSettings,
     asked_of,
     choices_of,
-    form_of,
     form_words,
     sort_of,
     wants_pool,
 )
-from server.records.arrow import FORMS
 from server.records.trial import RUNG_WORDS
 from server.storage import Storage
 
 
 @dataclass(frozen=True)
 class HeadGroup:
-    """One head form: its cells from the lowest band up, its picture, and its shots without an energy."""
+    """One row of heads: its cells from the lowest band up, its picture, and its shots that stand nowhere on the axis.
+
+    form  the row's key; `id` the same for an element
+    """
 
     form: str
     words: str
+    glyph: str
     cells: tuple[Cell, ...]
     picture: OutcomeByEnergy
     note: str
@@ -43,9 +47,8 @@ class HeadGroup:
     unmeasured_href: str
 
     @property
-    def glyph(self) -> str:
-        """The outline of its form; none for a head whose form nobody gave."""
-        return "" if self.form == "not_said" else f"head-{self.form}"
+    def id(self) -> str:
+        return self.form.replace(".", "_")
 
     @property
     def shots(self) -> int:
@@ -85,6 +88,24 @@ class Results:
     @property
     def settings(self) -> ViewSettings:
         return self.asked.settings
+
+    @property
+    def axis(self) -> Axis:
+        return AXES[self.settings.axis]
+
+    @property
+    def off_axis_words(self) -> str:
+        """What is said of shots that stand nowhere on the axis."""
+        keys = {row.key for row in self.left_out} & set(OFF_AXIS)
+        return "not measured" if keys <= {"not_measured"} else "can’t be told"
+
+    @property
+    def row_edges_words(self) -> str:
+        return edges_text(self.settings.row_edges or ())
+
+    @property
+    def row_unit(self) -> str:
+        return ROWS[self.settings.rows].shown_unit
 
     @property
     def left_out_count(self) -> int:
@@ -136,15 +157,15 @@ def results_of(loosed: Loosed, query: Query) -> Results:
     settings = asked.settings
     sorted_shots = sort_shots(loosed, settings)
     not_known = sorted_shots.apart.get("not_known", ())
-    edges = settings.edges or _suggested(sorted_shots.counted, not_known)
-    counted = [counted_shot(shot, settings.through, edges=edges) for shot in sorted_shots.counted]
-    unsure = [counted_shot(shot, settings.through, edges=edges) for shot in not_known]
-    bands = bands_of(edges, [one.energy.value for one in (*counted, *unsure) if one.energy is not None])
-    unmeasured = [counted_shot(shot, settings.through, edges=edges) for shot in sorted_shots.apart.get("not_measured", ())]
+    edges = settings.edges or _suggested(settings, sorted_shots.counted, not_known)
+    counted = [counted_shot(shot, settings, edges=edges) for shot in sorted_shots.counted]
+    unsure = [counted_shot(shot, settings, edges=edges) for shot in not_known]
+    placed = [one.energy.value for one in (*counted, *unsure) if one.energy is not None]
+    bands = bands_of(edges, placed, unit=AXES[settings.axis].unit)
+    unmeasured = [counted_shot(shot, settings, edges=edges) for key in OFF_AXIS for shot in sorted_shots.apart.get(key, ())]
     groups = tuple(
-        _group(form, bands, settings, edges=edges, counted=counted, unsure=unsure, unmeasured=unmeasured)
-        for form in (*FORMS, "not_said")
-        if any(form_of(one.shot.fact) == form for one in (*counted, *unsure, *unmeasured))
+        _group(row, bands, settings, edges=edges, counted=counted, unsure=unsure, unmeasured=unmeasured)
+        for row in rows_of((one.row for one in (*counted, *unsure, *unmeasured)), settings)
     )
     cells = [cell for group in groups for cell in group.cells]
     finding, alone = _finding(cells, settings, counted=counted, unsure=unsure, loosed=sorted_shots.loosed, edges=edges)
@@ -172,7 +193,8 @@ def ask(loosed: Loosed, query: Query) -> tuple[Choices, Asked]:
     """What the data offers, and what this address asks of it."""
     choices = choices_of(loosed)
     own = {trial.id: trial.through for trial in loosed.trials.values()}
-    return choices, asked_of(query, choices, through_of_trial=own)
+    asked = asked_of(query, choices, through_of_trial=own)
+    return choices, replace(asked, settings=settled(asked.settings, loosed.shots))
 
 
 def _finding(
@@ -192,7 +214,9 @@ def _finding(
     for value, words in sorted(sorts.items()):
         mine, mine_unsure = ([one for one in some if sort_of(one.shot.fact)[0] == value] for some in (counted, unsure))
         of_sort = [
-            make_cell(form, band, counted=_of_form(mine, form), not_known=_of_form(mine_unsure, form), method=settings.method, href="")
+            make_cell(
+                group_of(form, settings), band, counted=_of_row(mine, form), not_known=_of_row(mine_unsure, form), method=settings.method, href=""
+            )
             for form, band in dict.fromkeys((cell.form, cell.band) for cell in cells)
         ]
         href = replace(settings, only={**settings.only, "sort": value}).address(edges=edges)
@@ -200,17 +224,19 @@ def _finding(
     return max(found, key=lambda one: one[0].weight)
 
 
-def _of_form(shots: Sequence[CountedShot], form: str) -> list[CountedShot]:
-    return [one for one in shots if form_of(one.shot.fact) == form]
+def _of_row(shots: Sequence[CountedShot], row: str) -> list[CountedShot]:
+    return [one for one in shots if one.row == row]
 
 
-def _suggested(*groups: Sequence[LoosedShot]) -> tuple[float, ...]:
-    energies = [shot.impact.energy_at_chronograph_j for group in groups for shot in group]
-    return default_edges([energy for energy in energies if energy is not None])
+def _suggested(settings: ViewSettings, *groups: Sequence[LoosedShot]) -> tuple[float, ...]:
+    axis = AXES[settings.axis]
+    found = [on_axis(shot, axis, place=settings.place) for group in groups for shot in group]
+    known = [one for one in found if one is not None]
+    return default_edges(known) if axis.unit == "J" else round_edges([one.value for one in known])
 
 
 def _group(
-    form: str,
+    row: RowGroup,
     bands: Sequence[Band],
     settings: ViewSettings,
     *,
@@ -219,28 +245,29 @@ def _group(
     unsure: Sequence[CountedShot],
     unmeasured: Sequence[CountedShot],
 ) -> HeadGroup:
-    mine, mine_unsure, without = (tuple(_of_form(some, form)) for some in (counted, unsure, unmeasured))
+    mine, mine_unsure, without = (tuple(_of_row(some, row.key)) for some in (counted, unsure, unmeasured))
     cells = tuple(
         make_cell(
-            form, band, counted=mine, not_known=mine_unsure, method=settings.method,
-            href=settings.address("/results/shots", edges=edges, cell=f"{form}:{band.value}"),
+            row, band, counted=mine, not_known=mine_unsure, method=settings.method,
+            href=settings.address("/results/shots", edges=edges, cell=f"{row.key}:{band.value}"),
         )
         for band in bands
     )  # fmt: skip
     return HeadGroup(
-        form=form,
-        words=form_words(form),
+        form=row.key,
+        words=row.words,
+        glyph=row.glyph,
         cells=cells,
-        picture=_picture(form, mine, cells, settings),
+        picture=_picture(row.words, mine, cells, settings),
         note=head_note(cells),
         unmeasured=without,
         unmeasured_tally=tally_of(without, settings.method),
-        unmeasured_href=settings.address("/results/shots", edges=edges, cell=f"{form}:not_measured"),
+        unmeasured_href=settings.address("/results/shots", edges=edges, cell=f"{row.key}:not_measured"),
     )
 
 
-def _picture(form: str, shots: Sequence[CountedShot], cells: Sequence[Cell], settings: ViewSettings) -> OutcomeByEnergy:
-    marks = [_mark(one) for one in shots]
+def _picture(name: str, shots: Sequence[CountedShot], cells: Sequence[Cell], settings: ViewSettings) -> OutcomeByEnergy:
+    marks = [_mark(one, AXES[settings.axis].unit) for one in shots]
     shares = [
         BandShare(
             cell.band.low_j, cell.band.high_j, cell.tally.hits_low, cell.tally.hits_high, cell.tally.shots,
@@ -250,12 +277,14 @@ def _picture(form: str, shots: Sequence[CountedShot], cells: Sequence[Cell], set
     ]  # fmt: skip
     # One axis for all heads: pictures that are compared must not each have a scale of their own.
     return draw_outcome_by_energy(
-        form_words(form),
+        name,
         marks,
         shares,
         rung_words=RUNG_WORDS,
         through_words=settings.through.past,
         energy_range_j=_axis([cell.band for cell in cells]),
+        axis_words=AXES[settings.axis].words,
+        unit=AXES[settings.axis].unit,
     )
 
 
@@ -263,13 +292,13 @@ def _axis(bands: Sequence[Band]) -> tuple[float, float] | None:
     edges = sorted({edge for band in bands for edge in (band.low_j, band.high_j) if math.isfinite(edge)})
     if not edges:
         return None
-    width = (edges[-1] - edges[0]) / max(1, len(edges) - 1) or 20.0
+    width = (edges[-1] - edges[0]) / max(1, len(edges) - 1) or edges[0] / 4 or 20.0
     low = edges[0] - (width if any(math.isinf(band.low_j) for band in bands) else 0.0)
     high = edges[-1] + (width if any(math.isinf(band.high_j) for band in bands) else 0.0)
     return max(0.0, low), high
 
 
-def _mark(one: CountedShot) -> ShotMark:
+def _mark(one: CountedShot, unit: str) -> ShotMark:
     fact, energy = one.shot.fact, one.energy
     assert energy is not None and fact.outcome_low is not None and fact.outcome_high is not None
     return ShotMark(
@@ -279,7 +308,7 @@ def _mark(one: CountedShot) -> ShotMark:
         energy_u_j=energy.standard_uncertainty,
         rung_low=fact.outcome_low,
         rung_high=fact.outcome_high,
-        note="" if one.near_edge_j is None else f"may lie on the other side of {one.near_edge_j:g} J",
+        note="" if one.near_edge_j is None else f"may lie on the other side of {one.near_edge_j:g} {unit}",
     )
 
 

@@ -4,11 +4,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from server.findings.axes import AXES
 from server.findings.bands import SURE
-from server.findings.cells import FEWEST_FOR_PERCENT, Cell, CountedShot
+from server.findings.cells import FEWEST_FOR_PERCENT, Cell, CountedShot, joules
 from server.findings.through import Through
-from server.findings.view_settings import METHOD_WORDS, ViewSettings, form_words, sort_of
-from server.quantities import written_with_uncertainty
+from server.findings.view_settings import METHOD_WORDS, ViewSettings, sort_of
+from server.quantities import with_unit
 from server.records.panel import CONSTRUCTIONS
 from server.records.shot_facts import ShotFact
 
@@ -22,10 +23,6 @@ class Finding:
     title: str
     more: tuple[str, ...]
     weight: tuple[int, int] = (0, 0)
-
-
-def the_head(form: str) -> str:
-    return f"the {form_words(form).lower()}" if form != "not_said" else "the head whose form was not said"
 
 
 def target_words(facts: Sequence[ShotFact]) -> str:
@@ -85,7 +82,7 @@ def finding_of(cells: Sequence[Cell], through: Through, *, loosed: int, counted:
     title = _sentence(first, through)
     more = []
     if pair:
-        title += f" {_cap(the_head(pair[1].form))} did in {_of(pair[1])}."
+        title += f" {_cap(pair[1].who)} did in {_of(pair[1])}."
         more.append(_why_comparable(*pair))
     more.append(_how_sure(first))
     beside = _beside(first, pair[1] if pair else None, full)
@@ -111,7 +108,7 @@ def _telling_pair(cells: Sequence[Cell]) -> tuple[Cell, Cell] | None:
 
 def _sentence(cell: Cell, through: Through) -> str:
     on = target_words([one.shot.fact for one in cell.shots])
-    return f"{_cap(cell.band.where)} {the_head(cell.form)} {through.did(on)} in {_of(cell)}."
+    return f"{_cap(cell.band.where)} {cell.who} {through.did(on)} in {_of(cell)}."
 
 
 def _of(cell: Cell) -> str:
@@ -122,23 +119,33 @@ def _of(cell: Cell) -> str:
 
 
 def _plain(cell: Cell, through: Through) -> str:
-    return f"{_cap(the_head(cell.form))}, {cell.band.with_unit}: {cell.tally.words} {through.past}."
+    return f"{_cap(cell.who)}, {cell.band.with_unit}: {cell.tally.words} {through.past}."
 
 
 def _why_comparable(one: Cell, other: Cell) -> str:
     assert one.energy is not None and other.energy is not None
-    first, second = (written_with_uncertainty(cell.energy.mean, "J") for cell in (one, other) if cell.energy)
-    said = f"Their mean energies there are alike, {first} and {second}, and the ranges of the two shares don’t meet."
+    first, second = (_mean(cell) for cell in (one, other) if cell.energy)
+    said = f"Their mean {_figures(one)} there are alike, {first} and {second}, and the ranges of the two shares don’t meet."
     if one.depths and other.depths:
         said += (
-            f" Depth past the rear face: {the_head(one.form)} {one.depths.words}; {the_head(other.form)} {other.depths.words}."
+            f" Depth past the rear face: {one.who} {one.depths.words}; {other.who} {other.depths.words}."
         )
     return said
 
 
+def _figures(cell: Cell) -> str:
+    return "energies" if cell.band.unit == "J" else "figures"
+
+
+def _mean(cell: Cell) -> str:
+    assert cell.energy is not None
+    value, plus, doubt = joules(cell.energy.mean).partition(" ±")
+    return with_unit(value, cell.band.unit) + plus + doubt
+
+
 def _how_sure(cell: Cell) -> str:
     few = "So few shots leave much open: the" if cell.tally.shots < FEWEST_FOR_PERCENT else "The"
-    return f"{few} true share of {the_head(cell.form)} may lie anywhere from {cell.tally.may_be}\N{NO-BREAK SPACE}%."
+    return f"{few} true share of {cell.who} may lie anywhere from {cell.tally.may_be}\N{NO-BREAK SPACE}%."
 
 
 def _beside(first: Cell, second: Cell | None, cells: Sequence[Cell]) -> list[str]:
@@ -146,13 +153,13 @@ def _beside(first: Cell, second: Cell | None, cells: Sequence[Cell]) -> list[str
     others = [c for c in cells if c.band == first.band and c.form != first.form and (second is None or c.form != second.form)]
     said = []
     for cell in others:
-        counts = f"{_cap(the_head(cell.form))} there: {cell.tally.words}"
+        counts = f"{_cap(cell.who)} there: {cell.tally.words}"
         if cell.tally.shots < FEW:
             why = f"{_shots(cell.tally.shots)} can’t carry a share"
         elif not same_target(first, cell):
             why = "not the same sort of panel, so the two don’t compare"
         elif not energies_alike(first, cell):
-            why = "the mean energies differ by more than their doubt, or the doubt isn’t known, so the two don’t compare"
+            why = f"the mean {_figures(cell)} differ by more than their doubt, or the doubt isn’t known, so the two don’t compare"
         else:
             why = "too few to tell the two apart" if not (apart(first, cell) or apart(cell, first)) else "the ranges of their shares don’t meet"
         said.append(f"{counts}; {why}.")
@@ -170,6 +177,11 @@ def caveats_of(cells: Sequence[Cell], shots: Sequence[CountedShot], *, settings:
     blind = sum(one.energy is not None and not one.energy.standard_uncertainty for one in shots)
     if blind:
         said.append(f"How far the energy may be off can’t be told for {_shots(blind)}: nobody wrote down what the instruments are good for.")
+    taken = sum(settings.place == "target" and one.shot.impact.at_target is not None and not one.shot.impact.at_target.drag.fitted for one in shots)
+    if taken:
+        said.append(f"For {_shots(taken)} what the air took was reckoned with a drag that was taken, not measured: an arrow with tall feathers or a broad head may have lost more.")
+    if AXES[settings.axis].note:
+        said.append(AXES[settings.axis].note)
     pooled = sum(one.shot.impact.basis == "pooled" for one in shots)
     if pooled:
         said.append(f"{_shots(pooled)} took the speed of like pairings (same bow, archer and fletching, mass within 2 %), with a wider doubt.")
@@ -206,7 +218,8 @@ def settings_words(settings: ViewSettings, names: dict[str, str]) -> str:
     fair = {"fair": "fair hits", "fair_or_not_known": "fair hits and those not known", "any": "hits, fair or not"}[settings.fair]
     way = {"no_gap": "not by a gap", "by_gap": "only by a gap", "any": "any way in"}.get(settings.way, names.get("way", ""))
     parts = [fair, way, *(names[name] for name in names if name != "way")]
-    return f"Showing: {', '.join(parts)}. Through means {settings.through.meaning}. Ranges: {METHOD_WORDS[settings.method]}, 95 %."
+    by = "" if settings.axis == "energy" else f", {AXES[settings.axis].words.removeprefix('energy ')}"
+    return f"Showing: {', '.join(parts)}. Energy at the {settings.place}{by}. Through means {settings.through.meaning}. Ranges: {METHOD_WORDS[settings.method]}, 95 %."
 
 
 def head_note(cells: Sequence[Cell]) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from urllib.parse import urlencode
 
+from server.findings.axes import AXES, PLACES, ROWS
 from server.findings.bands import edges_text, read_edges
 from server.findings.loosed import Loosed
 from server.findings.through import Through
@@ -110,7 +111,11 @@ def _by_words(pair: tuple[str, str]) -> tuple[int, float, str]:
 
 @dataclass(frozen=True)
 class ViewSettings:
-    """What is shown. `only`: filter name -> the value that shots must have. `edges` None: suggested by the shots."""
+    """What is shown. `only`: filter name -> the value that shots must have. `edges` None: suggested by the shots.
+
+    at         where the energy holds; None until it is settled by what can be told for most
+    axis       what outcomes stand against; rows: what the table's rows are made of, with the edges of a measure
+    """
 
     only: Mapping[str, str] = field(default_factory=dict)
     heads: tuple[str, ...] = ()
@@ -120,6 +125,14 @@ class ViewSettings:
     edges: tuple[float, ...] | None = None
     method: str = "mid-p"
     pool: bool = False
+    at: str | None = None
+    axis: str = "energy"
+    rows: str = "form"
+    row_edges: tuple[float, ...] | None = None
+
+    @property
+    def place(self) -> str:
+        return self.at or "chronograph"
 
     def takes(self, fact: ShotFact) -> bool:
         """Whether a shot is among those that this view is about, counted or left out."""
@@ -135,6 +148,10 @@ class ViewSettings:
             ("fair", self.fair, "fair"),
             ("method", self.method, "mid-p"),
             ("pool", "yes" if self.pool else "", ""),
+            ("at", self.at or "", ""),
+            ("axis", self.axis, "energy"),
+            ("rows", self.rows, "form"),
+            ("row_edges", edges_text(self.row_edges) if self.rows != "form" and self.row_edges else "", ""),
         ):
             pairs += [(name, value)] if value != default else []
         # A trial may bring its own meaning of through, so with one chosen this can't be left out.
@@ -171,7 +188,7 @@ def wants_pool(query: Query) -> bool:
 def asked_of(query: Query, choices: Choices, *, through_of_trial: Mapping[str, str | None]) -> Asked:
     """Settings from an address. `query`: field -> its values; `through_of_trial`: what each trial calls through."""
     problems: dict[str, str] = {}
-    typed = {name: _one(query, name) for name in (*(f.name for f in FILTERS), "way", "fair", "through", "depth", "edges", "method", "pool")}
+    typed = {name: _one(query, name) for name in (*(f.name for f in FILTERS), "way", "fair", "through", "depth", "edges", "method", "pool", "at", "axis", "rows", "row_edges")}
     only = {}
     for one in FILTERS:
         value = _picked(typed[one.name], choices[one.name], one, problems)
@@ -183,9 +200,9 @@ def asked_of(query: Query, choices: Choices, *, through_of_trial: Mapping[str, s
         problems["head"] = "No shot in the book has that head. Pick from those below."
     own = through_of_trial.get(only.get("trial", ""))
     typed["through"] = typed["through"] or own or "4"
-    edges = read_edges(typed["edges"])
-    if isinstance(edges, str):
-        problems["edges"], edges = edges, None
+    axis = _known(typed, "axis", {key: one.label for key, one in AXES.items()}, "energy", problems)
+    rows = _known(typed, "rows", {key: one.label for key, one in ROWS.items()}, "form", problems)
+    edges = _edges(typed, "edges", AXES[axis].unit, problems)
     settings = ViewSettings(
         only=only,
         heads=heads,
@@ -195,6 +212,10 @@ def asked_of(query: Query, choices: Choices, *, through_of_trial: Mapping[str, s
         edges=edges,
         method=_known(typed, "method", METHODS, "mid-p", problems),
         pool=typed["pool"] == "yes",
+        at=_known(typed, "at", PLACES, "", problems) or None,
+        axis=axis,
+        rows=rows,
+        row_edges=_edges(typed, "row_edges", ROWS[rows].unit, problems) if rows != "form" else None,
     )
     return Asked(settings, typed, asked_heads, problems)
 
@@ -216,9 +237,18 @@ def _picked(typed: str, known: Iterable[str], one: Filter, problems: dict[str, s
     return typed
 
 
+def _edges(typed: dict[str, str], name: str, unit: str, problems: dict[str, str]) -> tuple[float, ...] | None:
+    found = read_edges(typed[name], unit=unit)
+    if isinstance(found, str):
+        problems[name] = found
+        return None
+    return found
+
+
 def _known(typed: dict[str, str], name: str, known: Mapping[str, str], default: str, problems: dict[str, str]) -> str:
     if typed[name] and typed[name] not in known:
-        problems[name] = f"“{_cut(typed[name])}” is none of the answers here. Pick one; until then it shows “{known[default]}”."
+        until = f"; until then it shows “{known[default]}”" if default else ""
+        problems[name] = f"“{_cut(typed[name])}” is none of the answers here. Pick one{until}."
     typed[name] = typed[name] if typed[name] in known else default
     return typed[name]
 

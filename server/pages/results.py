@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from server.access.seats import ScopedViewerSeat, TheBook
+from server.findings.axes import AXES, PLACES, ROWS
 from server.findings.listed_shots import ShotList, read_shot_list
 from server.findings.results import Results, read_results
 from server.findings.view_settings import FAIRS, FILTERS, METHODS, THROUGHS, Asked, Filter
@@ -23,7 +24,11 @@ LABELS = {
     "depth": "Past the rear face by",
     "way": "Way in",
     "fair": "Fair hits",
-    "edges": "Edges of the energy bands",
+    "at": "Energy",
+    "axis": "Outcomes against",
+    "rows": "Rows are",
+    "row_edges": "Edges of the rows’ bands",
+    "edges": "Edges of the bands",
     "method": "Range of the share",
 }
 
@@ -44,6 +49,9 @@ class ResultsPage:
     throughs: Mapping[str, str]
     fairs: Mapping[str, str]
     methods: Mapping[str, str]
+    places: Mapping[str, str]
+    axes: Mapping[str, str]
+    rows: Mapping[str, str]
     query: str
 
 
@@ -69,9 +77,12 @@ def _states(asked: Asked) -> dict[str, FieldState]:
 
 def results_page(request: Request, results: Results) -> ResultsPage:
     asked = results.asked
+    states = _states(asked)
+    # What was left open is shown as it was settled: the page says which it is.
+    states["at"] = FieldState(asked.typed.get("at") or results.settings.place, error=asked.problems.get("at", ""))
     return ResultsPage(
         results=results,
-        states=_states(asked),
+        states=states,
         wrongs=tuple(Wrong(name, LABELS[name], asked.problems[name]) for name in LABELS if name in asked.problems),
         filters=FILTERS,
         heads=tuple(
@@ -80,6 +91,9 @@ def results_page(request: Request, results: Results) -> ResultsPage:
         throughs=THROUGHS,
         fairs=FAIRS,
         methods=METHODS,
+        places=PLACES,
+        axes={key: one.label for key, one in AXES.items()},
+        rows={key: one.label for key, one in ROWS.items()},
         query=f"?{request.url.query}" if request.url.query else "",
     )
 

@@ -63,9 +63,12 @@ def test_each_odd_shot_is_left_out_for_its_own_reason(loosed: Loosed, label: str
     assert standing(labels(loosed, label)[0], ViewSettings()) == REASON_OF[label]
 
 
-def test_every_reason_has_a_shot_here_but_one_that_needs_a_filter(loosed: Loosed) -> None:
-    assert set(REASONS) - {reason for reason in REASON_OF.values() if reason} == {"other_way"}
-    assert "other_way" in {row.key for row in results_of(loosed, {"way": ["rivet"]}).left_out}
+def test_every_reason_has_a_shot_here_but_those_that_need_a_setting(loosed: Loosed) -> None:
+    """No shaft here was measured, and no tip."""
+    asked = {"other_way": {"way": ["rivet"]}, "no_target": {"at": ["target"]}, "no_measure": {"axis": ["tip"]}}
+    assert set(REASONS) - {reason for reason in REASON_OF.values() if reason} == set(asked)
+    for reason, query in asked.items():
+        assert reason in {row.key for row in results_of(loosed, query).left_out}
 
 
 def test_a_struck_shot_is_in_no_count_and_still_listed(loosed: Loosed) -> None:
@@ -156,7 +159,7 @@ def test_the_share_of_the_mid_p_is_the_printed_one(loosed: Loosed) -> None:
     one = sort_shots(loosed, ViewSettings()).counted[0]
     from server.findings.cells import CountedShot
 
-    none, through = (CountedShot(one, None, hit, hit, None) for hit in (False, True))
+    none, through = (CountedShot(one, "needle", None, hit, hit, None) for hit in (False, True))
     assert tally_of([none] * 20, "mid-p").may_be == "0 to 14"
     assert tally_of([none] * 28 + [through], "mid-p").may_be == "0 to 16"
 
