@@ -146,8 +146,7 @@ def draw_outcome_by_energy(
         shots=tuple(drawn),
         bands=tuple(_drawn_band(band, axis, share, words=words) for band in ordered),
         counts=tuple(label.on_line(share_top - 10.0, -COUNT_LINE) for label in counts),
-        share_left=PLOT_LEFT,
-        share_right=PLOT_RIGHT,
+        share_left=PLOT_LEFT, share_right=PLOT_RIGHT,
         share_top=_tenth(share_top),
         share_bottom=_tenth(share_bottom),
         ticks=tuple(label.on_line(share_bottom + 21.0, 0.0) for label in axis.ticks),
@@ -155,9 +154,8 @@ def draw_outcome_by_energy(
         words=words.chart(name, shots, ordered, len(crowded)),
         columns=words.band_columns(),
         rows=tuple(words.band_row(band, shots) for band in ordered),
-        shot_columns=("Shot", words.band_columns()[0], "Rung"),
-        shot_rows=words.shot_rows(shots),
-    )
+        shot_columns=("Shot", words.band_columns()[0], "Rung"), shot_rows=words.shot_rows(shots),
+    )  # fmt: skip
 
 
 def _axis(shots: Sequence[ShotMark], bands: Sequence[BandShare], asked: tuple[float, float] | None, *, unit: str) -> Axis:
