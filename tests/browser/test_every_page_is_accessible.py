@@ -26,6 +26,7 @@ def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoYard]:
 def ready(page: Page, address: str) -> None:
     page.goto(address)
     page.locator("h1").first.wait_for()
+    expect(page.get_by_role("heading", name="Waiting for the laptop")).to_have_count(0)  # the range's first breath
 
 
 @pytest.fixture(scope="module")

