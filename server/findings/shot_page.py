@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from server.charts.panel_words import where_text
 from server.findings.depth_fits import DepthFit, rung_and_depth
+from server.findings.kit_worked_out import in_its_way
 from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
 from server.findings.revision_words import ClashTold, Told, clashes_told, told_with_names
@@ -185,6 +186,7 @@ def what_was_read(fact: ShotFact, *, reader: str, labels: Mapping[str, str]) -> 
         ("Where", where_text(fact.x_m, fact.y_m) + " of the middle" if fact.x_m or fact.y_m else "in the middle" if fact.x_m is not None else "not known" if fact.place_known is False else ""),
         ("Which plate", fact.plate),
         ("Layers there", str(fact.layers) if fact.layers is not None else ""),
+        ("In its way", in_its_way(fact, reader)),
         ("Angle off square", written(fact.angle_rad, "deg") if fact.angle_rad is not None else ""),
         ("Deepest layer", REACHED.get(fact.reached or "", "")),
         ("Back face", f"pushed in {written(fact.back_face_m, length)}" if fact.back_face_m is not None else ""),

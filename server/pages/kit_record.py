@@ -8,6 +8,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from server.access.seats import TheBook, ViewerSeat
+from server.findings.hardness_found import Worked
+from server.findings.kit_worked_out import head_worked_out, mounted_worked_out, panel_worked_out
 from server.findings.measured import measured
 from server.findings.revision_words import Told, told
 from server.findings.soundness import NEVER_SHOT, Soundness, soundness_of_builds
@@ -23,6 +25,7 @@ from server.records.instrument import Instrument, Reading
 from server.records.kit_facts import BuildFact
 from server.records.listing import belonging, readings_of
 from server.records.notebook import open_clashes, revisions_of
+from server.records.panel import Panel
 from server.records.speed_facts import instruments
 from server.records.typed_values import unusual
 from server.storage import Session
@@ -57,6 +60,7 @@ class BuildShown:
     head_href: str
     parts: list[PartShown]
     hits_href: str
+    worked: tuple[Worked, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -70,6 +74,7 @@ class RecordPage:
     struck: bool
     why: str
     known: list[tuple[str, str]]
+    worked: tuple[Worked, ...]
     look_again: list[tuple[str, str]]
     parts: list[PartShown]
     builds: list[BuildShown]
@@ -135,9 +140,10 @@ def _gathered(session: Session, kind: KitNoun, row: Noun, *, reader: str, may_ch
     return RecordPage(
         noun=kind.one, name=called(kind, row), head_form=getattr(row, "form", None) or "", retired=bool(getattr(row, "retired", 0)), struck=row.struck_rev is not None,
         why=ended or "", known=facts_of(row, kind.names[1:], reader, linked),
+        worked=head_worked_out(row, found.rows["hardness"]) if isinstance(row, Head) else (),
         look_again=[(labels[p.field][1].label, p.sentence) for p in unusual(row)], parts=parts,
         builds=[
-            _build(kind, build, build_rows[build.build_id], found, heads=heads, reader=reader, linked=linked, newest=n == 0, sound=sound)
+            _build(kind, build, build_rows[build.build_id], found, of=row, heads=heads, reader=reader, linked=linked, newest=n == 0, sound=sound)
             for n, build in enumerate(builds) if build.build_id in build_rows
         ],
         revisions=told(lines, linked),
@@ -147,7 +153,7 @@ def _gathered(session: Session, kind: KitNoun, row: Noun, *, reader: str, may_ch
 
 
 def _build(
-    kind: KitNoun, build: BuildFact, row: Noun, found: _Readings, *, heads: dict[str, Head],
+    kind: KitNoun, build: BuildFact, row: Noun, found: _Readings, *, of: Noun, heads: dict[str, Head],
     reader: str, linked: dict[str, str], newest: bool, sound: dict[str, Soundness],
 ) -> BuildShown:  # fmt: skip
     work = fact(row, "work", reader)
@@ -165,7 +171,18 @@ def _build(
         id=build.build_id, heading=f"Build {build.number}" + (f", {work[:1].lower() + work[1:]}" if work else ""), newest=newest,
         facts=facts_of(row, asked, reader, linked), head_form=(head.form or "other") if head else "", head_words=head.name if head else "",
         head_href=f"/kit/head/{head.id}" if head else "", parts=parts, hits_href=hits,
+        worked=_worked(kind, build.build_id, found, of=of, head=head),
     )  # fmt: skip
+
+
+def _worked(kind: KitNoun, build_id: str, found: _Readings, *, of: Noun, head: Head | None) -> tuple[Worked, ...]:
+    """What follows from a build's readings together with its record's measures."""
+    rows = {part.key: found.of(part, build_id) for part in kind.parts if part.of_build}
+    if isinstance(of, Panel):
+        return panel_worked_out(of, rows["thickness"], hardness=rows["hardness"], tools=found.tools)
+    if head is not None:
+        return mounted_worked_out(head, measured(rows["mass"], found.tools).mean)
+    return ()
 
 
 def _part(

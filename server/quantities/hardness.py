@@ -54,7 +54,7 @@ SCALES: Mapping[str, _Scale] = MappingProxyType(
     }
 )
 
-_CONDITIONS = r"(?P<conditions>\d{1,2}(?:\.\d{1,3})?(?:/\d{1,4}){0,2})"
+_CONDITIONS = r"(?P<conditions>\d{1,2}(?:\.\d{1,3})?(?:/\d{1,4}(?:\.\d{1,3})?){0,2})"
 _VALUE_FIRST = re.compile(rf"(?P<run>[\d.,]+) ?(?P<scale>[A-Za-z]+)(?: ?{_CONDITIONS})?", re.ASCII)
 _SCALE_FIRST = re.compile(r"(?P<scale>[A-Za-z]+) ?(?P<run>[\d.,]+)", re.ASCII)
 _ALONE = re.compile(r"(?P<run>[\d.,]+)", re.ASCII)

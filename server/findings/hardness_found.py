@@ -1,0 +1,138 @@
+"""How hard a piece is, place by place: picks and testers as one interval, on other scales by the printed table, as about a strength."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from server.physics.hardness import (
+    HardnessRange,
+    brinell_thinnest_m,
+    combine_hardness,
+    convert_hardness,
+    range_of_picks,
+    strength_of,
+    thick_enough,
+    vickers_thinnest_m,
+)
+from server.physics.ranges import CantTell, OutOfRange
+from server.quantities import Bracket, Hardness, bracket_from_picks, plainly, read_hardness, with_unit, written
+from server.records.instrument import HardnessReading
+
+IN_TABLE = ("HRC", "HV", "HBW")
+NEWTONS_PER_KGF = 9.80665
+
+
+@dataclass(frozen=True)
+class Worked:
+    """One line: what it is, in words what was found or why not, and the method behind it."""
+
+    label: str
+    words: str
+    method: str = ""
+
+
+def hardness_worked_out(rows: Sequence[HardnessReading], *, thickness_m: float | None = None) -> tuple[Worked, ...]:
+    """A few lines a place. Places of one piece differ, so nothing is put together across them."""
+    kept = [row for row in rows if row.struck_rev is None and not row.left_out_reason]
+    lines: list[Worked] = []
+    for place in dict.fromkeys((row.place or "").strip() for row in kept):
+        mine = [row for row in kept if (row.place or "").strip() == place]
+        lines += _of_place(place, mine)
+    return (*lines, *_too_thin(kept, thickness_m))
+
+
+def _of_place(place: str, rows: Sequence[HardnessReading]) -> list[Worked]:
+    where = f", {place}" if place else ""
+    ranges = [*_by_picks(rows), *_by_testers(rows)]
+    on_table = [one for one in ranges if one.scale in IN_TABLE]
+    found = _together(on_table)
+    lines = [Worked(f"Hardness{where}", range_words(one), "combine_hardness") for one in ranges if one.scale not in IN_TABLE]
+    if isinstance(found, CantTell):
+        return lines + ([Worked(f"Hardness{where}", f"can’t be told: {found.reason}", "combine_hardness")] if on_table else [])
+    lines.append(Worked(f"Hardness{where}", f"{range_words(found)}, steel only, surface only", "combine_hardness"))
+    on_others = [one for scale in IN_TABLE if scale != found.scale and isinstance(one := convert_hardness(found, to=scale), HardnessRange)]
+    if on_others:
+        lines.append(Worked(f"On other scales{where}", f"about {', '.join(map(range_words, on_others))}, by the table", "convert_hardness"))
+    strength = strength_of(found)
+    if not isinstance(strength, CantTell):
+        low, high = (None if end is None else float(round(end / 1e6, -1)) for end in (strength.low_pa, strength.high_pa))
+        mpa = HardnessRange(low, high, "MPa")
+        lines.append(Worked(f"Strength{where}", f"about {range_words(mpa)}, if it is as hard within", "strength_of"))
+    return lines
+
+
+def _together(ranges: Sequence[HardnessRange]) -> HardnessRange | CantTell:
+    """On their own scale where all share one; else on the scale that knows most ends: softer than 20 HRC only Vickers does."""
+    own = {one.scale for one in ranges}
+    scales = (*own, "HRC", "HV") if len(own) == 1 else ("HRC", "HV")
+    found = [combine_hardness(ranges, scale=scale) for scale in scales]
+    known = [one for one in found if isinstance(one, HardnessRange)]
+    return max(known, key=lambda one: (one.low is not None) + (one.high is not None), default=found[0])
+
+
+def _by_picks(rows: Sequence[HardnessReading]) -> list[HardnessRange]:
+    found = (
+        bracket_from_picks(slides=row.slides_hrc, bites=row.bites_hrc, sticks=row.sticks_hrc)
+        for row in rows
+        if (row.slides_hrc, row.bites_hrc, row.sticks_hrc) != (None, None, None)
+    )
+    return [range_of_picks(one) for one in found if isinstance(one, Bracket)]
+
+
+def _by_testers(rows: Sequence[HardnessReading]) -> list[HardnessRange]:
+    """From the least to the greatest on each scale: readings of one place scatter, and that isn't a contradiction."""
+    values: dict[str, list[float]] = {}
+    for row in rows:
+        if row.value is not None and row.scale:
+            values.setdefault(row.scale, []).append(row.value)
+    return [HardnessRange(min(read), max(read), scale) for scale, read in values.items()]
+
+
+def range_words(found: HardnessRange) -> str:
+    """ "45 to 50 HRC", "harder than 45 HRC", "softer than 40 HRC"; for a strength "1250 to 1760 MPa"."""
+    low, high = (None if end is None else plainly(end, figures=3 if end < 1000 else 4) for end in (found.low, found.high))
+    more, less = ("above", "below") if found.scale == "MPa" else ("harder than", "softer than")
+    if low is None:
+        return with_unit(f"{less} {high}", found.scale)
+    if high is None:
+        return with_unit(f"{more} {low}", found.scale)
+    return with_unit(low if low == high else f"{low} to {high}", found.scale)
+
+
+def _too_thin(rows: Sequence[HardnessReading], thickness_m: float | None) -> list[Worked]:
+    """Testers whose dent meant the anvil's hardness too. Picks only mark the surface."""
+    if thickness_m is None:
+        return []
+    said = []
+    for row in rows:
+        if row.value is not None and row.scale and (why := _thinness(row, thickness_m)):
+            said.append(Worked(f"{plainly(row.value)} {row.scale}", why[0], why[1]))
+    return said
+
+
+def _thinness(row: HardnessReading, thickness_m: float) -> tuple[str, str] | None:
+    assert row.value is not None
+    here = written(thickness_m, "mm")
+    if row.scale in ("HRC", "HRB"):
+        enough = thick_enough(thickness_m, HardnessRange(row.value, row.value, row.scale))
+        return None if enough is True else (f"too thin for the method: at {here} the anvil is felt", "thick_enough")
+    least = _thinnest(row)
+    if least is None or least <= thickness_m:
+        return None
+    method = "vickers_thinnest_m" if row.scale == "HV" else "brinell_thinnest_m"
+    return f"too thin for the method: it wants {written(least, 'mm', figures=2)}, and here are {here}", method
+
+
+def _thinnest(row: HardnessReading) -> float | None:
+    """From the load that was typed with it, as in 180 HV10 or HBW 10/3000; None where no load was."""
+    read = read_hardness(str(json.loads(row.typed).get("value") or ""), scale=row.scale)
+    parts = read.conditions.split("/") if isinstance(read, Hardness) and read.conditions else []
+    assert row.value is not None
+    try:
+        if row.scale == "HV" and parts:
+            return vickers_thinnest_m(row.value, float(parts[0]) * NEWTONS_PER_KGF)
+        if row.scale == "HBW" and len(parts) > 1:
+            return brinell_thinnest_m(row.value, float(parts[1]) * NEWTONS_PER_KGF, ball_m=float(parts[0]) / 1000)
+    except OutOfRange:
+        return None
+    return None
