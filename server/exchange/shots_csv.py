@@ -7,7 +7,9 @@ from typing import Any
 from server.exchange.columns_of_records import column_of
 from server.exchange.csv_writing import Column, Table, Value, utc, yes_no
 from server.exchange.fetched import Fetched
+from server.findings.at_target import AtTarget
 from server.findings.axes import default_place
+from server.findings.head_measures import measures_of, sectional_density, shape_of_fact
 from server.findings.left_out import REASONS, standing
 from server.findings.listed_shots import FAIR_WORDS
 from server.findings.loosed import LoosedShot
@@ -101,6 +103,7 @@ _KIT = (
     _text("fletching", "Its fletching", "typed", _fact("fletching")),
     _text("head", "The head on it", "typed", _fact("head_name")),
     _text("head_form", "Form of the head", "typed", _fact("form"), values=_choices(FORMS)),
+    _number("shaft_diameter_m", "The shaft’s diameter at its thickest", "m", "typed", _fact("shaft_diameter_m")),
     _number("head_tip_to_widest_m", "From the head’s tip to where it is broadest", "m", "typed", _fact("tip_to_widest_m")),
     _text("panel", "The panel", "typed", _fact("panel_name")),
     _number("panel_build_number", "Which build of the panel", "1", "given", _fact("panel_build_number")),
@@ -182,6 +185,62 @@ _FIGURES = (
     _text("not_measured_because", "What is missing where there is no energy", "worked out", lambda r: r.shot.impact.why_not),
 )  # fmt: skip
 
+def _there(of: Callable[[AtTarget], Value]) -> Ask:
+    """Of the figures at the target, where there are any."""
+    return lambda row: None if (found := row.shot.impact.at_target) is None else of(found)
+
+
+_AT_TARGET = (
+    _number("speed_read_at_m", "Where along the flight the speed was read, from the bow; what was taken where nobody wrote it down", "m", "worked out", _there(lambda t: t.from_m.value)),
+    _number("flown_m", "From there to the panel", "m", "worked out", _there(lambda t: t.flown_m)),
+    _number("air_density_kg_m3", "Density of the air it flew through", "kg/m³", "worked out", _there(lambda t: t.air.density.value)),
+    _number("air_density_u_kg_m3", _U, "kg/m³", "worked out", _there(lambda t: t.air.density.standard_uncertainty)),
+    _text("air_basis", "Whether the weather was written down, or taken", "worked out", _there(lambda t: "written" if t.air.all_written else "taken"), values="written = temperature, pressure and humidity were written down; taken = one at least was not"),
+    _number("drag_coefficient", "Drag coefficient on the shaft’s cross-section", "1", "worked out", _there(lambda t: t.drag.coefficient.value)),
+    _number("drag_coefficient_u", _U, "1", "worked out", _there(lambda t: t.drag.coefficient.standard_uncertainty)),
+    _text("drag_basis", "Whether this arrow’s own drag was measured", "worked out", _there(lambda t: "fitted" if t.drag.fitted else "default"), values="fitted = from its speeds at two distances; default = taken, with a wide range"),
+    _number("speed_at_target_m_s", "Speed at the target", "m/s", "worked out", _there(lambda t: t.speed.value)),
+    _number("speed_at_target_u_m_s", _U, "m/s", "worked out", _there(lambda t: t.speed.standard_uncertainty)),
+    _number("energy_at_target_j", "Kinetic energy at the target", "J", "worked out", _there(lambda t: t.energy_j.value)),
+    _number("energy_at_target_u_j", _U, "J", "worked out", _there(lambda t: t.energy_j.standard_uncertainty)),
+    _number("energy_at_target_u_instruments_j", "The part of that uncertainty that all shots share", "J", "worked out", _there(lambda t: t.share_of("instrument"))),
+    _number("energy_at_target_u_pairing_j", "The part that the shots of one bow, arrow and archer share", "J", "worked out", _there(lambda t: t.share_of("pairing"))),
+    _number("energy_at_target_u_shot_j", "The part that is this shot’s alone", "J", "worked out", _there(lambda t: t.share_of("shot"))),
+    _number("momentum_at_target_kg_m_s", "Momentum at the target", "kg·m/s", "worked out", _there(lambda t: t.momentum_kg_m_s.value)),
+    _number("momentum_at_target_u_kg_m_s", _U, "kg·m/s", "worked out", _there(lambda t: t.momentum_kg_m_s.standard_uncertainty)),
+    _number("time_of_flight_s", "How long it was under way from where its speed was read", "s", "worked out", _there(lambda t: t.time_s)),
+    _number("drop_m", "How far it dropped below the line that it had there, if panel and bow stood at one height", "m", "worked out", _there(lambda t: t.drop_m)),
+    _number("angle_of_fall_rad", "Angle from level at which it came down, if panel and bow stood at one height", "rad", "worked out", _there(lambda t: t.fall_angle_rad)),
+    _text("no_target_because", "What is missing where there is no energy at the target", "worked out", lambda r: r.shot.impact.no_target or None),
+)  # fmt: skip
+
+
+def _measure(name: str, *, u: bool = False) -> Ask:
+    def ask(row: ShotRow) -> Value:
+        found: Uncertain | None = getattr(measures_of(shape_of_fact(row.shot.fact)), name).value
+        return None if found is None else found.standard_uncertainty if u else found.value
+
+    return ask
+
+
+def _behind(row: ShotRow) -> Value:
+    found = sectional_density(shape_of_fact(row.shot.fact), row.shot.impact.mass).value
+    return found.value if found else None
+
+
+_HEAD = (
+    _number("tip_flat_m", "Width of the flat on the head’s tip", "m", "typed", _fact("tip_flat_m")),
+    _number("tip_area_m2", "Area of the tip at first contact: of its flat, or of its rounding 0.1 mm in", "m²", "worked out", _measure("tip_area")),
+    _number("tip_area_u_m2", _U, "m²", "worked out", _measure("tip_area", u=True)),
+    _number("frontal_area_m2", "Area of the head at its broadest, from its section", "m²", "worked out", _measure("frontal_area")),
+    _number("frontal_area_u_m2", _U, "m²", "worked out", _measure("frontal_area", u=True)),
+    _number("cutting_edge_m", "Length of cutting edge, all together", "m", "worked out", _measure("edge")),
+    _number("cutting_edge_u_m", _U, "m", "worked out", _measure("edge", u=True)),
+    _number("wedge_angle_rad", "Whole angle at which the head opens, from tip to widest", "rad", "worked out", _measure("wedge")),
+    _number("wedge_angle_u_rad", _U, "rad", "worked out", _measure("wedge", u=True)),
+    _number("sectional_density_kg_m2", "Mass of the arrow over the head’s frontal area", "kg/m²", "worked out", _behind),
+)  # fmt: skip
+
 _IDS = tuple(
     _text(name, f"Identifier of the {words}", "given", _fact(name))
     for name, words in {
@@ -195,7 +254,7 @@ _IDS = tuple(
 )  # fmt: skip
 
 _ALL: tuple[tuple[Column, Ask], ...] = (
-    *_IDENTITY, *_WHERE, *_KIT, *_OUTCOME, *_of_reading(), *_FAIR, *_FIGURES, *_IDS,
+    *_IDENTITY, *_WHERE, *_KIT, *_OUTCOME, *_of_reading(), *_FAIR, *_FIGURES, *_AT_TARGET, *_HEAD, *_IDS,
 )  # fmt: skip
 COLUMNS = tuple(column for column, _ in _ALL)
 

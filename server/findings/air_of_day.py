@@ -35,7 +35,7 @@ class Air:
 
 
 @lru_cache(maxsize=256)
-def air_of(temperature_k: float | None, pressure_pa: float | None, humidity_ratio: float | None) -> Air | CantTell:
+def air_of(temperature_k: float | None, pressure_pa: float | None, *, humidity_ratio: float | None) -> Air | CantTell:
     """The air of a day. CantTell where what was written lies outside of what the formula covers."""
     t, t_u = _known(temperature_k, TEMPERATURE)
     p, p_u = _known(pressure_pa, PRESSURE)

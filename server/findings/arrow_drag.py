@@ -69,7 +69,7 @@ def _fitted(
         k = drag_per_m_from_two_speeds(
             v_1, v_2, distance_m=apart, near_u_m_s=u_1, far_u_m_s=u_2, distance_u_m=math.sqrt(2 / 3) * PLACE_EITHER_WAY_M
         )
-        air = air_of(_temperature(near + far), None, None)
+        air = air_of(_temperature(near + far), None, humidity_ratio=None)
         if isinstance(k, CantTell) or isinstance(air, CantTell):
             return None
         # Mass and shaft come out of the loss and go into it again, so what is off about them cancels; the air doesn't.

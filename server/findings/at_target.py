@@ -77,6 +77,18 @@ class AtTarget:
             return CantTell("there is no way to fall over")
         return low_flight(self.inputs.speed_m_s, self.flown_m, drag_per_m=self.drag_per_m)
 
+    @property
+    def drop_m(self) -> float | None:
+        return None if isinstance(self.fall, CantTell) else self.fall.drop_m
+
+    @property
+    def fall_angle_rad(self) -> float | None:
+        return None if isinstance(self.fall, CantTell) else self.fall.fall_angle_rad
+
+    def share_of(self, scope: str) -> float | None:
+        """The part of the energy's uncertainty that all shots share, those of its pairing, or none."""
+        return None if self.missing else self.budget.by_scope[scope]
+
     def _told(self, found: Budget) -> Uncertain:
         if self.missing:
             return Uncertain(found.value, None, None, self.n)
@@ -110,7 +122,7 @@ def at_target(fact: ShotFact, read: Read, *, drag: Drag) -> AtTarget | CantTell:
     why = why_no_target(fact)
     if why:
         return CantTell(why)
-    air = air_of(fact.air_temperature_k, fact.air_pressure_pa, fact.air_humidity_ratio)
+    air = air_of(fact.air_temperature_k, fact.air_pressure_pa, humidity_ratio=fact.air_humidity_ratio)
     if isinstance(air, CantTell):
         return CantTell(f"{air.reason[:1].upper()}{air.reason[1:]}.")
     assert fact.distance_m is not None and fact.shaft_diameter_m is not None

@@ -10,6 +10,7 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 
 from server.access.seats import seat_of
 from server.pages.oops import NotAllowed, NotFound, OurFault, SomeoneElse, new_code, trouble
@@ -41,6 +42,7 @@ def install(app: FastAPI) -> None:
     app.add_exception_handler(HTTPException, on_refusal)
     app.add_exception_handler(RequestValidationError, on_unreadable)
     app.add_exception_handler(StorageTrouble, on_storage_trouble)
+    app.add_exception_handler(ClientDisconnect, on_gone)
     app.add_exception_handler(Exception, on_fault)
 
 
@@ -114,6 +116,12 @@ async def on_storage_trouble(request: Request, error: Exception) -> Response:
     answer = _sentence_page(request, status, "Nothing was saved" if request.method == "POST" else "The book can’t be read now", str(error))
     answer.headers.update(headers)
     return answer
+
+
+async def on_gone(request: Request, _: Exception) -> Response:
+    """A phone walked out of reach in the middle of what it sent: no fault of ours, and nobody hears this answer."""
+    log.info("%s %s: the line was cut before all had come", request.method, request.url.path)
+    return Response(status_code=400)
 
 
 async def on_fault(request: Request, error: Exception) -> Response:

@@ -32,7 +32,7 @@ class Head(Noun, table=True):
     tip_to_widest_m: float | None = quantity("Tip to widest", "head_length", hint="From the very tip to where the head is broadest.")
     tip_flat_m: float | None = quantity("Tip flat", "small_length", hint="Width of the blunt end, if there is one.")
     tip_radius_m: float | None = quantity("Tip radius", "small_length")
-    edge_length_m: float | None = quantity("Cutting edge, all together", "head_length")
+    edge_length_m: float | None = quantity("Cutting edge, all together", "edge_length", hint="0 for a point that cuts nothing.")
     mount: str | None = choice("Mounted by", MOUNTS)
     material: str | None = words("Material")
     maker: str | None = words("Made by")

@@ -84,7 +84,8 @@ class RealServer:
         return token
 
 
-@pytest.fixture(scope="session")
+# One for each file, not for the session: while it is open this thread has a running loop, and other tests want none.
+@pytest.fixture(scope="module")
 def chromium(chromium_path: str | None) -> Iterator[Browser]:
     if chromium_path is None:
         pytest.skip("Chromium is not installed")

@@ -96,7 +96,7 @@ def test_a_mean_stands_in_with_scatter_that_is_each_shots_own(book: Storage) -> 
     assert there is not None
     of_speed = {(line.doubt.scope, line.doubt.kind): line.doubt.standard_uncertainty for line in there.budget.lines if line.doubt.quantity == "speed"}
     assert of_speed == pytest.approx({("pairing", "A"): 0.5 / math.sqrt(3), ("shot", "A"): 0.5, ("instrument", "B"): 0.275})
-    assert math.hypot(*there.budget.by_scope.values()) == pytest.approx(there.energy_j.standard_uncertainty)
+    assert math.hypot(*(there.share_of(scope) or 0 for scope in ("instrument", "pairing", "shot"))) == pytest.approx(there.energy_j.standard_uncertainty)
     assert help_most(there.budget, own_speed=False) == "a speed read on the shot itself"
 
 
@@ -184,7 +184,7 @@ def test_speeds_at_two_distances_give_the_arrows_own_drag(book: Storage) -> None
     assert there is not None and there.drag.fitted
     assert there.drag_per_m == pytest.approx(math.log(55 / 53) / 20, rel=1e-9)
     # Means u = 0.1/sqrt(3) at both ends, 20 m known to 0.25 sqrt(2/3) m, and the air to its own share.
-    air = air_of(285.15, None, None)
+    air = air_of(285.15, None, humidity_ratio=None)
     assert isinstance(air, Air) and air.density.standard_uncertainty is not None
     u_k = math.hypot(0.1 / math.sqrt(3) / 55 / 20, 0.1 / math.sqrt(3) / 53 / 20, math.log(55 / 53) / 20 * 0.25 * math.sqrt(2 / 3) / 20)
     relative = math.hypot(u_k / (math.log(55 / 53) / 20), air.density.standard_uncertainty / air.density.value)
@@ -230,14 +230,14 @@ def test_what_doesnt_tell_a_drag_leaves_the_default(book: Storage, far: tuple[st
 
 
 def test_weather_that_nobody_wrote_down_is_taken_with_a_wide_doubt_and_named() -> None:
-    nothing, all_of_it = air_of(None, None, None), air_of(285.15, 100_200.0, 0.7)
+    nothing, all_of_it = air_of(None, None, humidity_ratio=None), air_of(285.15, 100_200.0, humidity_ratio=0.7)
     assert isinstance(nothing, Air) and isinstance(all_of_it, Air)
     assert nothing.density.standard_uncertainty is not None and all_of_it.density.standard_uncertainty is not None
     assert nothing.density.standard_uncertainty > 4 * all_of_it.density.standard_uncertainty
     assert not nothing.all_written and all_of_it.all_written
     assert "nothing of the weather was written down" in nothing.words and "990" in nothing.words
     assert "taken" not in all_of_it.words and "12\N{NO-BREAK SPACE}°C" in all_of_it.words
-    half = air_of(285.15, None, None)
+    half = air_of(285.15, None, humidity_ratio=None)
     assert isinstance(half, Air) and "12\N{NO-BREAK SPACE}°C as written; taken, since not written: 990" in half.words
 
 
@@ -248,9 +248,9 @@ def test_what_is_taken_holds_the_weather_that_people_shoot_in() -> None:
 
 
 def test_weather_beyond_the_formula_cant_be_told() -> None:
-    found = air_of(220.0, None, None)
+    found = air_of(220.0, None, humidity_ratio=None)
     assert isinstance(found, CantTell) and "temperature" in found.reason
-    assert isinstance(air_of(None, 31_000.0, None), CantTell)
+    assert isinstance(air_of(None, 31_000.0, humidity_ratio=None), CantTell)
 
 
 def test_the_air_of_the_drag_and_of_the_shot_are_those_of_their_own_days(book: Storage) -> None:
@@ -260,7 +260,7 @@ def test_the_air_of_the_drag_and_of_the_shot_are_those_of_their_own_days(book: S
     shot = kit.shot(book, yard, arrow_build=arrow.build)
     there = impacts_of(book)[1][shot].at_target
     assert there is not None
-    cold = air_of(285.15, None, None)
+    cold = air_of(285.15, None, humidity_ratio=None)
     assert isinstance(cold, Air)
     k_cold = drag_per_m(there.drag.coefficient.value, 0.0095, mass_kg=0.060, air_density_kg_m3=cold.density.value)
     assert k_cold == pytest.approx(math.log(55 / 53) / 20)

@@ -126,7 +126,9 @@ document.addEventListener("range:clock", ({ detail }) => {
 });
 // Whatever could not be kept says so: a promise that nobody caught is a save that did not happen.
 window.addEventListener("unhandledrejection", (event) => {
-  if (event.reason instanceof store.StoreTrouble) strip.block(event.reason.message);
+  if (!(event.reason instanceof store.StoreTrouble)) return;
+  event.preventDefault();
+  strip.block(event.reason.message);
 });
 document.addEventListener("range:store", (event) => strip.block(event.detail));
 document.addEventListener("range:go", (event) => go(event.detail));
