@@ -27,6 +27,7 @@ from server.records.shot_facts import ShotFact, shot_facts
 from server.settings import Settings
 from server.storage import Storage
 from tests import kit_for_tests as kit
+from tests.conftest import missing
 
 PHONE = {"width": 360, "height": 740}
 
@@ -88,7 +89,7 @@ class RealServer:
 @pytest.fixture(scope="module")
 def chromium(chromium_path: str | None) -> Iterator[Browser]:
     if chromium_path is None:
-        pytest.skip("Chromium is not installed")
+        missing("Chromium is not installed")
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium_path, args=["--no-sandbox"])
         yield browser
