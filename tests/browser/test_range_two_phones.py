@@ -105,11 +105,17 @@ def test_the_same_thing_said_differently_waits_for_a_person(wren: Hand, tallow: 
     wren.tap(f"Save {label}")
     tallow.tap(f"Save {label}")
     for hand in (wren, tallow):
-        expect(hand.page.locator("[data-strip]")).to_contain_text("needs you")
+        expect(hand.page.locator("[data-strip]")).to_contain_text(re.compile("needs? you"))
     tallow.page.get_by_role("link", name="Look").tap()
     section = tallow.page.locator(".range__need").filter(has_text="what it did")
     expect(section.get_by_role("button", name=re.compile("Wren, .*: Opened"))).to_be_visible()
     section.get_by_role("button", name=re.compile("Tallow, .*: Point behind")).tap()
+    # Two fingers seldom fall on the same millimetre: that is one more thing to decide.
+    others = tallow.page.locator(".range__need").filter(has_not_text="what it did")
+    while others.count():
+        before = others.count()
+        others.first.get_by_role("button", name=re.compile("Tallow, ")).first.tap()
+        expect(others).to_have_count(before - 1)
     wren.in_the_book()
     tallow.in_the_book()
     assert shooting_yard.fact(label).outcome_low == 4
