@@ -12,6 +12,8 @@ HEADS = {
     "leaf": ("L", "flat", "82 mm", "21 mm", "5 mm", "40 mm", 16.0, "a church carving at Orrisholt (invented)"),
     "barbed": ("B", "flat", "64 mm", "33 mm", "3,2 mm", "47 mm", 17.0, "a hunting scene on a tile (invented)"),
 }
+# Under a glass every one of them is round at the very tip.
+TIP_RADIUS = {"needle": "0.4 mm", "stout": "0.6 mm", "leaf": "0,3 mm", "barbed": "0.35 mm"}
 WIDEST_M = {"needle": 0.085, "stout": 0.024, "leaf": 0.040, "barbed": 0.047}
 WEIGHTS_G = {"light": (55.6, 57.2, 60.4, 61.8), "middle": (66.9, 69.3, 71.2, 74.0), "heavy": (84.1, 86.7, 89.5, 91.8)}
 
@@ -106,7 +108,7 @@ def make_head(w: Writer, form: str, number: int, picks: str, *, hard: bool) -> s
         "head",
         {
             "name": f"{letter}{number}", "form": form, "section": section, "length": length, "width": width, "thickness": thickness,
-            "tip_to_widest": widest, "mass": f"{grams + w.rng.uniform(-1, 1):.1f} g", "mount": "socket", "maker": "J. Pell, smith (invented)",
+            "tip_to_widest": widest, "tip_radius": TIP_RADIUS[form], "mass": f"{grams + w.rng.uniform(-1, 1):.1f} g", "mount": "socket", "maker": "J. Pell, smith (invented)",
             "material": "steel, quenched and drawn" if hard else "iron", "made_after": after,
         },
     )

@@ -11,10 +11,11 @@ from server.statistics.repeated_readings import accuracy_uncertainty, combine, r
 
 @dataclass(frozen=True)
 class InstrumentDoubt:
-    """A standard uncertainty, and in words what it rests on."""
+    """A standard uncertainty, and in words what it rests on. `own`: a reading's own, and no instrument's."""
 
     standard_uncertainty: float
     words: str
+    own: bool = False
 
 
 def doubt_of(tools: Iterable[Instrument | None], at_value: float) -> InstrumentDoubt | None:
@@ -50,7 +51,7 @@ def _of_reading(reading: SpeedFact) -> InstrumentDoubt | None:
     if reading.uncertainty_m_s is None:
         return None
     how = METHODS.get(reading.method or "", "Other").lower()
-    return InstrumentDoubt(reading.uncertainty_m_s, f"one reading’s own: {how}")
+    return InstrumentDoubt(reading.uncertainty_m_s, f"one reading’s own: {how}", own=True)
 
 
 def _of_one(tool: Instrument, at_value: float) -> InstrumentDoubt | None:

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from server.findings.air_of_day import Air
 from server.findings.arrow_drag import Drag
 from server.findings.instrument_doubt import InstrumentDoubt
-from server.physics.uncertainty_budget import Budget, Doubt, Line
+from server.physics.uncertainty_budget import Budget, Doubt
 from server.quantities import Uncertain
 from server.statistics.repeated_readings import Component
 
 SINGLE_SHOTS = "single shots scatter"
+OWN_DRAG = "this arrow’s own"
 # Common practice, no source: a target's distance is paced or taped to a quarter of a metre, a shaft's diameter is read
 # with a calliper to a tenth of a millimetre at a place that is not quite its thickest.
 DISTANCE_EITHER_WAY_M = 0.25
@@ -47,14 +48,16 @@ def _doubts(found: Reckoned, quantity: str, *, own_scope: str, own_words: str) -
         scope = "shot" if part.name == SINGLE_SHOTS else own_scope
         said.append(Doubt(quantity, own_words or part.name, part.standard_uncertainty, scope, "A", part.dof))
     if found.shared is not None:
-        said.append(Doubt(quantity, found.shared.words, found.shared.standard_uncertainty, "instrument"))
+        # Frames counted or sound: what is misjudged is misjudged on these readings, and on no other shot of the book.
+        scope = own_scope if found.shared.own else "instrument"
+        said.append(Doubt(quantity, found.shared.words, found.shared.standard_uncertainty, scope))
     return said
 
 
 def doubts_of_flight(air: Air, drag: Drag, *, from_m: Uncertain) -> list[Doubt]:
     """What the way through the air adds. A fitted drag holds the shaft already: what is off about it cancels."""
     said = [
-        Doubt("drag_coefficient", "this arrow’s own" if drag.fitted else "taken, not measured", drag.coefficient.standard_uncertainty or 0.0, "pairing"),
+        Doubt("drag_coefficient", OWN_DRAG if drag.fitted else "taken, not measured", drag.coefficient.standard_uncertainty or 0.0, "pairing"),
         Doubt("air_density", "weather as written" if air.all_written else "weather not all written down", air.density.standard_uncertainty or 0.0, "instrument"),
         Doubt("distance", "tape or paces", DISTANCE_EITHER_WAY_M / math.sqrt(3), "instrument"),
         Doubt("distance", "where the speed was read", from_m.standard_uncertainty or 0.0, "instrument"),
@@ -84,7 +87,13 @@ def help_most(budget: Budget, *, own_speed: bool) -> str:
     line = budget.most
     if line is None or budget.standard_uncertainty == 0:
         return ""
-    return _ADVICE.get((line.doubt.quantity, line.doubt.scope, line.doubt.kind), "") or _advice(line, own_speed=own_speed)
+    doubt = line.doubt
+    if doubt.quantity == "drag_coefficient":
+        own = doubt.what == OWN_DRAG
+        return "more readings of this arrow’s speed at both distances" if own else "this arrow’s speed, read at two distances far apart"
+    if own_speed and (doubt.quantity, doubt.scope, doubt.kind) == ("speed", "shot", "A"):
+        return "one chronograph that reads it surely"
+    return _ADVICE[doubt.quantity, doubt.scope, doubt.kind]
 
 
 _ADVICE = {
@@ -93,18 +102,12 @@ _ADVICE = {
     ("speed", "instrument", "B"): "a surer chronograph, or one checked against something known",
     ("speed", "pairing", "A"): "more speed readings of this bow, arrow and archer",
     ("speed", "shot", "A"): "a speed read on the shot itself",
+    ("speed", "shot", "B"): "a chronograph, where frames or sound were used",
+    ("speed", "pairing", "B"): "a chronograph, where frames or sound were used",
     ("shaft_diameter", "pairing", "B"): "a calliper on the shaft",
     ("air_density", "instrument", "B"): "the day’s temperature and pressure, written down",
     ("distance", "instrument", "B"): "a tape, to the target and to the chronograph",
 }
-
-
-def _advice(line: Line, *, own_speed: bool) -> str:
-    if line.doubt.quantity == "drag_coefficient":
-        if line.doubt.what == "this arrow’s own":
-            return "more readings of this arrow’s speed at both distances"
-        return "this arrow’s speed, read at two distances far apart"
-    return "a second reading of this shot’s speed" if own_speed else "more readings"
 
 
 def missing_words(parts: Sequence[tuple[str, Reckoned]]) -> tuple[str, ...]:

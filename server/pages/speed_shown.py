@@ -118,7 +118,8 @@ def _n_words(found: PairingFound) -> str:
     said = str(found.speed.pooled.n if found.speed.pooled else len(found.speed.used))
     if found.speed.pooled:
         said += f", {len(found.speed.used)} of them its own"
-    out = len(found.speed.left_out)
+    out, far = len(found.speed.left_out), len(found.speed.further)
+    said += f"; {far} more read further down range, in no mean: they tell what the air takes" if far else ""
     return said + (f"; {out} left out" if out else "")
 
 

@@ -37,6 +37,26 @@ def test_statements_of_pages_are_counted() -> None:
     assert found["/range"].many <= 12
 
 
+def test_statements_of_a_page_are_as_many_for_few_shots_as_for_many() -> None:
+    from tests.bench.a_thousand_shots import measure
+
+    few, many = measure(12), measure(60)
+    assert few.statements == many.statements
+    assert all(count <= 12 for page, count in many.statements.items() if not page.startswith("/download"))
+    assert many.near_ratio > 0 and many.target_ratio > 0
+
+
+@pytest.mark.long
+def test_a_thousand_shots_are_measured() -> None:
+    from tests.bench.a_thousand_shots import measure
+
+    found = measure(1000)
+    print(f"ratio to reading the rows: {found.near_ratio:.1f} at the chronograph, {found.target_ratio:.1f} at the target")
+    assert found.statements["/results"] <= 12
+    # Not seconds but shape: work that grew with the square of the shots would be hundreds of times the reading.
+    assert found.target_ratio < 100
+
+
 @pytest.mark.long
 def test_the_weight_of_the_phones_page_is_measured(needs_chromium: str) -> None:
     from tests.bench import page_weight

@@ -167,6 +167,32 @@ def test_an_instrument_that_says_nothing_of_itself_leaves_all_without_a_doubt(bo
         assert figure.standard_uncertainty is None and figure.value > 0
 
 
+def test_a_speed_by_frames_is_misjudged_on_this_shot_alone_and_stands_at_half_the_way(book: Storage) -> None:
+    yard, arrow, _ = range_of(book)
+    shot = kit.shot(book, yard, arrow_build=arrow.build)
+    kit.shot_speed(book, shot, "55 m/s", method="frames", uncertainty="1.5 m/s", inputs='{"typed": {}, "si": {"distance_m": 20.0}}')
+    there = impacts_of(book)[1][shot].at_target
+    assert there is not None and there.from_m.value == 10.0 and there.flown_m == 10.0
+    assert {line.doubt.scope for line in there.budget.lines if line.doubt.quantity == "speed"} == {"shot"}
+    assert "a chronograph" in help_most(there.budget, own_speed=True)
+
+
+def test_every_cause_that_can_weigh_most_has_its_advice(book: Storage) -> None:
+    """Whatever budget the findings can make, the sentence that says what would help has an end."""
+    yard, arrow, chrono = range_of(book)
+    kit.speeds(book, kit.Pairing(yard.bow.build, arrow.build, yard.archer), "54.5", "55.0", "55.5", instrument_id=chrono)
+    own, mean = kit.shot(book, yard, arrow_build=arrow.build), kit.shot(book, yard, arrow_build=arrow.build)
+    for value in ("54", "56"):
+        kit.shot_speed(book, own, value)
+    found = impacts_of(book)[1]
+    for shot in (own, mean):
+        there = found[shot].at_target
+        assert there is not None
+        for line in there.budget.lines:
+            assert help_most(replace(there.budget, most=line), own_speed=shot == own)
+    assert help_most(replace(there.budget, most=None), own_speed=False) == ""
+
+
 # --- the arrow's own drag -------------------------------------------------------------------------------------------
 
 
