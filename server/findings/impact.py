@@ -182,7 +182,8 @@ class Impacts:
     def _pairing(self, pairing_id: str) -> PairingSpeed:
         all_of = self._by_pairing.get(pairing_id, [])
         used, further = near_and_further(_counting(all_of))
-        left_out = tuple(f for f in all_of if f not in used and f not in further)
+        taken = {f.reading_id for f in (*used, *further)}
+        left_out = tuple(f for f in all_of if f.reading_id not in taken)
         read = summarise_readings(f.value_m_s for f in used if f.value_m_s is not None)
         readings = None if isinstance(read, CantTell) else read
         known = self._known.get(pairing_id)

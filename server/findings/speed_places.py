@@ -34,12 +34,10 @@ def _flown_m(inputs: str | None) -> float | None:
 
 def near_and_further(facts: Sequence[SpeedFact]) -> tuple[tuple[SpeedFact, ...], tuple[SpeedFact, ...]]:
     """Those read near the bow, those whose place nobody said among them; and those read further down range."""
-    known = [place for place in map(place_of, facts) if place is not None]
-    if not known:
-        return tuple(facts), ()
-    end = min(known) + ONE_PLACE_M
-    near = tuple(fact for fact in facts if (place := place_of(fact)) is None or place <= end)
-    return near, tuple(fact for fact in facts if fact not in near)
+    placed = [(fact, place_of(fact)) for fact in facts]
+    end = min((place for _, place in placed if place is not None), default=math.inf) + ONE_PLACE_M
+    near = tuple(fact for fact, place in placed if place is None or place <= end)
+    return near, tuple(fact for fact, place in placed if place is not None and place > end)
 
 
 def mean_place(facts: Sequence[SpeedFact]) -> Uncertain | None:
