@@ -134,7 +134,7 @@ def round_edges(values: Sequence[float]) -> tuple[float, ...]:
         # Too many to read: decades alone.
         return tuple(float(f"{step:.12g}") for step in (steps if len(steps) <= MOST_EDGES else steps[::3]))
     span = max(high - low, 0.05 * abs(high), 1e-6)
-    ticks = nice_ticks(low - span / 2, high + span / 2, 2 * _LIKED_BANDS)
+    ticks = nice_ticks(low - span / 2, high + span / 2, 2 * (_LIKED_BANDS + 1))
     inside = [n for n, tick in enumerate(ticks) if tick <= low]
     above = [n for n, tick in enumerate(ticks) if tick > high]
     return ticks[inside[-1] if inside else 0 : (above[0] if above else len(ticks) - 1) + 1]

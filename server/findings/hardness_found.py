@@ -52,12 +52,12 @@ def _of_place(place: str, rows: Sequence[HardnessReading]) -> list[Worked]:
     lines.append(Worked(f"Hardness{where}", f"{range_words(found)}, steel only, surface only", "combine_hardness"))
     on_others = [one for scale in IN_TABLE if scale != found.scale and isinstance(one := convert_hardness(found, to=scale), HardnessRange)]
     if on_others:
-        lines.append(Worked(f"On other scales{where}", f"about {', '.join(map(range_words, on_others))}, by the table", "convert_hardness"))
+        lines.append(Worked(f"On other scales{where}", f"{', '.join(map(range_words, on_others))}, by the table, which calls itself approximate", "convert_hardness"))
     strength = strength_of(found)
     if not isinstance(strength, CantTell):
         low, high = (None if end is None else float(round(end / 1e6, -1)) for end in (strength.low_pa, strength.high_pa))
         mpa = HardnessRange(low, high, "MPa")
-        lines.append(Worked(f"Strength{where}", f"about {range_words(mpa)}, if it is as hard within", "strength_of"))
+        lines.append(Worked(f"Strength{where}", f"{range_words(mpa)}, give or take a tenth, if it is as hard within", "strength_of"))
     return lines
 
 
