@@ -25,6 +25,14 @@ class Hand:
         expect(self.page.locator("h1")).to_be_visible()
         return self
 
+    def open_again(self) -> Hand:
+        """The same address, as a browser opens a tab that it had thrown away."""
+        address = self.page.url
+        self.page.goto("about:blank")
+        self.page.goto(address)
+        expect(self.page.locator("h1")).to_be_visible()
+        return self
+
     def tap(self, name: str | re.Pattern[str], *, exact: bool = True) -> None:
         self.taps += 1
         self.page.get_by_role("button", name=name, exact=exact).tap()
@@ -81,6 +89,10 @@ class Hand:
             self.page.get_by_text("More: 3 or 4").tap()
         for group in groups:
             self.page.locator(".butt__more > summary", has_text=group).tap()
+
+    def try_now(self) -> None:
+        """As a tap on it would; by now it may be out of sight, since the phone tries by itself too."""
+        self.page.evaluate("document.querySelector('[data-try-now]').click()")
 
     @property
     def strip(self) -> str:

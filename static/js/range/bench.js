@@ -4,6 +4,7 @@ import * as queue from "./queue.js";
 import * as seen from "./seen.js";
 import * as cautions from "./cautions.js";
 import * as undo from "./undo.js";
+import * as where from "./where.js";
 import { bookTime } from "./clock.js";
 import { newId } from "./ids.js";
 import { openReading } from "./reading.js";
@@ -25,7 +26,7 @@ export function show(place, wanted) {
     if (key) check(key.closest("[data-row]").dataset.row, key.dataset.sound);
   });
   if (seen.shot(wanted)) read(wanted);
-  slot(root, "close").href = `${location.pathname}#held`;
+  slot(root, "close").href = `${where.place()}#held`;
   const unbind = bindPictures(slot(root, "pictures"), {});
   update();
   return { update, keys, leave: () => { unbind(); if (open) open.close(); }, title: () => (open ? `${seen.shot(open.id).said.label} · Bench` : "Bench") };
@@ -43,7 +44,7 @@ async function read(id) {
 function next(shot) {
   open.close();
   open = null;
-  history.replaceState(null, "", location.pathname);
+  where.closed();
   const left = seen.toLookBehind().filter((one) => one.id !== shot.id);
   const same = left.find((one) => one.panel === shot.panel) || left[0];
   if (same) read(same.id);

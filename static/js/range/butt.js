@@ -4,6 +4,7 @@ import * as seen from "./seen.js";
 import * as cautions from "./cautions.js";
 import * as order from "./order.js";
 import * as same from "./same.js";
+import * as where from "./where.js";
 import { openReading } from "./reading.js";
 import { atButt, setup, shotRow } from "./line.js";
 import { copy, fillRows, glyph, rungNames, say, slot, tile } from "./drawn.js";
@@ -60,7 +61,7 @@ async function read(id, focus) {
 function next(shot) {
   open.close();
   open = null;
-  history.replaceState(null, "", location.pathname);
+  where.closed();
   const left = seen.unread().filter((one) => one.id !== shot.id);
   if (left.length) read(left[0].id, true);
   else slot(root, "title").focus();

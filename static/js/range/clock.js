@@ -37,9 +37,15 @@ function moved(ms) {
   return `This phone’s clock went ${far} ${ms > 0 ? "forward" : "back"} at once. Times of shots are set right by the laptop’s clock as soon as it answers; the order of one walk you can give at the butt.`;
 }
 
-export function sample(t0, t1, t2, t3) {
-  if (![t0, t1, t2, t3].every(Number.isFinite)) return;
+/** When an exchange began, by both clocks. */
+export const begin = () => ({ t0: Date.now(), steady: performance.now() });
+
+/** What one exchange tells; t1, t2: when it came and went by the laptop's clock. */
+export function sample({ t0, steady }, t1, t2) {
+  const t3 = Date.now();
   look();
+  if (![t1, t2].every(Number.isFinite)) return;
+  if (Math.abs(t3 - t0 - (performance.now() - steady)) > JUMP_MS) return; // the clock jumped while it was on its way
   const delay = Math.max(0, (t3 - t0) - (t2 - t1));
   const offset = ((t1 - t0) + (t2 - t3)) / 2;
   const jump = before ? before.offset - offset : 0;

@@ -5,6 +5,7 @@ import * as pictures from "./pictures.js";
 import * as seen from "./seen.js";
 import * as holds from "./holds.js";
 import * as unsent from "./unsent.js";
+import * as where from "./where.js";
 import { contact } from "./contact.js";
 import { setup } from "./line.js";
 import { needs } from "./strip.js";
@@ -17,7 +18,7 @@ let root = null;
 export function show(place) {
   root = copy("range-held");
   place.replaceChildren(root);
-  slot(root, "back").href = location.pathname;
+  slot(root, "back").href = where.place();
   root.querySelector("[data-compare]").addEventListener("click", () => { queue.tryNow(); holds.compare(); });
   slot(root, "text-box").addEventListener("toggle", (event) => { if (event.target.open) unsent.show(slot(root, "text")); });
   update();

@@ -22,7 +22,7 @@ export function shotsOfDay() {
   const all = seen.seen();
   const session = setup()?.session;
   if (!all || !session) return new Map();
-  const mine = new Set(queue.held().filter((op) => op.noun === "shot" && op.state !== "dropped").map((op) => op.record_id));
+  const mine = new Set(queue.held().filter((op) => op.noun === "shot" && op.body.label && op.state !== "dropped").map((op) => op.record_id));
   const of = [...all.shots.values()].filter((one) => all.setups.get(one.setup)?.session === session && (mine.has(one.id) || one.letter === all.told.phone.letter));
   return new Map(of.map((one) => [one.id, one.said.label]));
 }

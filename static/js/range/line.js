@@ -207,6 +207,9 @@ async function loose() {
   loosedAt = performance.now();
   try {
     await log(setup(), picks);
+  } catch (error) {
+    loosedAt = -TWICE_MS; // it was not saved, so the next tap is no second one
+    throw error;
   } finally {
     busy = false;
   }

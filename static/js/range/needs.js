@@ -4,6 +4,7 @@
 import * as queue from "./queue.js";
 import * as pictures from "./pictures.js";
 import * as seen from "./seen.js";
+import * as where from "./where.js";
 import { needs } from "./strip.js";
 import { aloud, copy, rungNames, say, slot } from "./drawn.js";
 import { clockWords, count } from "./words.js";
@@ -14,7 +15,7 @@ let drawn = "";
 export function show(place) {
   root = copy("range-needs-view");
   place.replaceChildren(root);
-  slot(root, "back").href = location.pathname;
+  slot(root, "back").href = where.place();
   drawn = "";
   update();
   slot(root, "title").focus();

@@ -58,7 +58,11 @@ export async function add(file, { noun = "", record = "" } = {}) {
     id: newId(), noun: record ? noun : "", record, blob: new Blob([bytes], { type }), type, bytes: bytes.byteLength, taken_at: bookTime(), made_at: Date.now(),
     state: "queued", sentence: "", book: queue.bookNow(), rev: 0,
   };
-  await store.write([{ in: "pictures", put: one }]);
+  try {
+    await store.write([{ in: "pictures", put: one }]);
+  } catch (error) {
+    return `“${file.name}” was not saved. ${error.message}`; // a picture that finds no room blocks no shot
+  }
   all = [...all, one];
   told();
   send();
@@ -98,7 +102,7 @@ export function where(one) {
 
 /** The next that may go: of this book, its shot in the book already, and not put off in this round. */
 function next(putOff) {
-  const shots = new Set([...queue.waiting(), ...queue.refused()].map((op) => op.record_id));
+  const shots = new Set([...queue.waiting(), ...queue.refused()].filter((op) => op.noun === "shot").map((op) => op.record_id));
   return waiting().find((one) => !putOff.has(one.id) && !shots.has(one.record) && !(one.book && one.book !== queue.bookNow()));
 }
 

@@ -27,6 +27,7 @@ let away = false;
 let stale = "";
 let sure = false; // whether the laptop that answers has shown which book it holds, since it was last out of reach
 let unkept = [];
+let known = new Set(); // the shots and walks that the book told of last
 
 const changed = () => document.dispatchEvent(new CustomEvent("range:queue"));
 
@@ -121,19 +122,30 @@ export async function meet(told_) {
   book = told_.book;
   await store.update("count", (count) => Math.max(count || 0, told_.phone.highest_seq));
   const restored = before && before.book === told_.book && before.epoch !== told_.epoch;
+  known = new Set([...told_.shots, ...told_.walks].map((one) => one.id));
   if (restored) await offerAgain((op) => op.book === book);
+  await tryAgain(restored);
   if (!before || before.epoch !== told_.epoch) await store.write([{ in: "kept", key: "epoch", put: { book, epoch: told_.epoch } }]);
   document.dispatchEvent(new CustomEvent("range:met", { detail: { book, restored: Boolean(restored) } }));
   if (waiting().length) send();
 }
 
+/** What was refused for want of the other phone's shot or walk is sent again by itself once the book tells of that. */
+async function tryAgain(all) {
+  const again = refused().filter((op) => all || (op.lacked || []).some((id) => known.has(id))).map((op) => ({ ...op, state: "queued", problems: [], lacked: [] }));
+  await replace(again);
+}
+
+async function replace(some) {
+  if (!some.length) return;
+  await store.write(some.map((op) => ({ in: "ops", put: op })));
+  ops = ops.map((op) => some.find((one) => one.op_id === op.op_id) || op);
+  changed();
+}
+
 /** Offer the book again what it had said to have. What it still has, it knows by its id. */
 export async function offerAgain(which) {
-  const again = ops.filter((op) => op.state === "book" && which(op)).map((op) => ({ ...op, state: "queued" }));
-  if (!again.length) return;
-  await store.write(again.map((op) => ({ in: "ops", put: op })));
-  ops = ops.map((op) => again.find((one) => one.op_id === op.op_id) || op);
-  changed();
+  await replace(ops.filter((op) => op.state === "book" && which(op)).map((op) => ({ ...op, state: "queued" })));
 }
 
 /** The first of each record, up to fifty: a second change of the same record waits until the first one has its answer. */
@@ -226,7 +238,7 @@ function later(least = 0) {
 async function exchange(some) {
   sending = new Set(some.map((op) => op.op_id));
   changed();
-  const t0 = Date.now();
+  const began = clock.begin();
   const answer = await ask("/api/ops", {
     method: "POST",
     headers: { "Content-Type": "application/json" },
@@ -235,7 +247,7 @@ async function exchange(some) {
   away = !answer;
   if (!answer) return false;
   stale = "";
-  if (answer.status === 200) return settle(answer.text, t0);
+  if (answer.status === 200) return settle(answer.text, began);
   const said = saidIn(answer.text);
   if (said.trouble === "version") {
     stale = said.sentence; // the page is at fault, not what was said on it: all of it waits for the next page
@@ -258,10 +270,10 @@ export function saidIn(text) {
   }
 }
 
-async function settle(text, t0) {
+async function settle(text, began) {
   const told_ = saidIn(text);
   if (!Array.isArray(told_.answers)) return false;
-  clock.sample(t0, told_.t1, told_.t2, Date.now());
+  clock.sample(began, told_.t1, told_.t2);
   let now = ops;
   for (const answer of told_.answers) {
     now = now.map((op) => (op.op_id === answer.op_id ? answered(op, answer) : op));
@@ -279,7 +291,10 @@ async function settle(text, t0) {
 }
 
 function answered(op, answer) {
-  if (answer.status === "refused") return { ...op, state: "needs", problems: answer.problems };
+  if (answer.status === "refused") {
+    const names = [op.record_id, op.body.shot, op.body.walk].filter(Boolean);
+    return { ...op, state: "needs", problems: answer.problems, lacked: names.filter((id) => !known.has(id)) };
+  }
   const { status, rev, seq, warnings, clashes } = answer;
   return { ...op, state: "book", answer: { status, rev, seq, warnings, clashes }, problems: [] };
 }
@@ -288,13 +303,14 @@ function answered(op, answer) {
 function follows(one, op, answer) {
   const same = one.noun === op.noun && one.record_id === op.record_id && one.op_id !== op.op_id;
   // Our own earlier change is no second opinion: the next one builds on it.
-  if (same && one.state === "queued" && one.action === "put" && one.n > op.n && !sending.has(one.op_id)) {
+  if (same && op.action === "put" && one.state === "queued" && one.action === "put" && one.n > op.n && !sending.has(one.op_id)) {
+    // After a clash it must not, nor after a strike, which asks nobody: the person had not seen what the other phone said.
     const covered = Object.keys(one.body).every((name) => name in op.body);
-    if (answer.status === "applied" || covered) return { ...one, base_rev: Math.max(one.base_rev, answer.rev) };
+    if (answer.status === "applied" || (answer.status === "merged" && covered)) return { ...one, base_rev: Math.max(one.base_rev, answer.rev) };
   }
   // A reading that was refused for want of its shot is sent again when the shot is there.
   if (one.state === "needs" && op.noun === "shot" && (one.record_id === op.record_id || one.body.shot === op.record_id)) {
-    return { ...one, state: "queued", problems: [] };
+    return { ...one, state: "queued", problems: [], lacked: [] };
   }
   return one;
 }

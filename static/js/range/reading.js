@@ -4,6 +4,7 @@ import * as queue from "./queue.js";
 import * as seen from "./seen.js";
 import * as drafts from "./drafts.js";
 import * as undo from "./undo.js";
+import * as where from "./where.js";
 import { bookTime } from "./clock.js";
 import { newId } from "./ids.js";
 import { bindPlace } from "./place.js";
@@ -104,7 +105,7 @@ function offerBack(shot, said, { fresh, changed, words }) {
       await queue.add([{ ...about, noun: "shot_reading", record_id: shot.id, base_rev: seen.shot(shot.id).reading.rev, body: back, reason: "undone at once" }]);
     }
     aloud(`Reading of ${shot.said.label} undone`);
-    document.dispatchEvent(new CustomEvent("range:go", { detail: `${location.pathname}#shot=${shot.id}` }));
+    document.dispatchEvent(new CustomEvent("range:go", { detail: `${where.place()}#shot=${shot.id}` }));
   });
 }
 

@@ -6,6 +6,7 @@ import * as seen from "./seen.js";
 import * as store from "./store.js";
 import * as undo from "./undo.js";
 import * as pictures from "./pictures.js";
+import * as where from "./where.js";
 import { aloud, copy, say } from "./drawn.js";
 
 const WITHIN_MS = 90_000; // an arrow is not loosed, fetched and loosed again so soon (common practice, no source)
@@ -60,7 +61,10 @@ export function ask(box) {
   say(part, "sentence", `${pair.keep.by}, ${pair.keep.bow}, arrow ${pair.keep.tag}, from two phones, ${pair.apart_s} s apart.`);
   const merge_ = part.querySelector("[data-one]");
   merge_.textContent = `One shot: keep ${a}`;
-  merge_.addEventListener("click", () => { merge_.disabled = true; merge(pair); });
+  merge_.addEventListener("click", () => {
+    merge_.disabled = true;
+    merge({ keep: seen.shot(pair.keep.id), other: seen.shot(pair.other.id) }); // as they stand now
+  });
   part.querySelector("[data-two]").addEventListener("click", () => keepApart(pair));
   box.replaceChildren(part);
 }
@@ -115,5 +119,5 @@ export async function merge({ keep, other }) {
     aloud(`${a} and ${b} are two shots again`);
   });
   aloud(`${b} is struck through as the same shot as ${a}, saved on this phone`);
-  document.dispatchEvent(new CustomEvent("range:go", { detail: seen.isRead(seen.shot(keep.id)) ? location.pathname : `${location.pathname}#shot=${keep.id}` }));
+  document.dispatchEvent(new CustomEvent("range:go", { detail: seen.isRead(seen.shot(keep.id)) ? where.place() : `${where.place()}#shot=${keep.id}` }));
 }

@@ -15,6 +15,7 @@ import * as order from "./order.js";
 import * as pictures from "./pictures.js";
 import * as same from "./same.js";
 import * as unsent from "./unsent.js";
+import * as where from "./where.js";
 import { light } from "./light.js";
 import { copy, say, slot } from "./drawn.js";
 
@@ -38,15 +39,17 @@ function nothing(place) {
 
 function show() {
   const place = document.querySelector("[data-place]");
-  const [name, view] = VIEWS[location.pathname] || VIEWS["/range"];
-  const wanted = /^#shot=([0-9a-f-]{36})$/.exec(location.hash)?.[1];
+  const { path, hash } = where.there();
+  const [name, view] = VIEWS[path] || VIEWS["/range"];
+  const wanted = /^#shot=([0-9a-f-]{36})$/.exec(hash)?.[1];
+  where.arrived(path, hash);
   if (current?.leave) current.leave();
   for (const link of document.querySelectorAll(".masthead__link")) {
-    if (link.pathname === location.pathname) link.setAttribute("aria-current", "page");
+    if (link.pathname === path) link.setAttribute("aria-current", "page");
     else link.removeAttribute("aria-current");
   }
   const ready = seen.setups().length > 0;
-  const apart = { "#needs": needs, "#held": held }[location.hash];
+  const apart = { "#needs": needs, "#held": held }[hash];
   if (apart && snapshot.told()) current = apart.show(place);
   else current = ready ? view.show(place, wanted) : nothing(place);
   current.waitsFor = ready ? "" : "a set-up";
@@ -78,8 +81,8 @@ function button({ words, main }) {
 }
 
 function go(address) {
-  if (address === location.pathname + location.hash) history.replaceState(null, "", address);
-  else history.pushState(null, "", address);
+  const kept = where.kept(address);
+  if (kept !== location.pathname + location.hash) history.pushState(null, "", kept);
   window.scrollTo(0, 0);
   show();
 }
@@ -134,7 +137,7 @@ document.addEventListener("range:store", (event) => strip.block(event.detail));
 document.addEventListener("range:go", (event) => go(event.detail));
 document.addEventListener("range:keys", drawKeys);
 for (const name of ["range:queue", "range:told", "range:contact", "range:compared"]) document.addEventListener(name, soon);
-window.addEventListener("popstate", () => { if (OURS.test(location.hash)) show(); });
+window.addEventListener("popstate", () => { if (OURS.test(where.there().hash)) show(); });
 
 async function back() {
   if (document.hidden) return;

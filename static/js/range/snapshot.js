@@ -30,11 +30,11 @@ export async function look() {
   clearTimeout(timer);
   try {
     const address = now ? `/api/range?since=${now.seq}&epoch=${encodeURIComponent(now.epoch)}` : "/api/range";
-    const t0 = Date.now();
+    const began = clock.begin();
     const answer = await ask(address);
     if (answer && (answer.status === 200 || answer.status === 204)) {
       const [t1, t2] = (answer.headers.get("Proofyard-Clock") || "").split(" ").map(Number);
-      clock.sample(t0, t1, t2, Date.now());
+      clock.sample(began, t1, t2);
     }
     if (answer && answer.status === 200) {
       now = merged(now, JSON.parse(answer.text));

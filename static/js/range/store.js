@@ -64,7 +64,7 @@ async function attempt(stores, mode, work) {
     tx.oncomplete = () => { clearTimeout(timer); resolve(result.value); };
     tx.onabort = () => { clearTimeout(timer); reject(tx.error || lost("AbortError")); };
     // The whole of it or nothing: a fault in one place undoes the transaction.
-    tx.onerror = (event) => { event.preventDefault(); reject(event.target.error); try { tx.abort(); } catch { /* it is over already */ } };
+    tx.onerror = (event) => { event.preventDefault(); if (event.target.error.name === "AbortError") return; reject(event.target.error); try { tx.abort(); } catch { /* it is over already */ } };
     work(tx, (value) => { result.value = value; });
   });
 }
