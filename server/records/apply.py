@@ -122,16 +122,21 @@ def _merge(session: Session, op: Operation, row: dict[str, Any], taken: Taken) -
     if op.base_rev >= row["rev"]:
         return {}
     since = session.execute(
-        select(Revision.changes).where(
-            Revision.noun == op.noun, Revision.record_id == op.record_id, Revision.rev > op.base_rev
-        )
-    ).scalars()
-    changed = {name for changes in since for name in json.loads(changes)}
+        select(Revision.changes, Revision.device_id, Op.device_seq)
+        .join(Op, Op.op_id == Revision.op_id, isouter=True)
+        .where(Revision.noun == op.noun, Revision.record_id == op.record_id, Revision.rev > op.base_rev)
+        .order_by(Revision.rev)
+    )
+    others: dict[str, bool] = {}  # field -> whether the last word on it is another's
+    for changes, device_id, count in since:
+        # What this phone said before, by its own count, its person had in sight: that is no second opinion.
+        mine = device_id == op.device_id and count is not None and op.device_seq is not None and count < op.device_seq
+        others |= dict.fromkeys(json.loads(changes), not mine)
     clashing = {}
     for column in list(taken.values):
         name = field_name(column)
         # A field that others left empty is not a second opinion: it is filled.
-        if name in changed and row[column] is not None and row[column] != taken.values[column]:
+        if others.get(name) and row[column] is not None and row[column] != taken.values[column]:
             clashing[column] = taken.values.pop(column)
     return clashing
 

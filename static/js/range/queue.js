@@ -302,11 +302,10 @@ function answered(op, answer) {
 /** What one answer means for the others that wait. */
 function follows(one, op, answer) {
   const same = one.noun === op.noun && one.record_id === op.record_id && one.op_id !== op.op_id;
-  // Our own earlier change is no second opinion: the next one builds on it.
-  if (same && op.action === "put" && one.state === "queued" && one.action === "put" && one.n > op.n && !sending.has(one.op_id)) {
-    // After a clash it must not, nor after a strike, which asks nobody: the person had not seen what the other phone said.
-    const covered = Object.keys(one.body).every((name) => name in op.body);
-    if (answer.status === "applied" || (answer.status === "merged" && covered)) return { ...one, base_rev: Math.max(one.base_rev, answer.rev) };
+  // Our own earlier change is no second opinion: the next one builds on it. Only where nobody else came between (a strike
+  // does not ask): then whoever said the next one had not seen what the other phone said, and the book keeps both.
+  if (same && op.action === "put" && answer.status === "applied" && one.state === "queued" && one.action === "put" && one.n > op.n && !sending.has(one.op_id)) {
+    return { ...one, base_rev: Math.max(one.base_rev, answer.rev) };
   }
   // A reading that was refused for want of its shot is sent again when the shot is there.
   if (one.state === "needs" && op.noun === "shot" && (one.record_id === op.record_id || one.body.shot === op.record_id)) {
