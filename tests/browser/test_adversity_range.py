@@ -395,7 +395,7 @@ def test_pictures_wait_on_the_phone_outlive_a_reload_and_arrive_whole(wren: Hand
         add.set_input_files(file)
         expect(wren.page.locator("[data-pictures] .row")).to_have_count(n)
     expect(wren.page.locator("[data-pictures] .row").first).to_contain_text("saved on this phone")
-    expect(wren.page.locator(STRIP)).to_have_text("2 and 3 pictures on this phone only. Laptop not reachable, keep logging")
+    expect(wren.page.locator(STRIP)).to_have_text("2 entries and 3 pictures on this phone only. Laptop not reachable, keep logging")
     assert violations(wren.page) == ()
     wren.open_again()
     expect(wren.page.locator("[data-pictures] .row")).to_have_count(3)

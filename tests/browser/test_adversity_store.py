@@ -19,6 +19,7 @@ from server.exchange.restore import restore
 from server.records.book import Device, Op
 from server.settings import BOOK_FILE
 from tests.browser.conftest import RealServer, ShootingYard
+from tests.browser.every_page import violations
 from tests.browser.range_hands import Hand
 from tests.browser.range_pictures import a_picture
 
@@ -126,6 +127,7 @@ def test_a_store_that_stays_dead_blocks_input_and_shows_the_unsent_as_text_and_f
     said = area.input_value()
     saved, not_saved = said.index("Saved on this phone, not yet in the book:"), said.index("Not saved on this phone either:")
     assert saved < said.index(f"{kept}: ") < not_saved < said.index(f"{lost}: ") and "speed 52.6" in said and "loosed by Wren" in said
+    assert violations(wren.page) == ()
     area.focus()
     assert wren.page.evaluate("getSelection().toString() === document.activeElement.value || document.activeElement.selectionEnd === document.activeElement.value.length")
     with wren.page.expect_download() as file:

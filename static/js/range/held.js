@@ -8,7 +8,7 @@ import * as unsent from "./unsent.js";
 import * as where from "./where.js";
 import { contact } from "./contact.js";
 import { setup } from "./line.js";
-import { needs } from "./strip.js";
+import { needs, onlyHere } from "./strip.js";
 import { copy, fillRows, row, say, slot } from "./drawn.js";
 import { clockWords, count } from "./words.js";
 
@@ -65,8 +65,7 @@ function update() {
   const session = setup()?.session;
   const unread = seen.unread().filter((one) => seen.seen().setups.get(one.setup)?.session === session);
   const rows = waitingRows();
-  const [shots, some] = [new Set(queue.waiting().map((op) => op.about || op.record_id)).size, pictures.waiting().length];
-  const only = [shots ? String(shots) : "", some ? count(some, "picture", "pictures") : ""].filter(Boolean).join(" and ");
+  const only = onlyHere();
   say(root, "title", heading(only, unread.length));
   say(root, "words", comparison(holds.shotsOfDay()));
   slot(root, "waiting-box").hidden = !rows.length;

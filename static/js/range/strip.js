@@ -20,7 +20,7 @@ export function block(words) {
   blocked = words;
   const place = document.querySelector("[data-blocked]");
   place.hidden = false;
-  place.querySelector("p").textContent = words;
+  place.querySelector(".notice p").textContent = words;
   for (const part of LOCKED()) part.inert = true;
   draw();
 }
@@ -38,8 +38,12 @@ export const needs = () => queue.refused().length + pictures.refused().length + 
 
 const several = (ops) => new Set(ops.map((op) => op.about || op.record_id)).size;
 
-/** "3", "2 pictures" or "3 and 2 pictures"; "" when nothing waits. */
-const onlyHere = (ops, some) => [ops.length ? String(several(ops)) : "", some.length ? counted(some.length, "picture", "pictures") : ""].filter(Boolean).join(" and ");
+/** "3", "2 pictures" or "3 entries and 2 pictures"; "" when nothing waits. */
+export function onlyHere() {
+  const [ops, some] = [several(queue.waiting()), counted(pictures.waiting().length, "picture", "pictures")];
+  if (!pictures.waiting().length) return ops ? String(ops) : "";
+  return ops ? `${counted(ops, "entry", "entries")} and ${some}` : some;
+}
 
 /** Why what waits is not on its way, or that it is. */
 function whyWaiting(reached, out, oldest) {
@@ -58,7 +62,7 @@ export function words() {
   if (ops.length || some.length) {
     const age = Date.now() - Math.min(...[...ops, ...some].map((one) => one.made_at));
     const oldest = age < 60_000 ? "" : `, oldest ${ageWords(age)}`;
-    return { strong: [need, `${onlyHere(ops, some)} on this phone only`].filter(Boolean).join(", "), words: whyWaiting(reached, out, oldest) };
+    return { strong: [need, `${onlyHere()} on this phone only`].filter(Boolean).join(", "), words: whyWaiting(reached, out, oldest) };
   }
   if (need) return { strong: need, words: reached === false ? ". Laptop not reachable, keep logging" : "" };
   if (out) return { strong: "This phone is not let in.", words: " Ask the owner: Phones, on the laptop" };
