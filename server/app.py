@@ -2,6 +2,7 @@
 
 import asyncio
 import signal
+import sys
 import threading
 from collections.abc import AsyncIterator, Callable, Iterable
 from contextlib import asynccontextmanager, suppress
@@ -22,6 +23,7 @@ from server.exchange.copies import Copies
 from server.findings.warm_up import warm_up
 from server.live import stream
 from server.live.doorbell import Doorbell
+from server.live.hands import FOR_LISTENERS, Hands
 from server.live.holds import Holds
 from server.pages import (
     bows,
@@ -57,6 +59,7 @@ from server.pages import (
 from server.pages.assets import assets_router
 from server.pages.rendering import assets
 from server.records import devices
+from server.records.phone_queue import PhoneQueues
 from server.settings import Settings
 from server.storage import Storage
 
@@ -69,6 +72,7 @@ ROUTERS = tuple(
 )  # fmt: skip
 
 HEARD_EVERY_S = 20.0
+SWITCH_S = 0.001  # how long one thread may keep the others waiting: a save goes through a dozen such waits while others listen
 
 
 class Proofyard(FastAPI):
@@ -93,6 +97,7 @@ def create_app(
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        sys.setswitchinterval(SWITCH_S)
         threading.Thread(target=warm_up, name="warm-up", daemon=True).start()
         hearing = asyncio.create_task(write_heard_now_and_then(app.state.gate))
         app.state.copies.begin()
@@ -102,6 +107,8 @@ def create_app(
         hearing.cancel()
         await run_in_threadpool(app.state.copies.end)
         app.state.gate.seats.write_heard(quiet_s=0.0)
+        await run_in_threadpool(app.state.phone_queues.close)
+        app.state.listening.close()
         storage.close()
 
     app = Proofyard(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None, lifespan=lifespan)
@@ -113,6 +120,8 @@ def create_app(
     app.state.demo = demo
     app.state.doorbell = bell
     app.state.holds = Holds()
+    app.state.told_alike = snapshot.ToldAlike()
+    app.state.phone_queues, app.state.listening = PhoneQueues(storage), Hands("listening", FOR_LISTENERS)
     app.state.copies = Copies(storage, also_to=settings.also_to)
     app.state.gate = Gate(storage, settings, names=names, now=addresses)
     app.state.gate.seats.when_changed(bell.ring)

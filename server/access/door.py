@@ -23,6 +23,7 @@ MOST_BODY = 1_000_000
 BIGGER_BODIES = {"/api/pictures/": 20_000_000, "/pictures": 100_000_000}
 SAFE = frozenset({"GET", "HEAD"})
 STREAMS = "/live"  # stays open, and counts its own
+LEFT_FOR_SAVES = 32  # of what may be in hand at once: who only looks must not keep out who saves
 CSP = (
     "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; "
     "frame-ancestors 'none'; img-src 'self' data: blob:"
@@ -67,7 +68,7 @@ class Door:
         if scope["path"] == STREAMS:
             await self._seated(scope, headers, receive, send)
             return
-        if not self.gate.in_hand.begin(address):
+        if not self.gate.in_hand.begin(address, leave=LEFT_FOR_SAVES if scope["method"] in SAFE else 0):
             await _say(scope, send, 503, BUSY, retry_after_s=2)
             return
         try:

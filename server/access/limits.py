@@ -40,10 +40,10 @@ class InHand:
         self._all = 0
         self._each: dict[str, int] = {}
 
-    def begin(self, address: str) -> bool:
-        """Whether one more may begin; if so it counts until `end`."""
+    def begin(self, address: str, *, leave: int = 0) -> bool:
+        """Whether one more may begin, with so many places left for others; if so it counts until `end`."""
         here = self._each.get(address, 0)
-        if self._all >= self._most or here >= self._most_each:
+        if self._all >= self._most - leave or here >= self._most_each:
             return False
         self._all += 1
         self._each[address] = here + 1

@@ -2,12 +2,13 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query, Response
+from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import JSONResponse
 
-from server.access.seats import AnySeat, ScopedViewerSeat, TheBook
+from server.access.seats import AnySeat, ScopedViewerSeat, Seat, TheBook
 from server.records import devices, notebook
 from server.records.operations import OP_VERSION
+from server.storage import Storage
 
 router = APIRouter()
 
@@ -15,11 +16,18 @@ MOST_CHANGES = 500
 
 
 @router.get("/api/changes")
-def changes(seat: ScopedViewerSeat, book: TheBook, since: Annotated[int, Query(ge=0, le=1 << 60)] = 0) -> Response:
+async def changes(
+    request: Request, seat: ScopedViewerSeat, book: TheBook, since: Annotated[int, Query(ge=0, le=1 << 60)] = 0
+) -> Response:
     """The changes after a number, oldest first, at most 500: ask again with the last one's number. 204 when there are none.
 
     A viewer of one trial learns that something changed and looks at its own pages; not what changed elsewhere.
     """
+    answer: Response = await request.app.state.listening.do(_changes, seat, book, since)
+    return answer
+
+
+def _changes(seat: Seat, book: Storage, since: int) -> Response:
     with book.read() as session:
         latest = notebook.latest_seq(session)
         found = notebook.changes_since(session, since, most=MOST_CHANGES) if latest > since and seat.trial_id is None else []

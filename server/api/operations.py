@@ -1,11 +1,11 @@
 """`POST /api/ops`: where the phones' queues end. Each operation stands for itself and gets an answer of its own."""
 
+import asyncio
 import json
 import time
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Request, Response
-from fastapi.concurrency import run_in_threadpool
 from pydantic import (
     BaseModel,
     ConfigDict,
@@ -18,10 +18,10 @@ from pydantic import (
     ValidationError,
 )
 
-from server.access.seats import ArcherSeat, TheBook
+from server.access.seats import ArcherSeat
 from server.records.operations import OP_VERSION, Answer, Operation
 from server.records.phone_queue import PhoneQueues
-from server.storage import Storage, StorageTrouble
+from server.storage import StorageTrouble
 
 router = APIRouter()
 
@@ -69,7 +69,7 @@ class Trouble(BaseModel):
 
 
 @router.post("/api/ops", include_in_schema=False)
-async def take_operations(request: Request, seat: ArcherSeat, book: TheBook) -> Response:
+async def take_operations(request: Request, seat: ArcherSeat) -> Response:
     """Answers in the order that was sent, with when it came and when it went (UTC ms), for the phone's clock."""
     t1 = time.time_ns() // 1_000_000
     whole = await _body(request)
@@ -82,7 +82,7 @@ async def take_operations(request: Request, seat: ArcherSeat, book: TheBook) -> 
     if not OP_VERSION - 1 <= envelope.op_v <= OP_VERSION:
         return _refuse("version", f"This page sends form {envelope.op_v}, the laptop takes {OP_VERSION}. Open the page anew.")
     try:
-        answers = await run_in_threadpool(_take, _queues(request, book), seat.device_id or "", envelope.ops)
+        answers = await _take(request.app.state.phone_queues, seat.device_id or "", envelope.ops)
     except StorageTrouble as trouble:
         return _refuse("storage", str(trouble), 503, trouble.retry_after_s or 10)
     return _json({"answers": answers, "t1": t1, "t2": time.time_ns() // 1_000_000})
@@ -99,16 +99,7 @@ async def _body(request: Request) -> bytes | None:
     return b"".join(pieces)
 
 
-def _queues(request: Request, book: Storage) -> PhoneQueues:
-    """One for the app's life, made by the first who needs it; this runs in the one thread of the event loop."""
-    state = request.app.state
-    if not hasattr(state, "phone_queues"):
-        state.phone_queues = PhoneQueues(book)
-    queues: PhoneQueues = state.phone_queues
-    return queues
-
-
-def _take(queues: PhoneQueues, device_id: str, asked: list[Any]) -> list[dict[str, Any]]:
+async def _take(queues: PhoneQueues, device_id: str, asked: list[Any]) -> list[dict[str, Any]]:
     """Store what can be read as an operation; the answers of the others stand in their places."""
     answers: list[dict[str, Any] | None] = []
     operations = []
@@ -120,7 +111,8 @@ def _take(queues: PhoneQueues, device_id: str, asked: list[Any]) -> list[dict[st
             continue
         operations.append(Operation(device_id=device_id, **read.__dict__))
         answers.append(None)
-    taken = iter(queues.take(operations) if operations else ())
+    handed_in = await asyncio.wrap_future(queues.hand_in(operations)) if operations else []
+    taken = iter(handed_in)
     return [_answer(next(taken)) if answer is None else answer for answer in answers]
 
 

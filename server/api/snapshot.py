@@ -4,63 +4,47 @@ import json
 import time
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Header, Query, Response
+from fastapi import APIRouter, Header, Query, Request, Response
 
 from server.access.seats import ArcherSeat, Seat, TheBook
 from server.findings import range_kit
 from server.records import range_facts
 from server.records.range_facts import Changed, Where
-from server.storage import Session
+from server.storage import Session, Storage
 
 router = APIRouter()
 
 CLASHES_SHOWN = ("shot", "shot_reading", "speed_reading", "arrow_check")
 
 
-@router.get("/api/range", include_in_schema=False)
-def range_snapshot(
-    seat: ArcherSeat,
-    book: TheBook,
-    since: Annotated[int, Query(ge=0, le=1 << 60)] = 0,
-    epoch: Annotated[str, Query(max_length=36)] = "",
-    if_none_match: Annotated[str, Header(max_length=200)] = "",
-) -> Response:
-    """All, or what came after `since` if the phone names this book's epoch; 204 or 304 when nothing did."""
-    t1 = time.time_ns() // 1_000_000
-    with book.read() as session:
-        where = range_facts.where_it_stands(session, seat.device_id, seat.letter)
-        tag = f'"{where.epoch}-{where.seq}-{seat.letter or ""}"'
-        known = epoch == where.epoch and since <= where.seq
-        if known and since == where.seq and since > 0:
-            return Response(None, 204, _headers(t1, tag))
-        if if_none_match == tag and not since:
-            return Response(None, 304, _headers(t1, tag))
-        changed = range_facts.changed_since(session, since if known else 0)
-        content = _content(session, seat, where, changed)
-    text = json.dumps(content, ensure_ascii=False, separators=(",", ":")).encode()
-    return Response(text, 200, _headers(t1, tag), "application/json")
+class ToldAlike:
+    """What every phone is told alike: sixty may ask for what is worked out once. With the number that it is of.
+
+    While many save it is worked out twice a second and not at each change: a phone is then told a number a little older,
+    and hears the rest when it asks on from there. One that asks for the first time, or knows as much, gets it anew.
+    """
+
+    KEEPS_S = 0.5
+
+    def __init__(self) -> None:
+        self._kept: tuple[str, int, float, dict[str, Any]] | None = None
+
+    def now(self, session: Session, where: Where, since: int) -> tuple[int, dict[str, Any]]:
+        kept = self._kept
+        if kept is not None and kept[0] == where.epoch:
+            _, seq, at, alike = kept
+            if seq == where.seq or 0 < since < seq < where.seq and time.monotonic() - at < self.KEEPS_S:
+                return seq, alike
+        alike = _alike(session)
+        self._kept = (where.epoch, where.seq, time.monotonic(), alike)
+        return where.seq, alike
 
 
-def _headers(t1: int, tag: str) -> dict[str, str]:
-    now = time.time_ns() // 1_000_000
-    return {"ETag": tag, "Cache-Control": "private, no-cache", "Proofyard-Clock": f"{t1} {now}"}
-
-
-def _content(session: Session, seat: Seat, where: Where, changed: Changed) -> dict[str, Any]:
+def _alike(session: Session) -> dict[str, Any]:
     setups = range_facts.open_setups(session)
-    builds = {one.panel_build.id for one in setups}
-    areas = range_facts.areas_of(session, builds)
+    areas = range_facts.areas_of(session, {one.panel_build.id for one in setups})
     uses = range_facts.uses_of(session, {one.trial.id for one in setups})
-    only_shots, only_walks = (None, None) if changed.whole else (changed.shots, changed.walks)
     return {
-        "book": where.book_id,
-        "epoch": where.epoch,
-        "seq": where.seq,
-        "whole": changed.whole,
-        "phone": {
-            "id": seat.device_id, "letter": seat.letter, "name": seat.call_name, "highest": where.highest_label,
-            "highest_seq": where.highest_device_seq,
-        },
         "setups": [
             range_kit.setup_for_phone(
                 one, [area for area in areas if area.panel_build_id == one.panel_build.id], uses=uses.get(one.trial.id, {})
@@ -70,7 +54,59 @@ def _content(session: Session, seat: Seat, where: Where, changed: Changed) -> di
         "archers": [{"id": key, "name": name} for key, name in range_facts.archers_here(session)],
         "bows": range_kit.bows_for_phone(range_facts.current_bows(session)),
         "arrows": range_kit.arrows_for_phone(session),
-        "walks": range_facts.walks_of(session, {one.setup.id for one in setups}, only_walks),
-        "shots": [range_kit.shot_for_phone(one) for one in range_facts.shots_on(session, builds, only_shots)],
         "clashes": [range_kit.clash_for_phone(one) for one in range_facts.two_said(session, CLASHES_SHOWN)],
+    }  # fmt: skip
+
+
+@router.get("/api/range", include_in_schema=False)
+async def range_snapshot(
+    request: Request,
+    seat: ArcherSeat,
+    book: TheBook,
+    since: Annotated[int, Query(ge=0, le=1 << 60)] = 0,
+    epoch: Annotated[str, Query(max_length=36)] = "",
+    if_none_match: Annotated[str, Header(max_length=200)] = "",
+) -> Response:
+    """All, or what came after `since` if the phone names this book's epoch; 204 or 304 when nothing did."""
+    t1 = time.time_ns() // 1_000_000
+    state = request.app.state
+    answer: Response = await state.listening.do(_answer, seat, book, state.told_alike, t1=t1, since=since, epoch=epoch, if_none_match=if_none_match)
+    return answer
+
+
+def _answer(seat: Seat, book: Storage, alike: ToldAlike, *, t1: int, since: int, epoch: str, if_none_match: str) -> Response:
+    with book.read() as session:
+        where = range_facts.where_it_stands(session, seat.device_id, seat.letter)
+        tag = f'"{where.epoch}-{where.seq}-{seat.letter or ""}"'
+        known = epoch == where.epoch and since <= where.seq
+        if known and since == where.seq and since > 0:
+            return Response(None, 204, _headers(t1, tag))
+        if if_none_match == tag and not since:
+            return Response(None, 304, _headers(t1, tag))
+        changed = range_facts.changed_since(session, since if known else 0)
+        seq, told = alike.now(session, where, since if known else 0)
+        content = _content(session, seat, where, changed, told) | {"seq": seq}
+    text = json.dumps(content, ensure_ascii=False, separators=(",", ":")).encode()
+    return Response(text, 200, _headers(t1, tag), "application/json")
+
+
+def _headers(t1: int, tag: str) -> dict[str, str]:
+    now = time.time_ns() // 1_000_000
+    return {"ETag": tag, "Cache-Control": "private, no-cache", "Proofyard-Clock": f"{t1} {now}"}
+
+
+def _content(session: Session, seat: Seat, where: Where, changed: Changed, alike: dict[str, Any]) -> dict[str, Any]:
+    only_shots, only_walks = (None, None) if changed.whole else (changed.shots, changed.walks)
+    builds, setups = {one["panel"] for one in alike["setups"]}, {one["id"] for one in alike["setups"]}
+    return {
+        "book": where.book_id,
+        "epoch": where.epoch,
+        "whole": changed.whole,
+        "phone": {
+            "id": seat.device_id, "letter": seat.letter, "name": seat.call_name, "highest": where.highest_label,
+            "highest_seq": where.highest_device_seq,
+        },
+        "walks": range_facts.walks_of(session, setups, only_walks),
+        "shots": [range_kit.shot_for_phone(one) for one in range_facts.shots_on(session, builds, only_shots)],
+        **alike,
     }  # fmt: skip

@@ -28,6 +28,7 @@ class Doorbell:
         self._ears: set[Ear] = set()
         self._rings = 0
         self._seq: tuple[int, int] | None = None  # (rings when it was read, number of the last change)
+        self._reading: tuple[asyncio.AbstractEventLoop, int, asyncio.Task[int]] | None = None
         self.closing = False
         storage.after_commit(self.ring)
 
@@ -66,7 +67,12 @@ class Doorbell:
         rings, known = self._rings, self._seq
         if known is not None and known[0] == rings:
             return known[1]
-        seq = await run_in_threadpool(self._read)
+        loop = asyncio.get_running_loop()
+        reading = self._reading
+        if reading is None or reading[:2] != (loop, rings) or reading[2].done():
+            # All who were woken come here at once: the first one reads, the others wait for it.
+            reading = self._reading = (loop, rings, loop.create_task(run_in_threadpool(self._read)))
+        seq = await asyncio.shield(reading[2])
         self._seq = (rings, seq)
         return seq
 

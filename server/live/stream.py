@@ -6,6 +6,7 @@ Each event carries only the number of the last change; a page that hears one fet
 import asyncio
 import contextlib
 from collections.abc import AsyncIterator
+from random import random
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Header, HTTPException, Query, Request
@@ -20,6 +21,7 @@ from server.live.doorbell import Doorbell, Ear
 router = APIRouter()
 
 RETRY_MS = 3000
+GATHER_S = 0.1  # the first change is told at once; those close behind it are one more, not to all pages in one instant
 BEAT_S = 15.0  # a page that heard nothing for 35 s opens the stream anew: see static/js/live.js
 
 
@@ -71,6 +73,7 @@ async def live(
         if seq > told:
             told = seq
             yield ServerSentEvent(data={"seq": seq}, id=str(seq))
+            await asyncio.sleep(GATHER_S * (1 + random()))
         if not await _heard(ear):
             yield ServerSentEvent(event="beat", data={"seq": told})
         now = gate.seats.held(token)

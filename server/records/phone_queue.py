@@ -4,8 +4,10 @@ Savers that wait at the same moment share one commit: the disk is asked once for
 """
 
 import threading
+from collections import deque
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import replace
 
 from sqlalchemy import exc
 
@@ -15,65 +17,63 @@ from server.records.typed_values import Problem
 from server.storage import Storage
 
 NOT_STORED = Problem("", "The book could not store this as it stands. It waits here; correct it, or leave it out.")
-
-
 MOST_IN_ONE_COMMIT = 200
 
 
-@dataclass
-class _Waiting:
-    """One request's operations, and what became of them."""
-
-    operations: Sequence[Operation]
-    answers: list[Answer] = field(default_factory=list)
-    fault: Exception | None = None
-    done: bool = False
-
-
 class PhoneQueues:
-    """All phones' queues into one book."""
+    """All phones' queues into one book. One thread takes them; whoever hands in while it works shares its next commit.
+
+    A thread for each saver would do no more, since there is one writer, and a crowd of them wakes slowly.
+    """
 
     def __init__(self, storage: Storage) -> None:
         self._storage = storage
-        self._turn = threading.Lock()
         self._door = threading.Lock()
-        self._waiting: list[_Waiting] = []
+        self._waiting: deque[tuple[Sequence[Operation], Future[list[Answer]]]] = deque()
+        self._taker = ThreadPoolExecutor(1, thread_name_prefix="saving")
 
-    def take(self, operations: Sequence[Operation]) -> list[Answer]:
-        """Every operation's answer, in order. All that can be stored is on disk when this returns.
+    def hand_in(self, operations: Sequence[Operation]) -> "Future[list[Answer]]":
+        """Every operation's answer, in order, soon. All that can be stored is on disk when they are there.
 
         Refuses
             StorageTrouble  nothing was saved; the phone keeps everything and tries again
         """
-        mine = _Waiting(operations)
+        answers: Future[list[Answer]] = Future()
         with self._door:
-            self._waiting.append(mine)
-        while not mine.done:
-            with self._turn:
-                if not mine.done:
-                    self._take_some()
-        if mine.fault is not None:
-            raise mine.fault
-        return mine.answers
+            self._waiting.append((operations, answers))
+        self._taker.submit(self._take_some)
+        return answers
+
+    def close(self) -> None:
+        """What was handed in is still taken; call it before the storage is closed."""
+        self._taker.shutdown()
 
     def _take_some(self) -> None:
-        """One commit for those who wait now; whoever holds the turn works for them all."""
-        with self._door:
-            some: list[_Waiting] = []
-            many = 0
-            while self._waiting and (not some or many + len(self._waiting[0].operations) <= MOST_IN_ONE_COMMIT):
-                some.append(self._waiting.pop(0))
-                many += len(some[-1].operations)
+        """One commit for those who wait now; nothing if an earlier one took them along."""
+        some = self._next()
+        if not some:
+            return
         try:
-            answers = iter(take_queue(self._storage, [op for one in some for op in one.operations]))
-            for one in some:
-                one.answers = [next(answers) for _ in one.operations]
+            answers = iter(take_queue(self._storage, [op for operations, _ in some for op in operations]))
+            for operations, waiting in some:
+                waiting.set_result([next(answers) for _ in operations])
         except Exception as fault:  # each of them must hear of it, or it would wait for ever
-            for one in some:
-                one.fault = fault
-        finally:
-            for one in some:
-                one.done = True
+            for _, waiting in some:
+                if not waiting.done():
+                    waiting.set_exception(fault)
+
+    def _next(self) -> list[tuple[Sequence[Operation], "Future[list[Answer]]"]]:
+        some: list[tuple[Sequence[Operation], Future[list[Answer]]]] = []
+        many = 0
+        with self._door:
+            while self._waiting and (not some or many + len(self._waiting[0][0]) <= MOST_IN_ONE_COMMIT):
+                operations, waiting = self._waiting.popleft()
+                if waiting.set_running_or_notify_cancel():  # who has gone meanwhile will send it again
+                    some.append((operations, waiting))
+                    many += len(operations)
+            if self._waiting:
+                self._taker.submit(self._take_some)
+        return some
 
 
 def take_queue(storage: Storage, operations: Sequence[Operation]) -> list[Answer]:

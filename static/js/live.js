@@ -3,6 +3,7 @@
 
 const SILENCE_MS = 35_000; // the server beats every 15 s: two missed beats and a bit mean a dead line
 const GATHER_MS = 250; // a walk of three arrives as three rings; one fetch is enough
+const SPREAD_MS = 250; // every open page hears the same ring: they must not all come back in the same instant
 
 let stream = null;
 let lastId = "";
@@ -18,7 +19,7 @@ function ring() {
     waiting = 0;
     rings = 0;
     document.body.dispatchEvent(new CustomEvent("proofyard:changed", { bubbles: true, detail: { changes } }));
-  }, GATHER_MS);
+  }, GATHER_MS + Math.random() * SPREAD_MS);
 }
 
 function heard(event) {

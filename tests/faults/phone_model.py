@@ -226,9 +226,9 @@ class Phone:
 
     def _follows(self, one: Op, op: Op, answer: Mapping[str, Any], sending: Iterable[str]) -> None:
         same = (one["noun"], one["record_id"]) == (op["noun"], op["record_id"]) and one is not op
-        if same and op["action"] == "put" and answer["status"] == "applied" and one["state"] == "queued" and one["action"] == "put":
-            if one["n"] > op["n"] and one["op_id"] not in sending:
-                one["base_rev"] = max(one["base_rev"], answer["rev"])
+        builds_on = op["action"] == one["action"] == "put" and answer["status"] == "applied" and one["n"] > op["n"]
+        if same and builds_on and one["state"] == "queued" and one["op_id"] not in sending:
+            one["base_rev"] = max(one["base_rev"], answer["rev"])
         if one["state"] == "needs" and op["noun"] == "shot" and op["record_id"] in (one["record_id"], one["body"].get("shot")):
             one.update(state="queued", problems=[], lacked=[])
 
