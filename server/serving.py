@@ -7,7 +7,6 @@ Errors
 """
 
 import contextlib
-import gc
 import io
 import ipaddress
 import os
@@ -18,7 +17,7 @@ import sys
 import threading
 import time
 import webbrowser
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -153,7 +152,9 @@ def refuse_damaged(book: Path) -> None:
 
 
 def _serve(storage: Storage, settings: Settings, listener: socket.socket, *, open_browser: bool) -> None:
-    app = loaded_app()(storage, settings, addresses=partial(own_addresses, settings.host))
+    from server.app import create_app
+
+    app = create_app(storage, settings, addresses=partial(own_addresses, settings.host))
     with _name(app, settings):
         link = owner_link(app, settings)
         print(greeting(app, settings, link), flush=True)
@@ -176,18 +177,6 @@ def _name(app: App, settings: Settings) -> Iterator[None]:
         if name:
             app.state.gate.addresses.also(name)
         yield
-
-
-def loaded_app() -> Callable[..., App]:
-    """`create_app`, with what it needs loaded. Nothing of that is ever thrown away, so the collector needn't look at it,
-    now or at every full round while pages are served."""
-    gc.disable()
-    try:
-        from server.app import create_app
-    finally:
-        gc.freeze()
-        gc.enable()
-    return create_app
 
 
 def server_of(app: App) -> "uvicorn.Server":

@@ -52,7 +52,8 @@ ALLOWED: dict[str, May] = {
     # charts: the page that shows every part draws an invented one; all others get theirs from findings.
     "pages": May(BELOW_PAGES | {"charts"}, WEB | {"pydantic", "segno"}),
     "api": May(BELOW_PAGES, WEB | {"pydantic"}),
-    "app": May(BELOW_PAGES | {"pages", "api"}, WEB | {"django_js_lib_htmx"}),
+    "assembled": May(BELOW_PAGES | {"pages", "api"}, WEB),
+    "app": May(frozenset({"assembled"})),
     "serving": May(BELOW_PAGES | {"app"}, frozenset({"uvicorn", "segno", "ifaddr", "seed_demo"})),
     "cli": May(BELOW_PAGES | {"serving"}, frozenset({"seed_demo"})),
 }

@@ -466,7 +466,7 @@ class PhonesAndARestore(Phones):
 @pytest.fixture(autouse=True)
 def only_what_phones_ask(monkeypatch: pytest.MonkeyPatch) -> None:
     """The pages are left out: each start of the app would take longer over their routes than all its steps."""
-    monkeypatch.setattr("server.app.ROUTERS", tuple(one.router for one in (operations, snapshot, changes)))
+    monkeypatch.setattr("server.assembled.ROUTERS", tuple(one.router for one in (operations, snapshot, changes)))
 
 
 @pytest.fixture(scope="module")
