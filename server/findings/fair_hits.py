@@ -9,10 +9,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from server.findings.fair_rules import FairRules, rules_of
+from server.findings.hit_neighbours import RUNG_UNSAID, SLACK_M, HitNeighbours, plate_called
 from server.findings.shot_order import ShotOrder
 from server.records.arrow import ArrowCheck
 from server.records.listing import all_of
-from server.records.panel import SMALL_PLATED
 from server.records.shot import HEAD_FATES, SHAFT_FATES
 from server.records.shot_facts import ShotFact, shot_facts
 from server.records.trial import Trial
@@ -65,19 +65,23 @@ def mark_hits(
     """The marks of all hits among these shots, which must hold every shot at their panel builds."""
     order, trials = ShotOrder(facts), trials or {}
     by_build: dict[str, list[ShotFact]] = {}
-    by_arrow: dict[str, list[ShotFact]] = {}
+    hurt: dict[str, list[tuple[ShotFact, str]]] = {}
     for fact in facts:
         by_build.setdefault(fact.panel_build_id, []).append(fact)
-        by_arrow.setdefault(fact.arrow_build_id, []).append(fact)
+        if words := _hurt(fact):
+            hurt.setdefault(fact.arrow_build_id, []).append((fact, words))
     checked: dict[str, list[ArrowCheck]] = {}
     for check in checks:
         checked.setdefault(check.arrow_build_id, []).append(check)
+    at_build = {build: HitNeighbours(shots) for build, shots in by_build.items()}
     marks = {}
     for fact in facts:
         if fact.hit == "fair_target" and fact.purpose == "counted":
             rules = rules_of(trials.get(fact.trial_id), fact.construction)
-            unsound = _unsound(fact, by_arrow[fact.arrow_build_id], checked.get(fact.arrow_build_id, []), order=order)
-            marks[fact.shot_id] = _overruled(fact, _mark(fact, by_build[fact.panel_build_id], rules=rules, order=order, unsound=unsound))
+            arrow = fact.arrow_build_id
+            unsound = _unsound(fact, hurt.get(arrow, ()), checked.get(arrow, ()), order=order)
+            mark = _mark(fact, at_build[fact.panel_build_id], rules=rules, order=order, unsound=unsound)
+            marks[fact.shot_id] = _overruled(fact, mark)
     return marks
 
 
@@ -90,7 +94,7 @@ def _overruled(fact: ShotFact, mark: FairMark) -> FairMark:
 
 
 def _mark(
-    fact: ShotFact, others: Sequence[ShotFact], *, rules: FairRules, order: ShotOrder, unsound: str | None
+    fact: ShotFact, others: HitNeighbours, *, rules: FairRules, order: ShotOrder, unsound: str | None
 ) -> FairMark:
     """One reason against is enough; one thing unknown is enough to say so; else the nearest earlier hit is named."""
     if unsound:
@@ -99,15 +103,40 @@ def _mark(
         return FairMark(NOT_FAIR, "panel edge", "edge")
     if "old_hit" in (fact.way_in, fact.touched_first):
         return FairMark(NOT_FAIR, "went in at an old hit", "old_hit")
-    findings = [_edge(fact, rules)] + [_against(fact, other, rules=rules, order=order) for other in others if other is not fact]
-    for answer in (NOT_FAIR, NOT_KNOWN):
-        found = next((f for f in findings if f and f.answer == answer), None)
-        if found:
-            return found
+    edge = _edge(fact, rules)
+    if edge and edge.answer == NOT_FAIR:
+        return edge
+    against = _hits_against(fact, others, rules=rules, order=order)
+    if against and (against.answer == NOT_FAIR or not edge):
+        return against
+    if edge:
+        return edge
     if fact.may_be_shot_id:
-        label = next((o.label for o in others if o.shot_id == fact.may_be_shot_id), "another shot")
+        label = others.label_of(fact.may_be_shot_id, otherwise="another shot")
         return FairMark(NOT_KNOWN, f"may be the hit of {label}", "either")
     return FairMark(FAIR, _nearest(fact, others, order))
+
+
+def _hits_against(
+    fact: ShotFact, others: HitNeighbours, *, rules: FairRules, order: ShotOrder
+) -> FairMark | None:
+    """The first of the other shots to say "not fair"; if none does, the first that leaves it not known."""
+    unknown: tuple[int, FairMark] | None = None
+    for place, other in others.near(fact, rules):
+        found = _against(fact, other, rules=rules, order=order)
+        if found and found.answer == NOT_FAIR:
+            return found
+        if found and unknown is None:
+            unknown = place, found
+    for place, other in others.silent:  # not read or not placed: they can leave it open, never say no
+        if other is fact:
+            continue
+        if unknown is not None and place > unknown[0]:
+            break
+        found = _against(fact, other, rules=rules, order=order)
+        if found:
+            return found
+    return unknown[1] if unknown else None
 
 
 def _edge(fact: ShotFact, rules: FairRules) -> FairMark | None:
@@ -152,8 +181,8 @@ def _against(fact: ShotFact, other: ShotFact, *, rules: FairRules, order: ShotOr
 
 
 def _too_near(fact: ShotFact, other: ShotFact, rules: FairRules) -> FairMark | None:
-    low = rules.reach_of(other.outcome_low if other.outcome_low is not None else 2)
-    high = rules.reach_of(other.outcome_high if other.outcome_high is not None else 2)
+    low = rules.reach_of(RUNG_UNSAID if other.outcome_low is None else other.outcome_low)
+    high = rules.reach_of(RUNG_UNSAID if other.outcome_high is None else other.outcome_high)
     if other.hit == "partial" and other.x_m is None:
         return None  # it clipped the edge somewhere; what lies that near the edge is not fair anyhow
     if max(low, high) == 0:
@@ -162,7 +191,7 @@ def _too_near(fact: ShotFact, other: ShotFact, rules: FairRules) -> FairMark | N
         return FairMark(NOT_KNOWN, f"the place of {other.label} before it is not known", "place") if other.x_m is None else None
     assert fact.x_m is not None and fact.y_m is not None and other.x_m is not None and other.y_m is not None
     away = math.hypot(fact.x_m - other.x_m, fact.y_m - other.y_m)
-    if _same_plate(fact, other):
+    if plate_called(fact) and plate_called(fact) == plate_called(other):
         return FairMark(NOT_FAIR, f"same plate as {other.label}", "same_plate")
     if away < min(low, high) - rules.finger_m:
         near = "in an opened ring’s reach, " if fact.construction == "mail" and (other.outcome_low or 0) >= 3 else ""
@@ -173,42 +202,40 @@ def _too_near(fact: ShotFact, other: ShotFact, rules: FairRules) -> FairMark | N
     return None
 
 
-def _same_plate(fact: ShotFact, other: ShotFact) -> bool:
-    """Small plates are told apart by what the reader called them, such as "row 3, plate 5"; distance says the rest."""
-    if fact.construction not in SMALL_PLATED or not fact.plate or not other.plate:
-        return False
-    return fact.plate.casefold().split() == other.plate.casefold().split()
+def _hurt(flight: ShotFact) -> str:
+    """What became of the arrow, in words; empty while nothing did."""
+    hurt = [HEAD_FATES[f] for f in flight.head_fate if f != "sound"] + [SHAFT_FATES[f] for f in flight.shaft_fate if f != "sound"]
+    return ", ".join(words.lower() for words in hurt)
 
 
-def _unsound(fact: ShotFact, flights: Sequence[ShotFact], checks: Sequence[ArrowCheck], *, order: ShotOrder) -> str | None:
+def _unsound(
+    fact: ShotFact, hurt: Sequence[tuple[ShotFact, str]], checks: Sequence[ArrowCheck], *, order: ShotOrder
+) -> str | None:
     """What was already wrong with the arrow when it was loosed, as somebody wrote it down."""
     before = [c for c in checks if c.at is not None and fact.loosed_at is not None and c.at <= fact.loosed_at]
     last = max(before, key=lambda c: c.at or 0, default=None)
     if last is not None and last.sound == "not_sound":
         return "arrow unsound: looked at and found not sound"
-    for flight in flights:
+    for flight, words in hurt:
         if flight is fact or not order.earlier(flight, fact):
             continue
         if last is not None and flight.loosed_at is not None and flight.loosed_at < (last.at or 0):
             continue  # somebody looked at it since and said sound
-        hurt = [HEAD_FATES[f].lower() for f in flight.head_fate if f != "sound"] + [SHAFT_FATES[f].lower() for f in flight.shaft_fate if f != "sound"]
-        if hurt:
-            return f"arrow unsound: {', '.join(hurt)} at {flight.label}"
+        return f"arrow unsound: {words} at {flight.label}"
     return None
 
 
-def _nearest(fact: ShotFact, others: Sequence[ShotFact], order: ShotOrder) -> str:
+def _nearest(fact: ShotFact, others: HitNeighbours, order: ShotOrder) -> str:
     if fact.x_m is None or fact.y_m is None:
         return "nothing stood against it"
-    placed = [
-        (math.hypot(fact.x_m - o.x_m, fact.y_m - o.y_m), o.label)
-        for o in others
-        if o is not fact and o.hit == "fair_target" and o.x_m is not None and o.y_m is not None and order.earlier(o, fact)
-    ]
-    if not placed:
-        return "first hit on this build"
-    away, label = min(placed)
-    return f"{_mm(away)} from {label}, the nearest"
+    nearest: tuple[float, str] | None = None
+    for about, other in others.outwards(fact):
+        if nearest and about > nearest[0] + SLACK_M:
+            break  # of two that lie equally near, the first by its label
+        if other.hit == "fair_target" and other.x_m is not None and other.y_m is not None and order.earlier(other, fact):
+            one = math.hypot(fact.x_m - other.x_m, fact.y_m - other.y_m), other.label
+            nearest = min(nearest, one) if nearest else one
+    return f"{_mm(nearest[0])} from {nearest[1]}, the nearest" if nearest else "first hit on this build"
 
 
 def _mm(metres: float) -> str:

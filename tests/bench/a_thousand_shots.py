@@ -41,7 +41,7 @@ FORMS = {
 @dataclass(frozen=True)
 class Took:
     """One book: statements a page, and seconds: to read the rows, to work out every energy at the chronograph, at the target, to
-    put the results page together from the beginning (fairness asks of every two hits on a panel, so it grows faster)."""
+    put the results page together from the beginning, fairness of every hit on the one panel included."""
 
     shots: int
     statements: dict[str, int]
@@ -87,7 +87,8 @@ def fill(book: Storage, shots: int) -> str:
     for some in _hundreds(speeds):
         kit.put_all(book, [("speed_reading", body) for body in some])
     for n, shot in enumerate(ids):
-        kit.reading(book, shot, outcome_low=str(n % 6), way_in="plate", fair_overrule="fair", fair_reason="laid out for this count")
+        place = {} if n % 10 == 9 else {"x": f"{n * 37 % 280 - 140} mm", "y": f"{n * 53 % 380 - 190} mm"}  # one in ten unplaced
+        kit.reading(book, shot, outcome_low=str(n % 6), way_in="plate", fair_overrule="fair", fair_reason="laid out for this count", **place)
     return ids[0]
 
 
