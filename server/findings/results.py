@@ -157,7 +157,7 @@ def results_of(loosed: Loosed, query: Query) -> Results:
     settings = asked.settings
     sorted_shots = sort_shots(loosed, settings)
     not_known = sorted_shots.apart.get("not_known", ())
-    edges = settings.edges or _suggested(settings, sorted_shots.counted, not_known)
+    edges = settings.edges or suggested_edges(settings, sorted_shots.counted, not_known)
     counted = [counted_shot(shot, settings, edges=edges) for shot in sorted_shots.counted]
     unsure = [counted_shot(shot, settings, edges=edges) for shot in not_known]
     placed = [one.energy.value for one in (*counted, *unsure) if one.energy is not None]
@@ -172,7 +172,7 @@ def results_of(loosed: Loosed, query: Query) -> Results:
     return Results(
         asked=asked,
         choices=choices,
-        showing=settings_words(settings, _names(settings, choices)),
+        showing=settings_words(settings, setting_names(settings, choices)),
         method=METHOD_WORDS[settings.method],
         bands=bands,
         edges=tuple(edges),
@@ -228,7 +228,8 @@ def _of_row(shots: Sequence[CountedShot], row: str) -> list[CountedShot]:
     return [one for one in shots if one.row == row]
 
 
-def _suggested(settings: ViewSettings, *groups: Sequence[LoosedShot]) -> tuple[float, ...]:
+def suggested_edges(settings: ViewSettings, *groups: Sequence[LoosedShot]) -> tuple[float, ...]:
+    """Round edges of bands that suit these shots, where nobody typed any."""
     axis = AXES[settings.axis]
     found = [on_axis(shot, axis, place=settings.place) for group in groups for shot in group]
     known = [one for one in found if one is not None]
@@ -312,12 +313,14 @@ def _mark(one: CountedShot, unit: str) -> ShotMark:
     )
 
 
-def _names(settings: ViewSettings, choices: Choices) -> dict[str, str]:
+def setting_names(settings: ViewSettings, choices: Choices) -> dict[str, str]:
+    """What is narrowed to, by filter, in words."""
     names = {name: choices[name][value] for name, value in settings.only.items()}
     names |= {"head": " and ".join(form_words(head).lower() for head in settings.heads)} if settings.heads else {}
     return names | {"way": choices["way"].get(settings.way, settings.way).lower()}
 
 
 __all__ = [
-    "SET_APART", "Asked", "HeadGroup", "Results", "Sorted", "ask", "read_results", "results_of", "sort_shots",
+    "SET_APART", "Asked", "HeadGroup", "Results", "Sorted", "ask", "read_results", "results_of", "setting_names", "sort_shots",
+    "suggested_edges",
 ]  # fmt: skip
