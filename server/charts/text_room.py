@@ -41,3 +41,15 @@ def text_box(text: str, x: float, baseline: float, *, size: float, anchor: str, 
     width = text_width(text, size, bold=bold)
     left = x - {"start": 0.0, "middle": width / 2, "end": width}[anchor]
     return Box(left, baseline - 0.8 * size, left + width, baseline + 0.22 * size)
+
+
+def wrapped(text: str, room: float, *, size: float, bold: bool = False) -> tuple[str, ...]:
+    """The words of a text on as many lines as it needs. A word longer than the room has a line of its own."""
+    lines: list[str] = []
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(longer, size, bold=bold) <= room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return tuple(lines)

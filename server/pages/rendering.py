@@ -18,6 +18,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from jinja2.runtime import Macro
 
 from server.access.seats import seat_of
+from server.exchange.drawing_png import makes_png
 from server.pages.assets import Assets
 from server.pages.shapes import as_columns, as_options, as_state, chosen_values
 from server.records.trial import rung_name
@@ -26,7 +27,7 @@ from server.settings import data_folder
 # A macro sees only those that were loaded before it, so the order is by need, not by the alphabet.
 MACRO_FILES = (
     "glyph", "rung", "fair", "button", "notice", "strip", "field", "choice", "ladder", "form",
-    "row", "tally", "facts", "steps", "revision", "axes", "chart", "flight", "panel",
+    "row", "tally", "facts", "steps", "revision", "axes", "chart", "drawings", "flight", "panel",
 )  # fmt: skip
 THEMES = ("sun", "paper", "dark")
 HTMX_SETTINGS = {
@@ -183,7 +184,7 @@ def make_environment(templates: Path, served: Assets) -> Environment:
         auto_reload=False,
     )
     env.filters |= {"options": as_options, "chosen": chosen_values, "columns": as_columns, "state": as_state}
-    env.globals["rung_name"] = rung_name
+    env.globals |= {"rung_name": rung_name, "makes_png": makes_png}
     env.globals |= {"asset": served.url, "htmx_settings": json.dumps(HTMX_SETTINGS, separators=(",", ":"))}
     for name in MACRO_FILES:
         module = env.get_template(f"macros/{name}.html").module

@@ -45,7 +45,7 @@ ALLOWED: dict[str, May] = {
     "storage": May(frozenset({"settings"}), TABLES),
     "opening": May(frozenset({"settings", "storage"}), TABLES | {"alembic"}),
     "findings": May(BELOW_FINDINGS | SCIENCE, frozenset({"numpy"})),
-    "exchange": May(BELOW_FINDINGS | {"findings"}, frozenset({"PIL"})),
+    "exchange": May(BELOW_FINDINGS | {"findings"}, frozenset({"PIL", "resvg_py"})),
     "access": May(BELOW_FINDINGS | {"findings"}, WEB | {"segno", "zeroconf"}),
     # the feed must know who asks; access never needs the feed.
     "live": May(BELOW_FINDINGS | {"findings", "access"}, WEB),
