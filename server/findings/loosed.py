@@ -1,6 +1,6 @@
 """Every shot with what findings say of it: its figures, and whether it is fair. Results and downloads both start here."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from server.findings.fair_hits import FairMark, mark_hits
@@ -43,10 +43,15 @@ def load_loosed(session: Session, *, pool: bool = False) -> Loosed:
     Earlier hits count per panel build across trials, so fairness needs them all, whatever a view shows.
     """
     facts = shot_facts(session, struck=True)
+    impacts = Impacts.load(session, [fact for fact in facts if not fact.struck], pool=pool)
+    return loosed_with(session, facts, impacts=impacts)
+
+
+def loosed_with(session: Session, facts: Sequence[ShotFact], *, impacts: Impacts) -> Loosed:
+    """The same of figures that the caller fetched; `facts`: all of the book, those struck through among them."""
     standing = [fact for fact in facts if not fact.struck]
     trials = {trial.id: trial for trial in all_of(session, Trial, struck=True)}
     marks = mark_hits(standing, trials=trials, checks=all_of(session, ArrowCheck))
-    impacts = Impacts.load(session, standing, pool=pool)
     shots = [LoosedShot(fact, impacts.of_shot(fact), None if fact.struck else marks.get(fact.shot_id)) for fact in facts]
     return Loosed(
         shots=tuple(shot for shot in shots if not shot.fact.struck),
