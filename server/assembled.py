@@ -23,13 +23,15 @@ from server.exchange.copies import Copies
 from server.findings.warm_up import warm_up
 from server.live import stream
 from server.live.doorbell import Doorbell
-from server.live.hands import FOR_LISTENERS, Hands
+from server.live.hands import FOR_LISTENERS, FOR_WORKING_OUT, Hands
 from server.live.holds import Holds
 from server.pages import (
     bows,
+    compare,
     download,
     failures,
     guide,
+    half_through,
     health,
     home,
     incidents,
@@ -66,7 +68,7 @@ from server.storage import Storage
 ROUTERS = tuple(
     part.router
     for part in (
-        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, speed_tools, bows, results, methods, guide, download,
+        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, speed_tools, bows, results, half_through, compare, methods, guide, download,
         notebook, health, plain_log, sheet, typed_in, incidents, range_card, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, sound_levels, stream,
     )
 )  # fmt: skip
@@ -109,6 +111,7 @@ def create_app(
         app.state.gate.seats.write_heard(quiet_s=0.0)
         await run_in_threadpool(app.state.phone_queues.close)
         app.state.listening.close()
+        app.state.working_out.close()
         storage.close()
 
     app = Proofyard(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None, lifespan=lifespan)
@@ -122,6 +125,7 @@ def create_app(
     app.state.holds = Holds()
     app.state.told_alike = snapshot.ToldAlike()
     app.state.phone_queues, app.state.listening = PhoneQueues(storage), Hands("listening", FOR_LISTENERS)
+    app.state.working_out = Hands("working-out", FOR_WORKING_OUT)
     app.state.copies = Copies(storage, also_to=settings.also_to)
     app.state.gate = Gate(storage, settings, names=names, now=addresses)
     app.state.gate.seats.when_changed(bell.ring)

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from server.charts.curve_shape import CurveShape, DrawnCurve, draw_curve
 from server.charts.energy_axis import Axis, AxisLabel, Words, energy_axis, laid_out
 from server.charts.outcome_words import BandShare, ShotMark, Wording, count_text
 from server.charts.scale import LinearScale
@@ -103,6 +104,7 @@ class OutcomeByEnergy:
     rows: tuple[tuple[str, ...], ...]
     shot_columns: tuple[str, ...]
     shot_rows: tuple[tuple[str, ...], ...]
+    curve: DrawnCurve | None = None
 
 
 def draw_outcome_by_energy(
@@ -115,8 +117,13 @@ def draw_outcome_by_energy(
     energy_range_j: tuple[float, float] | None = None,
     axis_words: str = "energy",
     unit: str = "J",
+    curve: CurveShape | None = None,
+    curve_words: str = "",
 ) -> OutcomeByEnergy:
-    """The whole picture for one head form. `rung_words` are the six rungs' names, 0 first; `unit` that of the axis."""
+    """The whole picture for one head form. `rung_words` are the six rungs' names, 0 first; `unit` that of the axis.
+
+    `curve`: drawn among the shares, over the energies that were shot and no further; `curve_words` say the same.
+    """
     if len(rung_words) != 6:
         raise ValueError("there are six rungs, so six words")
     ordered = sorted(bands, key=lambda band: (band.low_j, band.high_j))
@@ -151,10 +158,11 @@ def draw_outcome_by_energy(
         share_bottom=_tenth(share_bottom),
         ticks=tuple(label.on_line(share_bottom + 21.0, 0.0) for label in axis.ticks),
         title=f"{name}: rung and share {through_words}, by {axis_words}",
-        words=words.chart(name, shots, ordered, len(crowded)),
+        words=f"{words.chart(name, shots, ordered, len(crowded))} {curve_words}".rstrip(),
         columns=words.band_columns(),
         rows=tuple(words.band_row(band, shots) for band in ordered),
         shot_columns=("Shot", words.band_columns()[0], "Rung"), shot_rows=words.shot_rows(shots),
+        curve=draw_curve(curve, axis.scale, share) if curve else None,
     )  # fmt: skip
 
 

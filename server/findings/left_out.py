@@ -12,7 +12,7 @@ from server.findings.view_settings import ViewSettings
 from server.records.shot import ALL_WAYS_IN, BY_A_GAP
 
 # Not fair by itself, and no gap either: said as what it is, unless unfair hits are wanted.
-_SPOILT_WAYS = ("panel_edge", "old_hit")
+SPOILT_WAYS = ("panel_edge", "old_hit")
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ def standing(shot: LoosedShot, settings: ViewSettings) -> str | None:
         return "no_outcome"
     by_way = _by_way(fact.way_in, settings.way)
     by_fairness = _by_fairness(shot, settings.fair)
-    if by_fairness == "not_fair" and fact.way_in in _SPOILT_WAYS:
+    if by_fairness == "not_fair" and fact.way_in in SPOILT_WAYS:
         return by_fairness
     return by_way or by_fairness or why_off_axis(shot, AXES[settings.axis], place=settings.place)
 

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from server.charts.outcome_by_energy import OutcomeByEnergy, draw_outcome_by_energy
 from server.charts.outcome_words import BandShare, ShotMark
@@ -28,12 +29,16 @@ from server.findings.view_settings import (
 from server.records.trial import RUNG_WORDS
 from server.storage import Storage
 
+if TYPE_CHECKING:
+    from server.findings.half_shown import HalfShown
+
 
 @dataclass(frozen=True)
 class HeadGroup:
     """One row of heads: its cells from the lowest band up, its picture, and its shots that stand nowhere on the axis.
 
     form  the row's key; `id` the same for an element
+    half  the energy at which half get through, in words, or why it isn't placed; "" where nothing is counted
     """
 
     form: str
@@ -42,6 +47,7 @@ class HeadGroup:
     cells: tuple[Cell, ...]
     picture: OutcomeByEnergy
     note: str
+    half: str
     unmeasured: tuple[CountedShot, ...]
     unmeasured_tally: Tally
     unmeasured_href: str
@@ -98,6 +104,11 @@ class Results:
         """What is said of shots that stand nowhere on the axis."""
         keys = {row.key for row in self.left_out} & set(OFF_AXIS)
         return "not measured" if keys <= {"not_measured"} else "can’t be told"
+
+    @property
+    def half_href(self) -> str:
+        """The same shots on the page of the curve."""
+        return self.settings.address("/half", edges=self.edges)
 
     @property
     def row_edges_words(self) -> str:
@@ -246,7 +257,10 @@ def _group(
     unsure: Sequence[CountedShot],
     unmeasured: Sequence[CountedShot],
 ) -> HeadGroup:
+    from server.findings.half_shown import half_shown  # late: it loads numpy, which the start need not wait for
+
     mine, mine_unsure, without = (tuple(_of_row(some, row.key)) for some in (counted, unsure, unmeasured))
+    half = half_shown(mine, unmeasured=len(without), axis=settings.axis)
     cells = tuple(
         make_cell(
             row, band, counted=mine, not_known=mine_unsure, method=settings.method,
@@ -259,15 +273,18 @@ def _group(
         words=row.words,
         glyph=row.glyph,
         cells=cells,
-        picture=_picture(row.words, mine, cells, settings),
+        picture=_picture(row.words, mine, cells, settings=settings, half=half),
         note=head_note(cells),
+        half=half.words,
         unmeasured=without,
         unmeasured_tally=tally_of(without, settings.method),
         unmeasured_href=settings.address("/results/shots", edges=edges, cell=f"{row.key}:not_measured"),
     )
 
 
-def _picture(name: str, shots: Sequence[CountedShot], cells: Sequence[Cell], settings: ViewSettings) -> OutcomeByEnergy:
+def _picture(
+    name: str, shots: Sequence[CountedShot], cells: Sequence[Cell], *, settings: ViewSettings, half: "HalfShown"
+) -> OutcomeByEnergy:
     marks = [_mark(one, AXES[settings.axis].unit) for one in shots]
     shares = [
         BandShare(
@@ -286,6 +303,8 @@ def _picture(name: str, shots: Sequence[CountedShot], cells: Sequence[Cell], set
         energy_range_j=_axis([cell.band for cell in cells]),
         axis_words=AXES[settings.axis].words,
         unit=AXES[settings.axis].unit,
+        curve=half.curve,
+        curve_words=half.words,
     )
 
 

@@ -7,6 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import ParamSpec, TypeVar
 
 FOR_LISTENERS = 1  # more would not answer sooner, since one thread runs at a time, but each slows a save
+FOR_WORKING_OUT = 1  # fits of curves: several at once would keep those who save waiting for the processor, and end no sooner
 
 Takes = ParamSpec("Takes")
 Gives = TypeVar("Gives")

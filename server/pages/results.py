@@ -42,6 +42,8 @@ class ResultsPage:
     """
 
     results: Results
+    choices: Mapping[str, Mapping[str, str]]
+    heads_typed: tuple[str, ...]
     states: Mapping[str, FieldState]
     wrongs: tuple[Wrong, ...]
     filters: tuple[Filter, ...]
@@ -82,6 +84,8 @@ def results_page(request: Request, results: Results) -> ResultsPage:
     states["at"] = FieldState(asked.typed.get("at") or results.settings.place, error=asked.problems.get("at", ""))
     return ResultsPage(
         results=results,
+        choices=results.choices,
+        heads_typed=asked.heads_typed,
         states=states,
         wrongs=tuple(Wrong(name, LABELS[name], asked.problems[name]) for name in LABELS if name in asked.problems),
         filters=FILTERS,
