@@ -43,12 +43,9 @@ class ToldAlike:
 def _alike(session: Session) -> dict[str, Any]:
     setups = range_facts.open_setups(session)
     areas = range_facts.areas_of(session, {one.panel_build.id for one in setups})
-    uses = range_facts.uses_of(session, {one.trial.id for one in setups})
     return {
         "setups": [
-            range_kit.setup_for_phone(
-                one, [area for area in areas if area.panel_build_id == one.panel_build.id], uses=uses.get(one.trial.id, {})
-            )
+            range_kit.setup_for_phone(one, [area for area in areas if area.panel_build_id == one.panel_build.id])
             for one in setups
         ],
         "archers": [{"id": key, "name": name} for key, name in range_facts.archers_here(session)],

@@ -6,17 +6,19 @@ from types import MappingProxyType
 
 from server.exchange import kit_csv, shots_csv, speeds_csv
 from server.exchange.csv_writing import SOURCES, Column, Table
-from server.exchange.fetched import Fetched
+from server.exchange.fetched import TABLES, Fetched
+from server.records.columns import Noun
 
 
 @dataclass(frozen=True)
 class OfferedFile:
-    """One file that can be downloaded: what is in it, its columns, and how it is made."""
+    """One file that can be downloaded: what is in it, its columns, how it is made, and of which tables' rows."""
 
     name: str
     words: str
     columns: tuple[Column, ...]
     make: Callable[[Fetched], Table]
+    tables: tuple[type[Noun], ...] = TABLES
 
 
 _DICTIONARY_COLUMNS = (
@@ -50,7 +52,8 @@ def dictionary_table(_: Fetched | None = None) -> Table:
 
 
 _DICTIONARY_WORDS = "What each column of these files means, its unit, and where it comes from."
+_TABLES_OF: Mapping[str, tuple[type[Noun], ...]] = MappingProxyType({"shots.csv": shots_csv.TABLES, "speeds.csv": speeds_csv.TABLES})
 FILES: Mapping[str, OfferedFile] = MappingProxyType(
-    {name: OfferedFile(name, words, columns, make) for name, words, columns, make in _MADE}
-    | {"data_dictionary.csv": OfferedFile("data_dictionary.csv", _DICTIONARY_WORDS, _DICTIONARY_COLUMNS, dictionary_table)}
+    {name: OfferedFile(name, words, columns, make, _TABLES_OF.get(name, TABLES)) for name, words, columns, make in _MADE}
+    | {"data_dictionary.csv": OfferedFile("data_dictionary.csv", _DICTIONARY_WORDS, _DICTIONARY_COLUMNS, dictionary_table, ())}
 )

@@ -1,11 +1,11 @@
 """All that the downloads are made from, read in one go: the book is let go before the first byte is sent."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from server.findings.impact import Impacts
-from server.findings.loosed import Loosed, load_loosed
+from server.findings.loosed import Loosed, loosed_with
 from server.records.archer import Archer
 from server.records.arrow import Arrow, ArrowBuild, Head
 from server.records.bow import Bow, BowBuild
@@ -13,8 +13,9 @@ from server.records.columns import Noun
 from server.records.instrument import HardnessReading, Instrument, Reading
 from server.records.listing import all_of
 from server.records.panel import Panel, PanelArea, PanelBuild
+from server.records.shot_facts import shot_facts
 from server.records.speed import SpeedReading, SpeedSeries
-from server.records.speed_facts import PairingFact, pairings
+from server.records.speed_facts import PairingFact
 from server.records.stand import Stand
 from server.records.trial import Session as Day
 from server.records.written_down import WrittenDown, first_written, struck_because
@@ -24,6 +25,7 @@ TABLES: tuple[type[Noun], ...] = (
     Archer, Arrow, ArrowBuild, Head, Bow, BowBuild, Panel, PanelArea, PanelBuild, Instrument, Reading, HardnessReading,
     SpeedSeries, SpeedReading, Stand, Day,
 )  # fmt: skip
+_SAY_WHAT_IS_WITHIN = (SpeedSeries, Reading)  # they name the instruments that a trial's shots and kit were measured with
 
 
 @dataclass(frozen=True)
@@ -53,15 +55,17 @@ class Fetched:
         return self.within is None or any(one in self.within for one in record_ids if one)
 
 
-def fetch(book: Storage, *, only_trial: str | None = None) -> Fetched:
-    """Everything, as it stands at one moment."""
+def fetch(book: Storage, *, tables: Collection[type[Noun]] = TABLES, only_trial: str | None = None) -> Fetched:
+    """Everything, as it stands at one moment; of the tables' own rows only what the file at hand needs."""
+    wanted = {*tables, *(_SAY_WHAT_IS_WITHIN if only_trial else ())}
     with book.read() as session:
-        loosed = load_loosed(session)
+        impacts = Impacts.load(session)
+        loosed = loosed_with(session, shot_facts(session, struck=True), impacts=impacts)
         fetched = Fetched(
-            rows={table: all_of(session, table, struck=True) for table in TABLES},
+            rows={table: all_of(session, table, struck=True) for table in TABLES if table in wanted},
             loosed=loosed.of_trial(only_trial),
-            impacts=Impacts.load(session),
-            pairings=pairings(session),
+            impacts=impacts,
+            pairings=impacts.pairings,
             written=first_written(session, "shot"),
             read_at=first_written(session, "shot_reading"),
             struck_because=struck_because(session),

@@ -257,6 +257,7 @@ _ALL: tuple[tuple[Column, Ask], ...] = (
     *_IDENTITY, *_WHERE, *_KIT, *_OUTCOME, *_of_reading(), *_FAIR, *_FIGURES, *_AT_TARGET, *_HEAD, *_IDS,
 )  # fmt: skip
 COLUMNS = tuple(column for column, _ in _ALL)
+TABLES = (Stand, Instrument, PanelArea, Day)  # whose rows it asks for, beside the shots
 
 
 def shots_table(fetched: Fetched) -> Table:

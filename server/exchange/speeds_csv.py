@@ -49,6 +49,8 @@ COLUMNS = (
     Column("as_typed", "The speed as it was typed, as JSON", "", "typed"),
 )
 
+TABLES = (SpeedReading, SpeedSeries, Instrument)  # whose rows it asks for, beside the shots
+
 
 def speeds_table(fetched: Fetched) -> Table:
     """Every speed reading, in the order they were written down."""

@@ -154,6 +154,11 @@ class Impacts:
             pool=pool,
         )
 
+    @property
+    def pairings(self) -> Mapping[str, PairingFact]:
+        """Pairing id -> bow, arrow and archer of it."""
+        return self._known
+
     def mass_of(self, arrow_build_id: str) -> Uncertain | None:
         """The mean of an arrow build's mass readings that were not left out; None if it was never weighed."""
         found = self._reckoned_mass(arrow_build_id)

@@ -3,7 +3,7 @@
 Phones draw hits themselves, since they must go on without the laptop; the panel's own lines come ready from here.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from server.charts.panel_drawing import AimSpot, Features, draw_panel
@@ -22,7 +22,7 @@ PLAIN_WAY = {"mail": "broke_rings", "textile": "field", "other": "field"}
 AREAS_DRAWN_APART = ("aim", "rivet", "ridge", "rolled_edge")
 
 
-def setup_for_phone(one: OpenSetup, areas: Sequence[PanelArea], *, uses: Mapping[str, list[str]]) -> dict[str, Any]:
+def setup_for_phone(one: OpenSetup, areas: Sequence[PanelArea]) -> dict[str, Any]:
     """A set-up as the phones show it; lengths in metres."""
     panel, construction = one.panel, one.panel.construction or "other"
     distance = one.setup.distance_m
@@ -44,8 +44,8 @@ def setup_for_phone(one: OpenSetup, areas: Sequence[PanelArea], *, uses: Mapping
         "finger_m": one.trial.finger_m,
         "areas": [_area(area) for area in areas],
         "drawing": drawing_for_phone(one, areas),
-        "arrows": uses.get("arrow", []),
-        "bows": uses.get("bow", []),
+        "arrows": list(one.arrows),
+        "bows": list(one.bows),
     }
 
 

@@ -64,7 +64,7 @@ def file(request: Request, name: str, seat: ScopedViewerSeat, book: TheBook, for
     if form not in FORMS:
         wrong = f"There is no form “{form[:40]}” of {name}. Take one of those below."
         return _download_page(request, only_one_trial=seat.trial_id is not None, wrong=wrong)
-    table = offered.make(fetch(book, only_trial=seat.trial_id))
+    table = offered.make(fetch(book, tables=offered.tables, only_trial=seat.trial_id))
     shown = name if form == "analysis" else name.replace(".csv", "_spreadsheet.csv")
     headers = {"Content-Disposition": f'attachment; filename="{shown}"', "Cache-Control": "no-store"}
     return StreamingResponse(csv_bytes(table, form), media_type="text/csv; charset=utf-8; header=present", headers=headers)

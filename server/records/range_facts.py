@@ -105,7 +105,11 @@ def _record(noun: str, row: Mapping[str, Any]) -> dict[str, Any]:
 
 @dataclass(frozen=True)
 class OpenSetup:
-    """A set-up of a day of an open trial. `ticked`: how many of the day's cautions are."""
+    """A set-up of a day of an open trial.
+
+    ticked          how many of the day's cautions are
+    bows, arrows    ids of those that the trial says it uses
+    """
 
     setup: Setup
     day: Day
@@ -113,6 +117,8 @@ class OpenSetup:
     panel_build: PanelBuild
     panel: Panel
     ticked: int
+    bows: tuple[str, ...]
+    arrows: tuple[str, ...]
 
 
 def open_setups(session: Session, *, most: int = 40) -> list[OpenSetup]:
@@ -124,7 +130,7 @@ def open_setups(session: Session, *, most: int = 40) -> list[OpenSetup]:
         .scalar_subquery()
     )
     rows = session.execute(
-        select(Setup, Day, Trial, PanelBuild, Panel, ticked)
+        select(Setup, Day, Trial, PanelBuild, Panel, ticked, _used("bow"), _used("arrow"))
         .join(Day, Day.id == Setup.session_id)
         .join(Trial, Trial.id == Day.trial_id)
         .join(PanelBuild, PanelBuild.id == Setup.panel_build_id)
@@ -133,19 +139,18 @@ def open_setups(session: Session, *, most: int = 40) -> list[OpenSetup]:
         .order_by(Day.day.desc(), Setup.id)
         .limit(most)
     )
-    return [OpenSetup(*row) for row in rows]
+    return [OpenSetup(*row[:6], bows=_ids(row[6]), arrows=_ids(row[7])) for row in rows]
 
 
-def uses_of(session: Session, trial_ids: Iterable[str]) -> dict[str, dict[str, list[str]]]:
-    """Trial -> noun -> the ids that the trial says it uses."""
-    found: dict[str, dict[str, list[str]]] = {}
-    rows = session.execute(
-        select(TrialUses.trial_id, TrialUses.noun, TrialUses.record_id)
-        .where(TrialUses.trial_id.in_(list(trial_ids)), TrialUses.struck_rev.is_(None), TrialUses.noun.in_(("arrow", "bow")))
-    )  # fmt: skip
-    for trial_id, noun, record_id in rows:
-        found.setdefault(trial_id, {}).setdefault(noun, []).append(record_id)
-    return found
+def _used(noun: str) -> Any:
+    """The ids of bows or arrows that a trial uses, as one JSON list: asked along with the set-up, not once more."""
+    used = select(TrialUses.record_id).where(TrialUses.trial_id == Trial.id, TrialUses.struck_rev.is_(None), TrialUses.noun == noun)
+    in_order = used.order_by(TrialUses.id).correlate(Trial).subquery()
+    return select(func.json_group_array(in_order.c.record_id)).scalar_subquery()
+
+
+def _ids(listed: str) -> tuple[str, ...]:
+    return tuple(json.loads(listed))
 
 
 def areas_of(session: Session, panel_build_ids: Iterable[str]) -> Sequence[PanelArea]:
@@ -257,6 +262,7 @@ def shots_on(
     """
     shots, readings = Shot.__table__, ShotReading.__table__
     speeds = SpeedReading.__table__
+    newest = select(func.max(speeds.c.id)).where(speeds.c.shot_id == shots.c.id).correlate(shots).scalar_subquery()
     wanted = [Setup.panel_build_id.in_(list(panel_build_ids))]
     if only is not None:
         wanted.append(shots.c.id.in_(list(only)))
@@ -264,6 +270,7 @@ def shots_on(
         select(
             *(column.label(f"s_{column.name}") for column in shots.c),
             *(column.label(f"r_{column.name}") for column in readings.c),
+            *(column.label(f"v_{column.name}") for column in speeds.c),
             Setup.id.label("setup"), Setup.panel_build_id.label("panel"), Device.letter.label("letter"),
             Device.call_name.label("phone"), Arrow.tag.label("tag"), Head.form.label("form"), Archer.call_name.label("by"),
             Bow.name.label("bow_name"), Bow.marked_weight_n.label("marked_weight_n"),
@@ -277,27 +284,21 @@ def shots_on(
         .join(Bow, Bow.id == BowBuild.bow_id)
         .join(Archer, Archer.id == shots.c.archer_id)
         .join(readings, readings.c.id == shots.c.id, isouter=True)
+        .join(speeds, speeds.c.id == newest, isouter=True)
         .join(Device, Device.id == shots.c.recorded_by, isouter=True)
         .where(*wanted)
         .order_by(shots.c.id)
     )  # fmt: skip
-    rows = _rows(session, query)
-    by_shot = {
-        row["shot_id"]: _record("speed_reading", row)
-        for row in _rows(session, select(speeds).join(shots, shots.c.id == speeds.c.shot_id).join(Walk, Walk.id == shots.c.walk_id)
-                         .join(Setup, Setup.id == Walk.setup_id).where(*wanted).order_by(speeds.c.id))
-    }  # fmt: skip
-    return [_shot(row, by_shot) for row in rows]
+    return [_shot(row) for row in _rows(session, query)]
 
 
-def _shot(row: Mapping[str, Any], speeds: Mapping[str, dict[str, Any]]) -> dict[str, Any]:
-    shot = {name[2:]: value for name, value in row.items() if name.startswith("s_")}
-    reading = {name[2:]: value for name, value in row.items() if name.startswith("r_")}
+def _shot(row: Mapping[str, Any]) -> dict[str, Any]:
+    shot, reading, speed = ({name[2:]: value for name, value in row.items() if name.startswith(f"{part}_")} for part in "srv")
     read = None
     if reading["id"] is not None:
         read = _record("shot_reading", reading) | {"x_m": reading["x_m"], "y_m": reading["y_m"], "depth_m": reading["depth_m"]}
     named = ("setup", "panel", "letter", "phone", "tag", "form", "by", "bow_name", "marked_weight_n")
-    return _record("shot", shot) | {"reading": read, "speed": speeds.get(shot["id"])} | {name: row[name] for name in named}
+    return _record("shot", shot) | {"reading": read, "speed": _record("speed_reading", speed) if speed["id"] else None} | {name: row[name] for name in named}
 
 
 class TwoSaid(NamedTuple):
