@@ -240,6 +240,8 @@ _WEATHER = (
 
 _OTHER = (
     Kind("share", "a share", "a share", "%", _SHARE, (0.0, 0.1), (0.0, 1.0), "0.5 %", "share", zero=True),
+    # how much of something gets through: any share is as plausible as another
+    Kind("chance", "a share of shots", "a share", "%", _SHARE, (0.0, 1.0), (0.0, 1.0), "60 %", "share", zero=True),
     Kind(
         "energy",
         "an energy",

@@ -2,7 +2,7 @@
 
 from types import MappingProxyType
 
-from server.records import archer, arrow, bow, instrument, panel, picture, shot, speed, stand, trial
+from server.records import archer, arrow, bow, instrument, panel, picture, plan, shot, speed, stand, trial
 from server.records.columns import Noun
 
 _TABLES: tuple[type[Noun], ...] = (
@@ -36,6 +36,9 @@ _TABLES: tuple[type[Noun], ...] = (
     trial.Setup,
     trial.Walk,
     trial.Incident,
+    plan.Prediction,
+    plan.Plan,
+    plan.PlannedShot,
     shot.Shot,
     shot.ShotReading,
     picture.Picture,

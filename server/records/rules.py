@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import func, insert, select
 from sqlmodel import Session
 
-from server.records import corners, panel, shot, speed, trial
+from server.records import corners, panel, plan, shot, speed, trial
 from server.records.columns import meanings
 from server.records.ids import new_id
 from server.records.nouns import TABLES
@@ -152,7 +152,31 @@ def _trial(_: Session, op: Operation, row: Row | None, whole: dict[str, Any]) ->
         return [Problem("reason", "Say why it is reopened, for example: three more shots with the reground heads.")]
     if whole.get("follows_id") == op.record_id:
         return [Problem("follows", "A trial can’t follow itself.")]
+    return _stopping(whole)
+
+
+def _stopping(whole: Row) -> list[Problem]:
+    problems = []
+    for rule, column in (("shots", "stop_shots"), ("width", "stop_width_percent")):
+        if whole.get("stop_rule") == rule and not whole.get(column):
+            problems.append(Problem(column, "Say how many, for example 20." if rule == "shots" else "Say how narrow, for example 50."))
+    return problems
+
+
+def _prediction(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    table = plan.Prediction.__table__
+    same = select(table.c.id).where(
+        table.c.trial_id == whole["trial_id"], table.c.archer_id == whole["archer_id"], table.c.id != op.record_id, table.c.struck_rev.is_(None)
+    )
+    if op.action != "strike" and session.execute(same).first():
+        return [Problem("archer", "This archer has said what to expect already. Correct that: what it said before is kept.")]
     return []
+
+
+def _plan(_: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    if op.action == "strike" or 1 <= whole["rounds"] <= 100:
+        return []
+    return [Problem("rounds", f"{whole['rounds']} shots for each is no plan: give 1 to 100.")]
 
 
 def _hardness(_: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
@@ -227,6 +251,8 @@ _RULES: Mapping[str, Rule] = MappingProxyType(
         "shot": _shot,
         "shot_reading": _shot_reading,
         "trial": _trial,
+        "prediction": _prediction,
+        "plan": _plan,
         "hardness_reading": _hardness,
         "speed_reading": _speed_reading,
         "pairing": _pairing,

@@ -122,6 +122,7 @@ class Shot(Noun, table=True):
     short_draw: int | None = yes_no("Short draw")
     aim_id: str | None = link("Aimed at", "panel_area", index=False)
     loosed_at: int | None = moment("Loosed")
+    planned_shot_id: str | None = record_ref("As planned", of="planned_shot", index=False)
     note: str | None = lines("Note")
 
 

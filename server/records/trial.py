@@ -35,6 +35,16 @@ CAUTIONS = {
 }
 
 
+# How the next shot's energy is chosen. With any but the first, counts over all energies mean nothing: the rule itself
+# brings them near a half.
+NEXT_SHOT_RULES = {
+    "none": "As planned, or as you please",
+    "up_and_down": "Up and down: less after a shot that got through, more after one that was stopped",
+    "narrow_the_half": "What is expected to narrow the 50 % point most",
+}
+STOP_RULES = {"none": "When we have had enough", "shots": "After so many shots", "width": "When the 50 % point is narrow enough"}
+
+
 class Trial(Noun, table=True):
     """Distances left empty take the defaults of the panel's construction; findings hold those."""
 
@@ -53,6 +63,14 @@ class Trial(Noun, table=True):
     near_edge_m: float | None = quantity("Fair: away from the panel’s edge", "small_length")
     finger_m: float | None = quantity("A finger’s error in a place", "small_length")
     spoils: str | None = several("Rungs that spoil a spot", RUNGS)
+    next_shot_rule: str | None = choice("The next shot’s energy", NEXT_SHOT_RULES)
+    start_energy_j: float | None = quantity("First shot at about", "energy", hint="Where you think half get through. Empty: the middle of what you can shoot.")
+    next_step_percent: int | None = whole("Up and down: a step of at least, %", hint="Empty: 5.")
+    bow_change_costs: int | None = whole("A change of bow costs as much as so many shots", hint="Empty: nothing.")
+    stop_rule: str | None = choice("When to stop", STOP_RULES)
+    stop_shots: int | None = whole("Stop after so many shots")
+    stop_width_percent: int | None = whole("Stop when the high end is at most so much above the low end, %", hint="50 is from 40 to 60 J.")
+    stopped_because: str | None = words("Stopped because", limit=300)
 
 
 class TrialUses(Noun, table=True):
