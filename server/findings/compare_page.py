@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
+from server.charts.share_forest import ShareForest, ShareRow, share_forest
 from server.findings.axes import AXES
 from server.findings.bands import Band, bands_of, edges_text
 from server.findings.comparison import MOST_GROUPS, Comparison, ShotGroup, compare_groups, shot_group
@@ -13,6 +14,7 @@ from server.findings.comparison_sentences import (
     QuestionLine,
     beside_sentence,
     could_lines,
+    could_summary,
     level_sentence,
     more_of,
     question_lines,
@@ -49,13 +51,14 @@ class GroupOut:
 
 @dataclass(frozen=True)
 class PairOut:
-    """One pair in sentences."""
+    """One pair in sentences. `shown`: something of it stands out from chance."""
 
     title: str
     levels: tuple[str, ...]
     unlike: tuple[str, ...]
     ranks: tuple[str, ...]
     beside: str
+    shown: bool
 
 
 @dataclass(frozen=True)
@@ -82,8 +85,10 @@ class CompareFindings:
     finding: Finding
     found: Comparison | CantTell
     groups: tuple[GroupOut, ...]
+    forest: ShareForest | None
     pairs: tuple[PairOut, ...]
     could: tuple[CouldLine, ...]
+    could_words: str
     questions: tuple[QuestionLine, ...]
     sorts: tuple[SortAlone, ...]
     small: str
@@ -152,8 +157,10 @@ def comparison_of(loosed: Loosed, query: Query) -> CompareFindings:
         finding=_finding(found, groups, loosed=shots.loosed, settings=settings),
         found=found,
         groups=groups,
+        forest=None if isinstance(found, CantTell) else _forest(found, settings),
         pairs=() if isinstance(found, CantTell) else _pairs(found, settings),
         could=() if isinstance(found, CantTell) else tuple(could_lines(found)),
+        could_words="" if isinstance(found, CantTell) else could_summary(found),
         questions=() if isinstance(found, CantTell) else tuple(question_lines(found)),
         sorts=_sorts(shots.counted, settings, compare),
         small=_small(found),
@@ -205,6 +212,21 @@ def _reason(key: str) -> str:
     return f"{words} (not tested)" if key in SET_APART else words
 
 
+def _forest(found: Comparison, settings: ViewSettings) -> ShareForest:
+    """The shares under each other, those of one energy level together."""
+    rows = [
+        ShareRow(
+            group.words, cell.tally.hits_low, cell.tally.hits_high, cell.tally.shots, cell.tally.interval_low, cell.tally.interval_high,
+            heading=cell.band.with_unit, glyph=group.row.glyph,
+        )
+        for band in found.bands
+        for group in found.groups
+        for cell in group.cells
+        if cell.band == band and cell.shots
+    ]  # fmt: skip
+    return share_forest("Shares by energy level", rows, through_words=settings.through.past)
+
+
 def _pairs(found: Comparison, settings: ViewSettings) -> tuple[PairOut, ...]:
     out = []
     for pair in found.pairs:
@@ -217,6 +239,7 @@ def _pairs(found: Comparison, settings: ViewSettings) -> tuple[PairOut, ...]:
                 f"{pair.first.words} against {pair.second.words}",
                 tuple(level_sentence(pair, level, settings.through) for level in pair.alike),
                 tuple(unlike_lines(pair)), tuple(ranks), beside_sentence(pair),
+                any(one.judged and one.judged.shown for one in pair.questions),
             )
         )  # fmt: skip
     return tuple(out)

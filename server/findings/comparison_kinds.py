@@ -70,7 +70,7 @@ def _construction(fact: ShotFact) -> RowGroup:
 
 def _session(fact: ShotFact) -> RowGroup:
     words = day_words(fact.day) + (f", {fact.place}" if fact.place else "")
-    return RowGroup(fact.session_id, words, f"shots of {words}")
+    return RowGroup(fact.session_id, words, f"shots of {day_words(fact.day)}")
 
 
 _KINDS = (

@@ -89,8 +89,9 @@ def level_pair(first: Cell, second: Cell, *, kind: Kind, level: float) -> LevelP
 
 def why_unlike(first: Cell, second: Cell, *, kind: Kind) -> Unlike | None:
     """What else but the thing compared parts these two, so that no sentence may rank them; None for nothing known."""
-    if not energies_alike(first, second):
-        return _unlike_energies(first, second)
+    unlike = unlike_energies(first, second)
+    if unlike:
+        return unlike
     values = {key: [{of(one.shot.fact) for one in cell.shots} for cell in (first, second)] for key, (_, of) in ASPECTS.items()}
     mixed = [key for key, sides in values.items() if key not in kind.about and any(len(side) > 1 for side in sides)]
     if mixed:
@@ -107,7 +108,10 @@ def _several(keys: Sequence[str]) -> str:
     return " and ".join(plural[key] for key in keys)
 
 
-def _unlike_energies(first: Cell, second: Cell) -> Unlike:
+def unlike_energies(first: Cell, second: Cell) -> Unlike | None:
+    """Whether two mean energies differ by more than their doubt, or can't be told to be alike; None where they are."""
+    if energies_alike(first, second):
+        return None
     what = "energies" if first.band.unit == "J" else "figures"
     if first.energy is None or second.energy is None:
         return Unlike(f"the mean {what} aren’t known")

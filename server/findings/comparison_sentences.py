@@ -95,6 +95,18 @@ def could_lines(found: Comparison) -> list[CouldLine]:
     return lines
 
 
+def could_summary(found: Comparison) -> str:
+    """How much of it could be shown at all, in one sentence."""
+    levels = [level for pair in found.pairs for level in pair.alike]
+    alone = sum(bool(could and could.can_tell) for could in (level.could_show(level=found.level) for level in levels))
+    told = sum(could_tell(one, found) for one in found.questions)
+    if not found.questions:
+        return "No result of so many shots could tell any of these apart."
+    where = f"{alone} of {len(levels)} could tell, by itself" if len(levels) > 1 else ("it could tell" if alone else "it could not tell")
+    pays = f" As {found.rest} questions are asked at once and pay for each other, {told} of {len(found.questions)} could be answered." if found.rest > 1 else ""
+    return f"Of the pairs at an energy level with both, {where}.{pays}" if len(levels) > 1 else f"There is one pair at one energy level, and {where}.{pays}"
+
+
 def _by_order_line(names: str, pair: PairComparison, found: Comparison, *, smallest: float) -> CouldLine:
     """Depth, ladder and all levels together go by the order of shots: all of one above all of the other is the most."""
     asked = next((one for one in pair.questions if one.sort == "ladder"), None)
@@ -159,11 +171,7 @@ def rank_sentence(pair: PairComparison, found: RankFinding | CantTell, sort: str
     name = {"through": "Through, over all levels", "depth": "Depth past the rear face", "ladder": "The ladder of outcomes"}[sort]
     if isinstance(found, CantTell):
         return f"{name}: {found.reason}."
-    share = round(100 * found.higher_share)
-    said = f"{name}: of every hundred pairs, one shot of each at one energy level, {pair.first.who} {what} in {share}; pairs that can’t be parted count half."
-    if sort == "depth":
-        said += " A tip that is not behind counts as the least depth; one behind that nobody measured only as behind." + _shift_words(pair)
-    return said
+    return f"{name}: {pair.first.who} {what} in {round(100 * found.higher_share)} of 100 pairs." + (_shift_words(pair) if sort == "depth" else "")
 
 
 def _shift_words(pair: PairComparison) -> str:

@@ -10,16 +10,16 @@ from dataclasses import dataclass, replace
 
 from server.findings.axes import AXES
 from server.findings.bands import Band, bands_of, edges_text
-from server.findings.cells import Cell, CountedShot, Tally, counted_shot, make_cell, mean_energy, tally_of
+from server.findings.cells import Cell, CountedShot, Tally, counted_shot, make_cell, tally_of
 from server.findings.compare_page import compare_address
-from server.findings.comparison_levels import ShareGap
+from server.findings.comparison_levels import ShareGap, unlike_energies
 from server.findings.comparison_sentences import p_words, size_words
 from server.findings.fair_hits import FAIR, NOT_FAIR, NOT_KNOWN
 from server.findings.left_out import LeftOut, left_out_rows
 from server.findings.loosed import Loosed, LoosedShot, load_loosed
 from server.findings.results import ask, setting_names, sort_shots, suggested_edges
 from server.findings.row_groups import RowGroup
-from server.findings.sentences import energies_alike, settings_words
+from server.findings.sentences import settings_words
 from server.findings.through import Through
 from server.findings.view_settings import Asked, Choices, Query, form_of, sort_of, wants_pool
 from server.statistics.refusals import CantTell
@@ -39,6 +39,10 @@ class WearLevel:
     band: str
     near: Cell
     fresh: Cell
+
+    @property
+    def row(self) -> tuple[str, str, str]:
+        return self.band, _count(self.near.tally), _count(self.fresh.tally)
 
 
 @dataclass(frozen=True)
@@ -73,6 +77,10 @@ class WornSpots:
     @property
     def edges_words(self) -> str:
         return edges_text(self.edges)
+
+    @property
+    def rows(self) -> tuple[tuple[str, ...], ...]:
+        return tuple(level.row for level in self.levels)
 
     @property
     def unit(self) -> str:
@@ -153,6 +161,10 @@ def _levels(
     return tuple(levels)
 
 
+def _count(tally: Tally) -> str:
+    return f"{tally.words} ({tally.may_be}\N{NO-BREAK SPACE}%)" if tally.shots else "none shot"
+
+
 def _title(found: Wear | CantTell) -> str:
     if isinstance(found, CantTell):
         return f"Can’t be told: {found.reason}"
@@ -186,12 +198,11 @@ def _energies(near: Sequence[CountedShot], fresh: Sequence[CountedShot]) -> str:
     """Whether the two groups were shot at like energy at all."""
     every = Band(-math.inf, math.inf)
     one, other = (make_cell(row, every, counted=shots, not_known=(), method="mid-p", href="") for row, shots in ((NEAR, near), (FRESH, fresh)))
-    means = [mean_energy([shot.energy for shot in shots if shot.energy]) for shots in (near, fresh)]
-    if means[0] is None or means[1] is None:
-        return "The energies of one of the two aren’t known, so the energy may be behind any difference."
-    if energies_alike(one, other):
-        return f"Their mean energies are alike, {means[0].words} and {means[1].words}."
-    return f"Their mean energies are not alike, {means[0].words} and {means[1].words}, or their doubt isn’t known: the energy may be behind any difference."
+    unlike = unlike_energies(one, other)
+    if unlike is None:
+        return "Their mean energies are alike."
+    said = unlike.full
+    return f"{said[:1].upper()}{said[1:]}: so the energy may be behind any difference."
 
 
 def _at_like_energy(found: Wear) -> str:
