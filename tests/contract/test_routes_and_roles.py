@@ -118,6 +118,8 @@ TABLE = {
     "GET /results": "viewer",
     "GET /results/found": "viewer",
     "GET /results/shots": "viewer",
+    "GET /compare": "viewer",
+    "GET /compare/wear": "viewer",
     "GET /half": "viewer",
     "GET /incidents": "viewer",
     "GET /range-card": "viewer",
@@ -152,7 +154,7 @@ TABLE = {
 NARROW_THEMSELVES = {
     "GET /trials", "POST /leave", "GET /api/changes", "GET /live", "GET /panels/{build_id}", "GET /arrows/{arrow_id}", "GET /results",
     "GET /pictures/{picture_id}", "GET /pictures/{picture_id}/small", "GET /pictures/{picture_id}/about",
-    "GET /pictures/{picture_id}/straight", "GET /incidents", "GET /range-card", "GET /results/found", "GET /results/shots", "GET /half", "GET /download", "GET /download/dictionary", "GET /download/{name}",
+    "GET /pictures/{picture_id}/straight", "GET /incidents", "GET /range-card", "GET /compare", "GET /compare/wear", "GET /results/found", "GET /results/shots", "GET /half", "GET /download", "GET /download/dictionary", "GET /download/{name}",
 }  # fmt: skip", "GET /arrows/{arrow_id}"}
 
 
