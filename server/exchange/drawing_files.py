@@ -147,7 +147,7 @@ def standalone_svg(figure: str, *, heading: Sequence[str], notes: Sequence[str] 
     Refuses
         ValueError  the markup holds no picture
     """
-    root = ElementTree.fromstring(figure)
+    root = ElementTree.fromstring(figure.replace("&nbsp;", "\N{NO-BREAK SPACE}"))
     picture = next((one for one in root.iter("svg") if (one.get("class") or "") in PICTURES), None)
     if picture is None:
         raise ValueError("this markup holds no picture")

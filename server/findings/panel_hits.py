@@ -4,8 +4,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from server.charts.hits_in_order import HitsInOrder
 from server.charts.panel_drawing import AimSpot, Features, PanelDrawing, draw_panel
 from server.charts.panel_words import Hit
+from server.findings.drawing_of_hits import hits_drawn
 from server.findings.fair_rules import FairRules, rules_of
 from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
@@ -46,6 +48,7 @@ class PanelPage:
     heading: str
     lead: str
     hits: PanelHits
+    in_order: HitsInOrder | None
     others_loosed: tuple[ShotLine, ...]
     builds: tuple[OtherBuild, ...]
 
@@ -63,6 +66,12 @@ def panel_words(panel: Panel) -> str:
 def build_words(panel: Panel, build: PanelBuild) -> str:
     """ "P3", or "P3, build 2" once there is more than the first."""
     return panel.name if build.number == 1 else f"{panel.name}, build {build.number}"
+
+
+def panel_title(panel: Panel, build: PanelBuild) -> str:
+    """What a picture of it is called: "Panel P3"."""
+    name = build_words(panel, build)
+    return name if name.lower().startswith("panel") else f"Panel {name}"
 
 
 def struck_panel(shots: Sequence[LoosedShot]) -> list[LoosedShot]:
@@ -107,9 +116,8 @@ def _drawing(panel: Panel, build: PanelBuild, *, areas: Sequence[PanelArea], sho
     hits = [
         Hit(n, s.fact.label, s.fact.x_m, s.fact.y_m, s.fact.outcome_low, s.fact.outcome_high, f"/shots/{s.fact.shot_id}") for n, s in shown
     ]
-    name = build_words(panel, build)
     return draw_panel(
-        name if name.lower().startswith("panel") else f"Panel {name}",
+        panel_title(panel, build),
         panel.outline or "rectangle",
         width_m=panel.width_m,
         height_m=panel.height_m,
@@ -175,12 +183,14 @@ def read_panel(session: Session, build_id: str, *, reader: str, only_trial: str 
         panel, build, areas=areas, shots=shots, reader=reader, rules=rules_of(None, panel.construction), only_trial=only_trial
     )
     struck = {s.fact.shot_id for s in struck_panel(shots)}
+    shown = [(n, s) for n, s in enumerate(struck_panel(shots), 1) if only_trial is None or s.fact.trial_id == only_trial]
     return PanelPage(
         build_id=build_id,
         panel_id=panel.id,
         heading=f"{_count(len(hits.hits), 'hit')} on {build_words(panel, build)} so far",
         lead=_lead(panel, build),
         hits=hits,
+        in_order=hits_drawn(panel_title(panel, build), shown) if shown else None,
         others_loosed=tuple(shot_line(s, reader) for s in mine if s.fact.shot_id not in struck),
         builds=() if only_trial else tuple(OtherBuild(b.id, _build_line(b)) for b, _ in builds[1:]),
     )

@@ -10,11 +10,13 @@ from server.findings.arrow_hits import ArrowPage, read_arrow
 from server.findings.panel_hits import PanelPage, read_panel
 from server.findings.photograph import Photograph, on_the_drawing
 from server.findings.pictures import PicturesOf, pictures_on_page
+from server.pages import drawings
 from server.pages.figures import reader_of
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.records.ids import new_id
 
 router = APIRouter()
+router.include_router(drawings.router)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,9 @@ from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
+from server.charts.speeds_in_order import SpeedsInOrder
 from server.findings.close_of_day import CloseOfDay, Word, close_of_day
+from server.findings.drawing_of_speeds import day_speeds_drawn
 from server.findings.session_page import SessionRead, read_session
 from server.findings.when import today
 from server.pages import setups
@@ -57,6 +59,7 @@ class SessionPage:
     order_typed: Mapping[str, FieldState]
     incident_open: bool
     close: CloseOfDay
+    speeds: SpeedsInOrder | None
 
 
 def _day_form(
@@ -104,6 +107,7 @@ def _page(
         if read is None:
             raise HTTPException(404, "The book has no such session.")
         close = close_of_day(session, session_id, day=read.day.day, facts=read.facts, words=_words(request))
+        speeds = day_speeds_drawn(session, read.facts, name=read.heading, reader=reader)
     fields = with_blank(
         form_fields(Incident, INCIDENT_FIELDS, typed=incident, problems=problems, options={"shot": list(read.shots_by_id.items())}, prefix="incident-")
     )
@@ -115,7 +119,7 @@ def _page(
     return SessionPage(
         read=read, about=about, may_write=seat.at_least("archer"), fields=fields, errors=errors, operation=new_id(),
         caution_operation=new_id(), order_operations={walk.walk_id: new_id() for walk in read.walks},
-        order_typed=order or {}, incident_open=bool(problems), close=close,
+        order_typed=order or {}, incident_open=bool(problems), close=close, speeds=speeds,
     )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from server import quantities
+from server.charts.speeds_in_order import SpeedsInOrder
 from server.findings.pairing_speeds import PairingFound, PairingLine, SeriesFound
 from server.findings.speed_without_chronograph import inputs_words
 from server.pages.figures import both_units, counted, doubtful, spread_words, unusual_value
@@ -57,6 +58,8 @@ class PairingShown:
     errors: list[Wrong]
     may_change: bool
     new_series: str
+    drawing: SpeedsInOrder | None
+    drawing_path: str
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
+from server.findings.drawing_of_speeds import pairing_speeds_drawn
 from server.findings.kit_state import build_names, kit_state
 from server.findings.pairing_speeds import all_pairings, pairing_found
 from server.pages import speed_corrections
@@ -172,7 +173,8 @@ def _shown(request: Request, seat: Seat, storage: Storage, pairing_id: str, *, p
         pool_words="Its own readings only" if pool else "Pool with like pairings" if found.may_pool_with else "",
         results=results_shown(found, reader), doubts=doubts_shown(found, reader), series=series,
         on_shots=[reading_shown(f, reader, mark=str(n), href=f"/shots/{f.shot_id}") for n, f in enumerate(found.on_shots, 1)],
-        errors=errors, may_change=may, new_series=f"{base}/series",
+        errors=errors, may_change=may, new_series=f"{base}/series", drawing_path=f"{base}/drawings/speeds",
+        drawing=pairing_speeds_drawn(found, name=name_of_pairing(found.fact), reader=reader),
     )  # fmt: skip
     fact = found.fact
     unit = unit_for_reader("speed", reader)

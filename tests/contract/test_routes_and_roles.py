@@ -50,6 +50,7 @@ TABLE = {
     "POST /trials/{trial_id}/sessions/new": "archer",
     "GET /sessions/{session_id}": "viewer",
     "GET /sessions/{session_id}/shots": "viewer",
+    "GET /sessions/{session_id}/drawings/{drawing}": "viewer",
     "GET /sessions/{session_id}/cautions": "viewer",
     "GET /sessions/{session_id}/close-of-day": "viewer",
     "POST /sessions/{session_id}/cautions": "archer",
@@ -70,11 +71,13 @@ TABLE = {
     "POST /shots/{shot_id}/strike": "archer",
     "POST /shots/{shot_id}/clashes/{clash_id}": "archer",
     "GET /panels/{build_id}": "viewer",
+    "GET /panels/{build_id}/drawings/{drawing}": "viewer",
     "GET /arrows/{arrow_id}": "viewer",
     "GET /pairings": "viewer",
     "GET /pairings/new": "archer",
     "POST /pairings/new": "archer",
     "GET /pairings/{pairing_id}": "viewer",
+    "GET /pairings/{pairing_id}/drawings/{drawing}": "viewer",
     "GET /pairings/{pairing_id}/series": "archer",
     "POST /pairings/{pairing_id}/series": "archer",
     "POST /pairings/{pairing_id}/series/{series_id}/readings": "archer",
@@ -118,6 +121,7 @@ TABLE = {
     "GET /results": "viewer",
     "GET /results/found": "viewer",
     "GET /results/shots": "viewer",
+    "GET /results/drawings/{drawing}": "viewer",
     "GET /compare": "viewer",
     "GET /compare/wear": "viewer",
     "GET /half": "viewer",
@@ -152,7 +156,7 @@ TABLE = {
 
 # Open to a viewer of one trial whatever trial that is: these narrow what they show (see server/access/seats.py).
 NARROW_THEMSELVES = {
-    "GET /trials", "POST /leave", "GET /api/changes", "GET /live", "GET /panels/{build_id}", "GET /arrows/{arrow_id}", "GET /results",
+    "GET /trials", "POST /leave", "GET /api/changes", "GET /live", "GET /panels/{build_id}", "GET /panels/{build_id}/drawings/{drawing}", "GET /arrows/{arrow_id}", "GET /results", "GET /results/drawings/{drawing}",
     "GET /pictures/{picture_id}", "GET /pictures/{picture_id}/small", "GET /pictures/{picture_id}/about",
     "GET /pictures/{picture_id}/straight", "GET /incidents", "GET /range-card", "GET /compare", "GET /compare/wear", "GET /results/found", "GET /results/shots", "GET /half", "GET /download", "GET /download/dictionary", "GET /download/{name}",
 }  # fmt: skip", "GET /arrows/{arrow_id}"}
