@@ -45,7 +45,8 @@ def guide(request: Request, seat: AnySeat, name: str) -> HTMLResponse:
 @cache
 def read_page(path: Path) -> GuidePage:
     title, _, rest = path.read_text(encoding="utf-8").partition("\n")
-    blocks = tuple(_block(part) for part in re.split(r"\n{2,}", rest.strip()))
+    parts = (part for part in re.split(r"\n{2,}", rest.strip()) if not part.startswith("<!--"))
+    blocks = tuple(_block(part) for part in parts)
     return GuidePage(title.removeprefix("# "), blocks)
 
 
