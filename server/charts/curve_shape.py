@@ -12,7 +12,7 @@ from server.charts.two_axes import path
 @dataclass(frozen=True)
 class CurveShape:
     """Energies in order, and at each the chance to get through and where it may lie. shot_j: the least and the most energy
-    that was shot. middle_j: where the curve passes a half; its ends are None where the shots don't bound that side."""
+    that was shot. middle_j: where the curve passes a half; its ends are None where the shots don't bound that side. `words`: what it says."""
 
     energies_j: tuple[float, ...]
     chances: tuple[float, ...]
@@ -21,6 +21,7 @@ class CurveShape:
     shot_j: tuple[float, float]
     middle_j: float
     ends_j: tuple[float | None, float | None]
+    words: str = ""
 
     def __post_init__(self) -> None:
         if not len(self.energies_j) == len(self.chances) == len(self.lows) == len(self.highs):
@@ -32,13 +33,15 @@ class CurveShape:
 @dataclass(frozen=True)
 class DrawnCurve:
     """`inside` and `band` where it was shot; `beyond` where it wasn't: to be dashed. `middle`: the point at a half, None
-    where it stands outside the picture. `reach`: from where to where it may lie, cut at the picture's edge."""
+    where it stands outside the picture. `reach`: from where to where it may lie; `capped`: whether that
+    end stands in the picture, or is cut at its edge."""
 
     inside: str
     band: str
     beyond: tuple[str, ...]
     middle: tuple[float, float] | None
     reach: tuple[float, float] | None
+    capped: tuple[bool, bool] = (False, False)
 
 
 def draw_curve(shape: CurveShape, x: LinearScale, y: LinearScale) -> DrawnCurve:
@@ -59,6 +62,7 @@ def draw_curve(shape: CurveShape, x: LinearScale, y: LinearScale) -> DrawnCurve:
         beyond=tuple(d for d in (_line(before), _line(after)) if d),
         middle=(round(x(shape.middle_j), 1), round(y(0.5), 1)) if shown else None,
         reach=_reach(shape, x) if shown else None,
+        capped=(_within(shape.ends_j[0], x), _within(shape.ends_j[1], x)),
     )
 
 
@@ -68,6 +72,10 @@ def _reach(shape: CurveShape, x: LinearScale) -> tuple[float, float]:
         round(x.clamped(x.low if low is None else low), 1),
         round(x.clamped(x.high if high is None else high), 1),
     )
+
+
+def _within(end: float | None, x: LinearScale) -> bool:
+    return end is not None and x.low <= end <= x.high
 
 
 def _at_least(one: float, other: float) -> bool:

@@ -118,11 +118,10 @@ def draw_outcome_by_energy(
     axis_words: str = "energy",
     unit: str = "J",
     curve: CurveShape | None = None,
-    curve_words: str = "",
 ) -> OutcomeByEnergy:
     """The whole picture for one head form. `rung_words` are the six rungs' names, 0 first; `unit` that of the axis.
 
-    `curve`: drawn among the shares, over the energies that were shot and no further; `curve_words` say the same.
+    `curve`: drawn among the shares, over the energies that were shot and no further.
     """
     if len(rung_words) != 6:
         raise ValueError("there are six rungs, so six words")
@@ -142,8 +141,7 @@ def draw_outcome_by_energy(
         for place, shot in enumerate(shots)
     ]
     return OutcomeByEnergy(
-        width=WIDTH,
-        height=_tenth(share_bottom + 28.0),
+        width=WIDTH, height=_tenth(share_bottom + 28.0),
         mark_size=MARK,
         rows_of_rungs=rungs,
         face=(FACE_LEFT, FACE_RIGHT, face_y),
@@ -153,12 +151,10 @@ def draw_outcome_by_energy(
         shots=tuple(drawn),
         bands=tuple(_drawn_band(band, axis, share, words=words) for band in ordered),
         counts=tuple(label.on_line(share_top - 10.0, -COUNT_LINE) for label in counts),
-        share_left=PLOT_LEFT, share_right=PLOT_RIGHT,
-        share_top=_tenth(share_top),
-        share_bottom=_tenth(share_bottom),
+        share_left=PLOT_LEFT, share_right=PLOT_RIGHT, share_top=_tenth(share_top), share_bottom=_tenth(share_bottom),
         ticks=tuple(label.on_line(share_bottom + 21.0, 0.0) for label in axis.ticks),
         title=f"{name}: rung and share {through_words}, by {axis_words}",
-        words=f"{words.chart(name, shots, ordered, len(crowded))} {curve_words}".rstrip(),
+        words=words.chart(name, shots, ordered, len(crowded)) + (f" {curve.words}" if curve else ""),
         columns=words.band_columns(),
         rows=tuple(words.band_row(band, shots) for band in ordered),
         shot_columns=("Shot", words.band_columns()[0], "Rung"), shot_rows=words.shot_rows(shots),

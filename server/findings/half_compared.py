@@ -11,7 +11,7 @@ from server.statistics.refusals import CantTell
 
 @dataclass(frozen=True)
 class HeadsCompared:
-    """Rows: head, counts, how many times the energy, may be. `why_not` instead, where they can't be compared."""
+    """Rows: head, how many times the energy, may be. `why_not` instead, where they can't be compared."""
 
     against: str
     rows: tuple[tuple[str, ...], ...]
@@ -28,11 +28,9 @@ def compare_heads(points: Sequence[tuple[RowGroup, HalfPoint]]) -> HeadsCompared
     found = compare_heads_by_curve(energies, through, heads=heads)
     if isinstance(found, CantTell):
         return HeadsCompared("", (), "", as_printed(found.reason))
-    counts = {row.who: f"{point.hits} of {point.shots}" for row, point in shot}
     names = {row.who: row.words for row, _ in shot}
     first = found.heads[0]
-    rows = [(names[first], counts[first], "1", "the others stand against this one")]
-    rows += [(names[one.head], counts[one.head], f"{one.ratio:.2f}", ratio_words(one)) for one in found.ratios]
+    rows = [(names[one.head], f"{one.ratio:.2f}", ratio_words(one)) for one in found.ratios]
     return HeadsCompared(names[first], tuple(rows), as_printed(found.words), "")
 
 

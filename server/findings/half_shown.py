@@ -1,7 +1,7 @@
 """What the results page shows of the energy at which half get through: the curve in a head's picture, and one sentence."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from server.charts.curve_shape import CurveShape
 from server.findings.cells import CountedShot
@@ -26,4 +26,6 @@ def half_shown(shots: Sequence[CountedShot], *, unmeasured: int, axis: str) -> H
         return HalfShown(None, f"No curve: these shots mix {len(sorts)} sorts of panel, and each has its own.")
     found = half_point(shots, unmeasured=unmeasured)
     more = outside_words(found.point) if found.point else ""
-    return HalfShown(shape_of(found), f"Half get through at {point_words(found)}. {more}".rstrip() if found.point else f"Half get through: {point_words(found)}.")
+    words = f"Half get through at {point_words(found)}. {more}".rstrip() if found.point else f"The energy at which half get through is {point_words(found)}."
+    curve = shape_of(found)
+    return HalfShown(replace(curve, words=words) if curve else None, words)

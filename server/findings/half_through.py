@@ -10,7 +10,16 @@ from server.findings.half_asides import Aside, doubt_words, mind_words, tails_to
 from server.findings.half_averaging import averaging_found
 from server.findings.half_compared import HeadsCompared, compare_heads
 from server.findings.half_limit import LimitTold, limit_told
-from server.findings.half_point import HalfPoint, ends_words, energy_words, half_point, outside_words, point_words, range_words, shape_of
+from server.findings.half_point import (
+    HalfPoint,
+    ends_words,
+    energy_words,
+    half_point,
+    outside_words,
+    point_words,
+    range_words,
+    shape_of,
+)
 from server.findings.half_settings import HalfAsked, half_asked
 from server.findings.half_terms import terms_found
 from server.findings.left_out import OFF_AXIS
@@ -25,16 +34,25 @@ from server.storage import Storage
 
 
 @dataclass(frozen=True)
+class Cells:
+    """How many got through, the point, and its range, or the reason why there is none."""
+
+    counts: str
+    point: str
+    range: str
+
+
+@dataclass(frozen=True)
 class HeadHalf:
-    """One head at one sort of panel. `lead`: the one sentence; `notes`: what to mind in reading it; `cells`: counts, point,
-    range, or the reason why there is none."""
+    """One head at one sort of panel. `lead`: the one sentence; `notes`: what to mind in reading it; `cells`: the same in a
+    row of the list."""
 
     id: str
     words: str
     glyph: str
     found: HalfPoint
     lead: str
-    cells: tuple[str, ...]
+    cells: Cells
     notes: tuple[str, ...]
     doubt: tuple[str, ...]
     picture: CurveByEnergy | None
@@ -176,13 +194,13 @@ def _lead(row: RowGroup, found: HalfPoint, on: str, *, reader: str) -> str:
     return f"Half get through {on} with {row.who} at {point_words(found, reader=reader)}. {more}".rstrip()
 
 
-def _cells(found: HalfPoint, reader: str) -> tuple[str, ...]:
-    counts = f"{found.hits} of {found.shots}" if found.shots else "none counted"
+def _cells(found: HalfPoint, reader: str) -> Cells:
+    counts = f"{found.hits} of {found.shots}" if found.shots else "none"
     if found.point is None:
-        return (counts, "not placed", f"{found.why_not[:1].upper()}{found.why_not[1:]}.")
-    unit = unit_for_reader("energy", reader)
+        return Cells(counts, "not placed", f"{found.why_not[:1].upper()}{found.why_not[1:]}.")
     guess = "" if not found.point.outside else "; outside the energies shot"
-    return (counts, energy_words(found.point.energy_j, reader).removesuffix(unit).rstrip(), ends_words(found.point, reader=reader) + guess)
+    ends = f"May be {ends_words(found.point, reader=reader)}, 95\N{NO-BREAK SPACE}%{guess}"
+    return Cells(counts, f"half at {energy_words(found.point.energy_j, reader)}", ends)
 
 
 def _open_end(found: HalfPoint) -> str:

@@ -304,7 +304,6 @@ def _picture(
         axis_words=AXES[settings.axis].words,
         unit=AXES[settings.axis].unit,
         curve=half.curve,
-        curve_words=half.words,
     )
 
 

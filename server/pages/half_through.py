@@ -51,7 +51,6 @@ class HalfPage:
     usual_spreads: Mapping[str, str]
     kept: tuple[tuple[str, str], ...]
     results_href: str
-    columns: tuple[Column, ...]
     compared_columns: tuple[Column, ...]
 
 
@@ -76,8 +75,7 @@ def half_page(half: "HalfThrough") -> HalfPage:
         usual_spreads=USUAL_SPREADS,
         kept=tuple((name, asked.typed[name]) for name in KEPT if asked.typed.get(name)),
         results_href=half.results_href,
-        columns=(Column("Head"), Column("Got through", True), Column(f"Half at, {half.unit}", True), Column("May be, 95\N{NO-BREAK SPACE}%")),
-        compared_columns=(Column("Head"), Column("Got through", True), Column("Times the energy", True), Column("May be, 95\N{NO-BREAK SPACE}%")),
+        compared_columns=(Column("Head"), Column("Times the energy", True), Column("May be, 95\N{NO-BREAK SPACE}%")),
     )
 
 

@@ -9,9 +9,11 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.axes import AXES, PLACES, ROWS
+from server.findings.drawings_of_results import DrawingsOfResults, drawings_of
 from server.findings.listed_shots import ShotList, read_shot_list
 from server.findings.results import Results, read_results
 from server.findings.view_settings import FAIRS, FILTERS, METHODS, THROUGHS, Asked, Filter
+from server.pages.figures import reader_of
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import FieldState, Option, Wrong
 
@@ -55,6 +57,7 @@ class ResultsPage:
     axes: Mapping[str, str]
     rows: Mapping[str, str]
     query: str
+    drawings: DrawingsOfResults | None
 
 
 @dataclass(frozen=True)
@@ -99,6 +102,7 @@ def results_page(request: Request, results: Results) -> ResultsPage:
         axes={key: one.label for key, one in AXES.items()},
         rows={key: one.label for key, one in ROWS.items()},
         query=f"?{request.url.query}" if request.url.query else "",
+        drawings=drawings_of(results, reader=reader_of(frame_for(request, title=""))),
     )
 
 

@@ -42,6 +42,9 @@ TABLE = {
     "GET /trials": "viewer",
     "GET /trials/new": "archer",
     "POST /trials/new": "archer",
+    "GET /trials/compare": "viewer",
+    "GET /trials/{trial_id}/follow": "archer",
+    "POST /trials/{trial_id}/follow": "archer",
     "GET /trials/{trial_id}": "viewer",
     "POST /trials/{trial_id}/state": "archer",
     "GET /trials/{trial_id}/correct": "archer",
@@ -121,9 +124,9 @@ TABLE = {
     "GET /results": "viewer",
     "GET /results/found": "viewer",
     "GET /results/shots": "viewer",
-    "GET /results/drawings/{drawing}": "viewer",
     "GET /compare": "viewer",
     "GET /compare/wear": "viewer",
+    "GET /results/drawings/{drawing}": "viewer",
     "GET /half": "viewer",
     "GET /incidents": "viewer",
     "GET /range-card": "viewer",
@@ -156,7 +159,7 @@ TABLE = {
 
 # Open to a viewer of one trial whatever trial that is: these narrow what they show (see server/access/seats.py).
 NARROW_THEMSELVES = {
-    "GET /trials", "POST /leave", "GET /api/changes", "GET /live", "GET /panels/{build_id}", "GET /panels/{build_id}/drawings/{drawing}", "GET /arrows/{arrow_id}", "GET /results", "GET /results/drawings/{drawing}",
+    "GET /trials", "GET /trials/compare", "POST /leave", "GET /api/changes", "GET /live", "GET /panels/{build_id}", "GET /panels/{build_id}/drawings/{drawing}", "GET /arrows/{arrow_id}", "GET /results", "GET /results/drawings/{drawing}",
     "GET /pictures/{picture_id}", "GET /pictures/{picture_id}/small", "GET /pictures/{picture_id}/about",
     "GET /pictures/{picture_id}/straight", "GET /incidents", "GET /range-card", "GET /compare", "GET /compare/wear", "GET /results/found", "GET /results/shots", "GET /half", "GET /download", "GET /download/dictionary", "GET /download/{name}",
 }  # fmt: skip", "GET /arrows/{arrow_id}"}
