@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from server.charts.outcome_words import BandShare, count_text
 from server.findings.fair_rules import rules_of
+from server.findings.follow_up import FieldChange, changes_between, meant_words
 from server.findings.left_out import REASONS, standing
 from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
@@ -17,6 +18,7 @@ from server.findings.view_settings import ViewSettings, form_of, form_words
 from server.findings.when import day_words, moment_words
 from server.quantities import unit_for_reader, written
 from server.records.arrow import FORMS
+from server.records.kit_between import kit_of_trials
 from server.records.listing import belonging
 from server.records.notebook import Line, revisions_of
 from server.records.panel import PanelArea
@@ -50,6 +52,8 @@ class TrialRead:
 
     panels  one for each panel build that was shot at, or is set up, with its hits in order
     others  what is on no panel: unread first, then misses, sighters, and those struck through, newest first
+    meant   kit written down beforehand, by sort
+    changed from the trial it follows; changed_after: to each trial that follows, by its id
     """
 
     trial: Trial
@@ -65,10 +69,13 @@ class TrialRead:
     follows: Trial | None
     followers: Sequence[Trial]
     states: tuple[StateChange, ...]
+    meant: tuple[tuple[str, str], ...]
+    changed: tuple[FieldChange, ...]
+    changed_after: Mapping[str, tuple[FieldChange, ...]]
 
 
 def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str | None = None) -> TrialRead | None:
-    """Ten statements whatever the number of shots; None if there is no such trial."""
+    """Eleven statements whatever the number of shots; None if there is no such trial."""
     related = family(session, trial_id)
     if related is None:
         return None
@@ -82,6 +89,8 @@ def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str 
     areas = belonging(session, PanelArea, "panel_build_id", list(setups)) if setups else ()
     standing_shots = [s for s in mine if not s.fact.struck]
     lead, left_out = counts_in_words(trial, standing_shots)
+    follows, followers = (None, ()) if only_trial else (related.follows, related.followers)
+    kit = kit_of_trials(session, [trial_id, *(one.id for one in (follows, *followers) if one)])
     return TrialRead(
         trial=trial,
         lead=lead,
@@ -93,9 +102,12 @@ def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str 
         kit=kit_used([s.fact for s in standing_shots], setups.values()),
         others=others_of(mine, reader=reader),
         panels=_panels(trial, setups, on_builds, areas=areas, reader=reader, only_trial=only_trial),
-        follows=None if only_trial else related.follows,
-        followers=() if only_trial else related.followers,
+        follows=follows,
+        followers=followers,
         states=state_changes(lines),
+        meant=meant_words(kit, trial_id),
+        changed=changes_between(follows, trial, kit, reader=reader) if follows else (),
+        changed_after={one.id: changes_between(trial, one, kit, reader=reader) for one in followers},
     )
 
 
