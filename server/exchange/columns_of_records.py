@@ -9,7 +9,7 @@ from server.records.columns import Meaning, Noun, meanings
 
 # What a column's name ends with says its unit; the longest ending that fits.
 _UNITS = {
-    "_m_s": "m/s", "_kg": "kg", "_m": "m", "_n": "N", "_k": "K", "_pa": "Pa", "_rad": "rad", "_ratio": "1", "_j": "J", "_hrc": "HRC",
+    "_m_s": "m/s", "_kg_m2": "kg/m²", "_kg_m": "kg/m", "_kg": "kg", "_m": "m", "_n": "N", "_k": "K", "_pa": "Pa", "_rad": "rad", "_ratio": "1", "_j": "J", "_hrc": "HRC",
 }  # fmt: skip
 
 Ask = Callable[[Any], Value]

@@ -140,6 +140,7 @@ UNIT_WORDS = {
     "g": "in grams", "kg": "in kilograms", "mm": "in millimetres", "m": "in metres", "m/s": "in metres a second",
     "lbf": "in pounds of force", "in": "in inches", "°C": "in degrees Celsius", "%": "in percent", "hPa": "in hectopascals",
     "deg": "in degrees", "J": "in joules", "K": "in kelvins", "HRC": "in Rockwell C", "ms": "in milliseconds",
+    "g/m²": "in grams a square metre", "g/m": "in grams a metre",
 }  # fmt: skip
 
 

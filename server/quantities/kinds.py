@@ -102,6 +102,7 @@ _MASSES = (
     _mass("panel_mass", "a panel's mass", (0.05, 15.0), (0.0, 100.0), example="2.35 kg or 5.2 lb", unit="kg"),
     _mass("hung_mass", "a hung mass", (0.2, 80.0), (0.0, 500.0), example="12 kg or 26 lb", unit="kg"),
     _mass("string_mass", "a string's mass", (0.003, 0.040), (0.0, 0.200), example="9.5 g or 147 gr"),
+    _mass("ring_mass", "one ring's mass", (0.000_05, 0.002), (0.0, 0.020), example="0.38 g or 5.9 gr"),
 )
 
 _BOW = (
@@ -162,6 +163,31 @@ _HEAD_AND_PANEL = (
     # rings, laces, the flat on a tip; a tip with no flat has 0
     replace(_thin("small_length", "a small length", (0.0, 0.030), (0.0, 0.2), "9.5 mm or 3/8 in"), zero=True),
     _length("panel_size", "a panel's width or height", (0.05, 1.0), (0.01, 3.0), "400 mm or 15 3/4 in"),
+    _length("lace_length", "a lace's length", (0.02, 1.0), (0.0, 5.0), "210 mm or 8 1/4 in"),
+    # from fine linen to felted wool
+    Kind(
+        "cloth_mass",
+        "what a layer of cloth weighs",
+        "a mass for its area",
+        "g/m²",
+        entry_units(("g/m²", "kg/m²", "oz/yd²")),
+        (0.080, 1.5),
+        (0.0, 10.0),
+        "240 g/m² or 7.1 oz/yd²",
+        "cloth_mass",
+    ),
+    # from silk cord to a thong of raw hide
+    Kind(
+        "lace_mass",
+        "what a metre of lace weighs",
+        "a mass for its length",
+        "g/m",
+        entry_units(("g/m", "kg/m")),
+        (0.000_5, 0.040),
+        (0.0, 0.5),
+        "5.2 g/m",
+        "lace_mass",
+    ),
 )
 
 _AT_THE_BUTT = (

@@ -25,6 +25,8 @@ MEASURES: Mapping[str, str] = MappingProxyType(
         "Pa": "a pressure",
         "s": "a time",
         "Hz": "a rate",
+        "kg/m²": "a mass for its area",
+        "kg/m": "a mass for its length",
     }
 )
 
@@ -84,6 +86,11 @@ SPELLINGS: tuple[Spelling, ...] = (
     Spelling("µs", "s", exact=("µs", "us"), any_case=("microsecond", "microseconds")),
     Spelling("min", "s", any_case=("min", "mins", "minute", "minutes")),
     Spelling("Hz", "Hz", any_case=("hz", "hertz", "frames/s", "frames per second")),
+    Spelling("g/m²", "kg/m²", any_case=("g/m²", "g/m2", "g/m^2", "gsm")),
+    Spelling("kg/m²", "kg/m²", any_case=("kg/m²", "kg/m2", "kg/m^2")),
+    Spelling("oz/yd²", "kg/m²", any_case=("oz/yd²", "oz/yd2", "oz/yd^2")),
+    Spelling("g/m", "kg/m", any_case=("g/m",)),
+    Spelling("kg/m", "kg/m", any_case=("kg/m",)),
 )
 
 

@@ -14,7 +14,7 @@ from sqlmodel import Field as Column
 from sqlmodel import SQLModel
 
 # What a column's name ends with says the SI unit; the form and the phones use the name without it.
-SI_ENDINGS = ("_m_s", "_kg", "_m", "_n", "_k", "_pa", "_rad", "_ratio", "_j", "_hrc", "_si", "_id", "_json")
+SI_ENDINGS = ("_m_s", "_kg_m2", "_kg_m", "_kg", "_m", "_n", "_k", "_pa", "_rad", "_ratio", "_j", "_hrc", "_si", "_id", "_json")
 # These keep their ending: without it two fields of one table would have one name.
 KEEP_ENDING = frozenset({"accuracy_ratio"})
 

@@ -133,7 +133,7 @@ def test_every_column_is_in_the_dictionary_and_the_other_way_round(fetched: Fetc
 
 
 def test_every_column_says_what_it_means_in_which_unit_and_whence(fetched: Fetched) -> None:
-    endings = {"_kg_m_s": "kg·m/s", "_m_s": "m/s", "_kg": "kg", "_j": "J", "_k": "K", "_pa": "Pa", "_rad": "rad", "_ratio": "1", "_ms": "ms", "_n": "N", "_m": "m", "_hrc": "HRC"}  # fmt: skip
+    endings = {"_kg_m_s": "kg·m/s", "_m_s": "m/s", "_kg_m2": "kg/m²", "_kg_m": "kg/m", "_kg": "kg", "_j": "J", "_k": "K", "_pa": "Pa", "_rad": "rad", "_ratio": "1", "_ms": "ms", "_n": "N", "_m": "m", "_hrc": "HRC"}  # fmt: skip
     for file in FILES.values():
         for column in file.columns:
             at = f"{file.name}: {column.name}"
