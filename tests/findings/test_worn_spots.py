@@ -1,0 +1,90 @@
+"""Does an earlier hit nearby matter: which shots stand on which side, and what is said of so few. Worked by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+
+from server.findings.fair_hits import SORTS, FairMark
+from server.findings.loosed import Loosed, LoosedShot
+from server.findings.worn_spots import EARLIER_HIT, WornSpots, nearness, worn_spots_of
+from server.statistics.wear import CAVEAT
+
+# The fixtures of the filled book are imported by name, and pytest hands them in by the same name.
+# ruff: noqa: F811
+from tests.results_for_tests import Filled, book, filled, filled_once, loosed  # noqa: F401
+
+NEAR, FRESH = FairMark("not_fair", "12 mm from A1", "near"), FairMark("fair", "first hit on this build")
+
+
+@pytest.fixture
+def one(loosed: Loosed) -> LoosedShot:
+    return next(shot for shot in loosed.shots if shot.fact.label == "A1")
+
+
+def spots(loosed: Loosed, one: LoosedShot, marked: Sequence[tuple[FairMark | None, str]], **query: str) -> WornSpots:
+    """`marked`: a fairness and the rungs of the shots that have it."""
+    shots = []
+    for mark, rungs in marked:
+        for letter in rungs:
+            low, high = (3, 4) if letter == "o" else (int(letter), int(letter))
+            fact = replace(one.fact, shot_id=f"s{len(shots)}", outcome_low=low, outcome_high=high)
+            shots.append(replace(one, fact=fact, fair=mark))
+    return worn_spots_of(replace(loosed, shots=tuple(shots), struck=()), {name: [value] for name, value in query.items()})
+
+
+def test_only_an_earlier_hit_makes_a_spot_worn(one: LoosedShot) -> None:
+    sides = {sort: nearness(replace(one, fair=FairMark("not_fair", "", sort))) for sort in SORTS}
+    assert {sort for sort, side in sides.items() if side is True} == EARLIER_HIT == {"old_hit", "same_plate", "near"}
+    assert sides["arrow"] == sides["edge"] == sides["overruled"] == "neither"
+    assert nearness(replace(one, fair=FRESH)) is False
+    assert nearness(replace(one, fair=FairMark("not_known", "", "place"))) is nearness(replace(one, fair=None)) is None
+
+
+def test_four_against_four_by_hand(loosed: Loosed, one: LoosedShot) -> None:
+    """3 of 4 near against 1 of 4 fair: 50 points; only all against none of four could tell."""
+    found = spots(loosed, one, [(NEAR, "4441"), (FRESH, "2224")])
+    assert found.before == "Near an earlier hit against fair, 4 against 4: only all against none could tell."
+    assert found.sentences[0].startswith("Near an earlier hit 3 of 4 behind, of the fair ones 1 of 4. That is 50 points more; the true difference may be anything from ")
+    assert found.title == "These shots don’t show that an earlier hit nearby matters"
+    assert "Their mean energies are alike" in found.sentences[2]
+    assert (found.near.words, found.fresh.words) == ("3 of 4", "1 of 4")
+
+
+def test_what_goes_together_is_never_called_a_cause(loosed: Loosed, one: LoosedShot) -> None:
+    found = spots(loosed, one, [(NEAR, "4" * 10), (FRESH, "2" * 10)])
+    assert found.title == "Near an earlier hit shots got through more often; why is another matter"
+    assert found.caveat == CAVEAT and "Nobody drew lots" in found.caveat
+
+
+@pytest.mark.parametrize(
+    "marked, title",
+    [
+        ([(FRESH, "244")], "Can’t be told: no shot struck near an earlier hit"),
+        ([(NEAR, "244")], "Can’t be told: no fair shot to compare with"),
+        ([], "Can’t be told: no shot struck near an earlier hit"),
+        ([(NEAR, "4"), (FRESH, "22")], "So few can’t tell whether an earlier hit nearby matters"),
+    ],
+)
+def test_what_cannot_be_told_is_said_so(loosed: Loosed, one: LoosedShot, marked: list[tuple[FairMark, str]], title: str) -> None:
+    assert spots(loosed, one, marked).title == title
+
+
+def test_every_shot_stands_on_one_side_or_is_said_to_stand_on_none(loosed: Loosed, one: LoosedShot) -> None:
+    marked = [(NEAR, "44o"), (FRESH, "222"), (FairMark("not_known", "", "place"), "4"), (FairMark("not_fair", "", "arrow"), "44")]
+    found = spots(loosed, one, marked)
+    assert (found.counted, found.not_known, found.neither, found.open) == (6, 1, 2, 1)
+    assert found.counted + found.not_known + found.neither + sum(row.count for row in found.left_out) == found.loosed == 9
+    # An open outcome stands in the count as what it is, and in no test.
+    assert found.near.words == "2 or 3 of 3" and "2 of 2 behind" in found.sentences[0]
+
+
+def test_the_worn_spot_in_the_book_is_found(loosed: Loosed) -> None:
+    """A61 stands 12 mm from A60; the rest of the not fair are not fair for other reasons."""
+    found = worn_spots_of(loosed, {"construction": ["plate"]})
+    near = [shot.fact.label for shot in loosed.shots if nearness(shot) is True and shot.fact.construction == "plate"]
+    assert "A61" in near and found.near.shots == len(near)
+    assert found.counted + found.not_known + found.neither + sum(row.count for row in found.left_out) == found.loosed
+    assert any("head forms" in words for words in found.mixed)
