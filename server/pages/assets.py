@@ -7,7 +7,7 @@ Scripts share one folder named by all of them together, so that one may import a
 import gzip
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
@@ -26,6 +26,9 @@ MEDIA_TYPES = {
 # Already packed: gzip would only make them longer.
 PACKED = frozenset({".png", ".jpg", ".webp"})
 SHEET_IMPORT = re.compile(r'@import\s+"(?P<file>[^"]+)"\s+layer\((?P<layer>[\w-]+)\)\s*(?P<medium>[^;]*);')
+# The range's page goes without the sheets of pages that it never shows: a third of what a phone would have to fetch.
+OF_THE_RANGE = frozenset({"pages/range.css", "pages/line.css", "pages/butt.css", "pages/bench.css"})
+NEVER_AT_THE_RANGE = frozenset({"parts/chart.css", "parts/tally.css", "parts/steps.css", "parts/revision.css", "parts/facts.css"})
 COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 # Lines that are nothing but a comment: a tenth of what a phone would have to fetch. Our scripts hold no text of such lines.
 SCRIPT_COMMENT = re.compile(rb"^[ \t]*(?://[^\n]*|/\*\*[^\n]*\*/)\n", re.MULTILINE)
@@ -47,11 +50,18 @@ def _fingerprint(*contents: bytes) -> str:
     return whole.hexdigest()[:12]
 
 
-def joined_sheet(folder: Path) -> str:
+def at_the_range(sheet: str) -> bool:
+    """Whether the range's page has anything that this sheet is for."""
+    return sheet in OF_THE_RANGE if sheet.startswith("pages/") else sheet not in NEVER_AT_THE_RANGE
+
+
+def joined_sheet(folder: Path, *, takes: Callable[[str], bool] = lambda _: True) -> str:
     """Every sheet that app.css names, in its order, each inside its layer; a sheet for print inside `@media print`."""
     contents = COMMENT.sub("", (folder / "app.css").read_text(encoding="utf-8"))
     pieces = [SHEET_IMPORT.sub("", contents).strip()]
     for found in SHEET_IMPORT.finditer(contents):
+        if not takes(found["file"]):
+            continue
         sheet = COMMENT.sub("", (folder / found["file"]).read_text(encoding="utf-8")).strip()
         block = f"@layer {found['layer']} {{\n{sheet}\n}}"
         medium = found["medium"].strip()
@@ -72,6 +82,8 @@ def _named_files(static: Path) -> Iterator[tuple[str, str, bytes]]:
     """(name that a template asks for, its address, content) for everything that is served."""
     sheet = joined_sheet(static / "css").encode()
     yield "app.css", f"/static/app-{_fingerprint(sheet)}.css", sheet
+    sheet = joined_sheet(static / "css", takes=at_the_range).encode()
+    yield "range.css", f"/static/range-{_fingerprint(sheet)}.css", sheet
     htmx = htmx_file().read_bytes()
     yield "htmx.min.js", f"/static/htmx-{_fingerprint(htmx)}.min.js", htmx
     scripts = sorted((static / "js").rglob("*.js"))
@@ -106,7 +118,7 @@ class Assets:
             self._bodies[url] = Body(content, packed, MEDIA_TYPES[suffix])
 
     def url(self, name: str) -> str:
-        """The address of a file under static/ ("app.css" is all sheets joined, "js/live.js" a script).
+        """The address of a file under static/ ("app.css" is all sheets joined, "range.css" those of the range, "js/live.js" a script).
 
         Refuses
             KeyError  nothing of that name is served: a slip in a template shows at once, not as a missing picture
