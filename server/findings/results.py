@@ -9,11 +9,16 @@ from server.charts.outcome_by_energy import OutcomeByEnergy, draw_outcome_by_ene
 from server.charts.outcome_words import BandShare, ShotMark
 from server.findings.axes import AXES, ROWS, Axis, on_axis
 from server.findings.bands import Band, bands_of, default_edges, edges_text, round_edges
+from server.findings.caveats.caveat import Caveat
+from server.findings.caveats.chosen_energies import energies_chosen
+from server.findings.caveats.collected import caveats_of as caveats_found
+from server.findings.caveats.collected import notes_by_group
+from server.findings.caveats.of_results import view_of_results
 from server.findings.cells import Cell, CountedShot, Tally, counted_shot, make_cell, tally_of
 from server.findings.left_out import OFF_AXIS, SET_APART, LeftOut, left_out_rows, standing
 from server.findings.loosed import Loosed, LoosedShot, load_loosed
 from server.findings.row_groups import RowGroup, group_of, rows_of, settled
-from server.findings.sentences import Finding, caveats_of, finding_of, head_note, settings_words
+from server.findings.sentences import NO_TOTALS, Finding, caveats_of, finding_of, head_note, settings_words
 from server.findings.view_settings import (
     METHOD_WORDS,
     Asked,
@@ -26,6 +31,7 @@ from server.findings.view_settings import (
     sort_of,
     wants_pool,
 )
+from server.records.caveat_facts import CaveatFacts, caveat_facts
 from server.records.trial import RUNG_WORDS
 from server.storage import Storage
 
@@ -72,7 +78,11 @@ class Alone:
 
 @dataclass(frozen=True)
 class Results:
-    """All that the page shows. counted + the counts of left_out = loosed; struck shots are in neither."""
+    """All that the page shows. counted + the counts of left_out = loosed; struck shots are in neither.
+
+    to_mind        what the tool found that these counts can't carry, those that weigh most first
+    totals_hidden  energies were chosen by the outcomes: what is counted over all energies means nothing
+    """
 
     asked: Asked
     choices: Choices
@@ -90,6 +100,13 @@ class Results:
     struck: int
     struck_href: str
     everything: Tally | None
+    to_mind: tuple[Caveat, ...]
+    totals_hidden: bool
+
+    @property
+    def notes(self) -> Mapping[str, tuple[str, ...]]:
+        """What stands beside a cell's count."""
+        return notes_by_group(self.to_mind)
 
     @property
     def settings(self) -> ViewSettings:
@@ -159,11 +176,12 @@ def read_results(book: Storage, query: Query, *, only_trial: str | None = None) 
     """The results of a book as an address asks for them. `only_trial`: all that this viewer may see."""
     with book.read() as session:
         loosed = load_loosed(session, pool=wants_pool(query))
-    return results_of(loosed.of_trial(only_trial), query)
+        facts = caveat_facts(session)
+    return results_of(loosed.of_trial(only_trial), query, facts=facts)
 
 
-def results_of(loosed: Loosed, query: Query) -> Results:
-    """The results of these shots."""
+def results_of(loosed: Loosed, query: Query, *, facts: CaveatFacts = CaveatFacts()) -> Results:
+    """The results of these shots. `facts`: what caveats ask for beside them."""
     choices, asked = ask(loosed, query)
     settings = asked.settings
     sorted_shots = sort_shots(loosed, settings)
@@ -174,12 +192,15 @@ def results_of(loosed: Loosed, query: Query) -> Results:
     placed = [one.energy.value for one in (*counted, *unsure) if one.energy is not None]
     bands = bands_of(edges, placed, unit=AXES[settings.axis].unit)
     unmeasured = [counted_shot(shot, settings, edges=edges) for key in OFF_AXIS for shot in sorted_shots.apart.get(key, ())]
+    hidden = energies_chosen(view_of_results(loosed, counted, facts=facts, settings=settings))
     groups = tuple(
-        _group(row, bands, settings, edges=edges, counted=counted, unsure=unsure, unmeasured=unmeasured)
+        _group(row, bands, settings, edges=edges, counted=counted, unsure=unsure, unmeasured=unmeasured, hidden=hidden)
         for row in rows_of((one.row for one in (*counted, *unsure, *unmeasured)), settings)
     )
     cells = [cell for group in groups for cell in group.cells]
     finding, alone = _finding(cells, settings, counted=counted, unsure=unsure, loosed=sorted_shots.loosed, edges=edges)
+    if hidden and len(bands) < 2:
+        finding, alone = NO_TOTALS, None
     return Results(
         asked=asked,
         choices=choices,
@@ -196,7 +217,9 @@ def results_of(loosed: Loosed, query: Query) -> Results:
         loosed=sorted_shots.loosed,
         struck=len(sorted_shots.struck),
         struck_href=settings.address("/results/shots", edges=edges, out="struck"),
-        everything=tally_of(counted, settings.method, open_shots=len(unsure)) if unsure else None,
+        everything=tally_of(counted, settings.method, open_shots=len(unsure)) if unsure and not hidden else None,
+        to_mind=caveats_found(view_of_results(loosed, counted, cells=cells, facts=facts, settings=settings)),
+        totals_hidden=hidden,
     )
 
 
@@ -256,6 +279,7 @@ def _group(
     counted: Sequence[CountedShot],
     unsure: Sequence[CountedShot],
     unmeasured: Sequence[CountedShot],
+    hidden: bool,
 ) -> HeadGroup:
     from server.findings.half_shown import half_shown  # late: it loads numpy, which the start need not wait for
 
@@ -273,8 +297,8 @@ def _group(
         words=row.words,
         glyph=row.glyph,
         cells=cells,
-        picture=_picture(row.words, mine, cells, settings=settings, half=half),
-        note=head_note(cells),
+        picture=_picture(row.words, mine, cells, settings=settings, half=half, shares=not hidden or len(bands) > 1),
+        note=head_note(cells, totals=not hidden),
         half=half.words,
         unmeasured=without,
         unmeasured_tally=tally_of(without, settings.method),
@@ -283,10 +307,10 @@ def _group(
 
 
 def _picture(
-    name: str, shots: Sequence[CountedShot], cells: Sequence[Cell], *, settings: ViewSettings, half: "HalfShown"
+    name: str, shots: Sequence[CountedShot], cells: Sequence[Cell], *, settings: ViewSettings, half: "HalfShown", shares: bool
 ) -> OutcomeByEnergy:
     marks = [_mark(one, AXES[settings.axis].unit) for one in shots]
-    shares = [
+    of_bands = [
         BandShare(
             cell.band.low_j, cell.band.high_j, cell.tally.hits_low, cell.tally.hits_high, cell.tally.shots,
             cell.tally.interval_low, cell.tally.interval_high,
@@ -297,7 +321,7 @@ def _picture(
     return draw_outcome_by_energy(
         name,
         marks,
-        shares,
+        of_bands if shares else [],
         rung_words=RUNG_WORDS,
         through_words=settings.through.past,
         energy_range_j=_axis([cell.band for cell in cells]),

@@ -20,7 +20,7 @@ from server.storage import Session
 # What a noun is called in a sentence; others are called by their own name.
 NOUN_WORDS = MappingProxyType(
     {
-        "shot": "Shot", "shot_reading": "Reading of", "speed_reading": "Speed of", "caution_tick": "Caution",
+        "shot": "Shot", "shot_reading": "Reading of", "second_reading": "Second reading of", "speed_reading": "Speed of", "caution_tick": "Caution",
         "trial": "Trial", "session": "Session", "setup": "Set-up", "walk": "Walk", "incident": "Incident",
         "device": "Phone", "reading": "Reading", "hardness_reading": "Hardness reading", "arrow_check": "Arrow check",
         "panel_area": "Place on a panel", "speed_series": "Speed series", "stand_layer": "Layer of a stand",

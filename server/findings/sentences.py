@@ -25,6 +25,13 @@ class Finding:
     weight: tuple[int, int] = (0, 0)
 
 
+# Where energies were chosen by the outcomes so far, one share over all of them says nothing of the head.
+NO_TOTALS = Finding(
+    "Energies were chosen by the outcomes so far, so one share over all of them means nothing",
+    ("Give edges of bands under “Change what is shown”, or look at the energy to get through, which such shots can tell.",),
+)
+
+
 def target_words(facts: Sequence[ShotFact]) -> str:
     """What was shot at, as far as one name covers it: "1.6 mm one-piece plate", "mail", "these panels"."""
     sorts = {sort_of(fact)[1] for fact in facts}
@@ -108,7 +115,13 @@ def _telling_pair(cells: Sequence[Cell]) -> tuple[Cell, Cell] | None:
 
 def _sentence(cell: Cell, through: Through) -> str:
     on = target_words([one.shot.fact for one in cell.shots])
-    return f"{_cap(cell.band.where)} {cell.who} {through.did(on)} in {_of(cell)}."
+    return f"{_cap(cell.band.where)} {cell.who} {through.did(on)} in {_of(cell)}{_one_panel(cell)}."
+
+
+def _one_panel(cell: Cell) -> str:
+    """What was seen on one panel is said of that panel."""
+    panels = {one.shot.fact.panel_name for one in cell.shots}
+    return f", all on {panels.pop()}" if len(panels) == 1 and cell.tally.shots > 1 else ""
 
 
 def _of(cell: Cell) -> str:
@@ -222,8 +235,8 @@ def settings_words(settings: ViewSettings, names: dict[str, str]) -> str:
     return f"Showing: {', '.join(parts)}. Energy at the {settings.place}{by}. Through means {settings.through.meaning}. Ranges: {METHOD_WORDS[settings.method]}, 95 %."
 
 
-def head_note(cells: Sequence[Cell]) -> str:
-    """One careful line under a head's picture."""
+def head_note(cells: Sequence[Cell], *, totals: bool = True) -> str:
+    """One careful line under a head's picture. `totals`: whether a count over all energies means anything."""
     full = [cell for cell in cells if cell.shots]
     if not full:
         return "No shots to count."
@@ -232,6 +245,8 @@ def head_note(cells: Sequence[Cell]) -> str:
     most = max(full, key=lambda cell: cell.tally.shots)
     if most.tally.shots < FEW:
         return f"Too few to tell: {_shots(most.tally.shots)} in a band can’t carry a share."
+    if not totals:
+        return "No count over all energies: they were chosen by the outcomes so far."
     if high == 0:
         return f"None of {total} at any energy that was shot."
     if low == total:

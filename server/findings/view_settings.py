@@ -24,8 +24,10 @@ FAIRS = MappingProxyType(
     {"fair": "Fair only", "fair_or_not_known": "Fair, and not known", "any": "Any, fair or not"}
 )
 WAYS = MappingProxyType({"no_gap": "Not by a gap", "by_gap": "Only by a gap", "any": "Any way in"})
-METHODS = MappingProxyType({"mid-p": "Mid-P", "wilson": "Wilson", "exact": "Exact"})
-METHOD_WORDS = MappingProxyType({"mid-p": "mid-P", "wilson": "Wilson", "exact": "exact, Clopper and Pearson"})
+METHODS = MappingProxyType({"mid-p": "Mid-P", "wilson": "Wilson", "exact": "Exact", "jeffreys": "Jeffreys"})
+METHOD_WORDS = MappingProxyType({"mid-p": "mid-P", "wilson": "Wilson", "exact": "exact, Clopper and Pearson", "jeffreys": "Jeffreys"})
+# Intraclass correlations to try: what a range would be if shots of one arrow, bow or panel were so alike.
+ALIKES = MappingProxyType({"0.05": "0.05, hardly", "0.1": "0.1, a little", "0.2": "0.2, somewhat", "0.5": "0.5, much"})
 THROUGHS = MappingProxyType(
     {str(rung): RUNG_WORDS[rung] for rung in range(1, 6)}
     | {"depth": "Tip past the rear face by", "body_line": "Past the body line"}
@@ -114,6 +116,7 @@ class ViewSettings:
     """What is shown. `only`: filter name -> the value that shots must have. `edges` None: suggested by the shots.
 
     at         where the energy holds; None until it is settled by what can be told for most
+    alike      how alike shots of one arrow, bow or panel are taken to be, for the range beside a count that one carries
     axis       what outcomes stand against; rows: what the table's rows are made of, with the edges of a measure
     """
 
@@ -124,6 +127,7 @@ class ViewSettings:
     through: Through = Through()
     edges: tuple[float, ...] | None = None
     method: str = "mid-p"
+    alike: str = "0.2"
     pool: bool = False
     at: str | None = None
     axis: str = "energy"
@@ -147,6 +151,7 @@ class ViewSettings:
             ("way", self.way, "no_gap"),
             ("fair", self.fair, "fair"),
             ("method", self.method, "mid-p"),
+            ("alike", self.alike, "0.2"),
             ("pool", "yes" if self.pool else "", ""),
             ("at", self.at or "", ""),
             ("axis", self.axis, "energy"),
@@ -188,7 +193,7 @@ def wants_pool(query: Query) -> bool:
 def asked_of(query: Query, choices: Choices, *, through_of_trial: Mapping[str, str | None]) -> Asked:
     """Settings from an address. `query`: field -> its values; `through_of_trial`: what each trial calls through."""
     problems: dict[str, str] = {}
-    typed = {name: _one(query, name) for name in (*(f.name for f in FILTERS), "way", "fair", "through", "depth", "edges", "method", "pool", "at", "axis", "rows", "row_edges")}
+    typed = {name: _one(query, name) for name in (*(f.name for f in FILTERS), "way", "fair", "through", "depth", "edges", "method", "alike", "pool", "at", "axis", "rows", "row_edges")}
     only = {}
     for one in FILTERS:
         value = _picked(typed[one.name], choices[one.name], one, problems)
@@ -211,6 +216,7 @@ def asked_of(query: Query, choices: Choices, *, through_of_trial: Mapping[str, s
         through=_through(typed, problems),
         edges=edges,
         method=_known(typed, "method", METHODS, "mid-p", problems),
+        alike=_known(typed, "alike", ALIKES, "0.2", problems),
         pool=typed["pool"] == "yes",
         at=_known(typed, "at", PLACES, "", problems) or None,
         axis=axis,

@@ -12,7 +12,7 @@ from server.findings.axes import AXES, PLACES, ROWS
 from server.findings.drawings_of_results import DrawingsOfResults, drawings_of
 from server.findings.listed_shots import ShotList, read_shot_list
 from server.findings.results import Results, read_results
-from server.findings.view_settings import FAIRS, FILTERS, METHODS, THROUGHS, Asked, Filter
+from server.findings.view_settings import ALIKES, FAIRS, FILTERS, METHODS, THROUGHS, Asked, Filter
 from server.pages.figures import reader_of
 from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import FieldState, Option, Wrong
@@ -32,6 +32,7 @@ LABELS = {
     "row_edges": "Edges of the rows’ bands",
     "edges": "Edges of the bands",
     "method": "Range of the share",
+    "alike": "Shots of one arrow are alike to",
 }
 
 
@@ -53,6 +54,7 @@ class ResultsPage:
     throughs: Mapping[str, str]
     fairs: Mapping[str, str]
     methods: Mapping[str, str]
+    alikes: Mapping[str, str]
     places: Mapping[str, str]
     axes: Mapping[str, str]
     rows: Mapping[str, str]
@@ -98,6 +100,7 @@ def results_page(request: Request, results: Results) -> ResultsPage:
         throughs=THROUGHS,
         fairs=FAIRS,
         methods=METHODS,
+        alikes=ALIKES,
         places=PLACES,
         axes={key: one.label for key, one in AXES.items()},
         rows={key: one.label for key, one in ROWS.items()},

@@ -13,7 +13,7 @@ from server.records.book import Device
 from server.records.bow import Bow, BowBuild
 from server.records.instrument import Instrument
 from server.records.panel import Panel, PanelArea, PanelBuild
-from server.records.shot import Shot
+from server.records.shot import SecondReading, Shot
 from server.records.speed import SpeedReading
 from server.records.stand import Stand
 from server.records.trial import Session as Day
@@ -58,6 +58,7 @@ _QUERIES = MappingProxyType(
         "walk": (Walk, _of_setup(Walk, Walk.setup_id)),
         "shot": (Shot, select(Shot.id, Shot.label)),
         "shot_reading": (Shot, select(Shot.id, Shot.label)),
+        "second_reading": (SecondReading, select(SecondReading.id, Shot.label).join(Shot, Shot.id == SecondReading.shot_id)),
         "speed_reading": (SpeedReading, select(SpeedReading.id, Shot.label).join(Shot, Shot.id == SpeedReading.shot_id)),
     }
 )

@@ -41,6 +41,7 @@ _TABLES: tuple[type[Noun], ...] = (
     plan.PlannedShot,
     shot.Shot,
     shot.ShotReading,
+    shot.SecondReading,
     picture.Picture,
 )
 TABLES = MappingProxyType({table.__tablename__: table for table in _TABLES})

@@ -28,7 +28,7 @@ def before_write(session: Session, op: Operation, row: Row | None, values: dict[
         if row is None:
             values["recorded_by"] = op.device_id
         _make_pairing(session, op, {**(row or {}), **values})
-    if op.noun == "shot_reading" and values.get("outcome_low") is not None and "outcome_high" not in values:
+    if op.noun in ("shot_reading", "second_reading") and values.get("outcome_low") is not None and "outcome_high" not in values:
         values["outcome_high"] = values["outcome_low"]
     return values
 
@@ -116,10 +116,8 @@ def _shot_reading(session: Session, op: Operation, row: Row | None, whole: dict[
     the_shot = session.get(shot.Shot, op.record_id)
     if the_shot is None:
         return [Problem("", "The book does not have this shot yet. It may still be on the other phone; this waits for it.")]
-    problems = []
-    low, high = whole.get("outcome_low"), whole.get("outcome_high")
-    if low is not None and high is not None and not 0 <= int(high) - int(low) <= 2:
-        problems.append(Problem("outcome_high", "Give two rungs next to each other, the lower one first, for example 3 or 4."))
+    problems = _rungs_fit(whole)
+    low = whole.get("outcome_low")
     if low is not None and whole.get("hit") not in (None, "fair_target"):
         problems.append(Problem("hit", f"“{shot.HITS[whole['hit']]}” has no outcome. Take the rung away, or say that it struck the panel."))
     if whole.get("fair_overrule") and not whole.get("fair_reason"):
@@ -127,6 +125,18 @@ def _shot_reading(session: Session, op: Operation, row: Row | None, whole: dict[
     if (whole.get("x_m") is None) != (whole.get("y_m") is None):
         problems.append(Problem("x", "A place needs both: how far right and how far up."))
     return problems + _way_in_fits(session, the_shot, whole)
+
+
+def _second_reading(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
+    the_shot = session.get(shot.Shot, whole["shot_id"])
+    return _rungs_fit(whole) + (_way_in_fits(session, the_shot, whole) if the_shot else [])
+
+
+def _rungs_fit(whole: Row) -> list[Problem]:
+    low, high = whole.get("outcome_low"), whole.get("outcome_high")
+    if low is None or high is None or 0 <= int(high) - int(low) <= 2:
+        return []
+    return [Problem("outcome_high", "Give two rungs next to each other, the lower one first, for example 3 or 4.")]
 
 
 def _way_in_fits(session: Session, the_shot: Any, whole: Row) -> list[Problem]:
@@ -250,6 +260,7 @@ _RULES: Mapping[str, Rule] = MappingProxyType(
         "panel_face": _panel_face,
         "shot": _shot,
         "shot_reading": _shot_reading,
+        "second_reading": _second_reading,
         "trial": _trial,
         "prediction": _prediction,
         "plan": _plan,

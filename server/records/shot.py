@@ -159,3 +159,18 @@ class ShotReading(Noun, table=True):
     fair_overrule: str | None = choice("Fair hit, overruled", {"fair": "Fair", "not_fair": "Not fair"})
     fair_reason: str | None = words("Overruled because")
     note: str | None = lines("Note")
+
+
+class SecondReading(Noun, table=True):
+    """The same hit read again by somebody else, who did not know what the first had said. It changes no count."""
+
+    __tablename__ = "second_reading"
+    __table_args__ = ({"sqlite_strict": True},)
+    shot_id: str = link("Shot", "shot", required=True)
+    read_by_id: str = link("Read by", "archer", required=True, index=False)
+    outcome_low: str = choice("What it did", RUNGS, required=True)
+    outcome_high: str | None = choice("or", RUNGS)
+    depth_m: float | None = quantity("Tip past the rear face", "depth", hint="Along the shaft, arrow still in place. You can type ≥ 20.")
+    depth_bound: str | None = choice("Depth is", {"equal": "as read", "at_least": "at least"})
+    way_in: str | None = choice("Way in", ALL_WAYS_IN)
+    note: str | None = lines("Note")

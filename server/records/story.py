@@ -1,4 +1,4 @@
-"""All that was said of one shot: the loosing, its reading, its speeds and its incidents, in one list."""
+"""All that was said of one shot: the loosing, its readings, its speeds and its incidents, in one list."""
 
 from dataclasses import dataclass
 
@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from server.records.book import Revision
 from server.records.notebook import Line, lines_where
-from server.records.shot import Shot
+from server.records.shot import SecondReading, Shot
 from server.records.speed import SpeedReading
 from server.records.trial import Incident, Setup, Trial, Walk
 from server.records.trial import Session as Day
@@ -36,10 +36,12 @@ def whereabouts(session: Session, shot_id: str) -> Whereabouts | None:
 def revisions_of_shot(session: Session, shot_id: str) -> list[Line]:
     """Newest first; incidents that name the shot are among them."""
     speeds = select(SpeedReading.id).where(SpeedReading.shot_id == shot_id)
+    again = select(SecondReading.id).where(SecondReading.shot_id == shot_id)
     incidents = select(Incident.id).where(Incident.shot_id == shot_id)
     mine = or_(
         Revision.noun.in_(("shot", "shot_reading")) & (Revision.record_id == shot_id),
         (Revision.noun == "speed_reading") & Revision.record_id.in_(speeds),
+        (Revision.noun == "second_reading") & Revision.record_id.in_(again),
         (Revision.noun == "incident") & Revision.record_id.in_(incidents),
     )
     return lines_where(session, mine)

@@ -116,7 +116,7 @@ def test_settings_stand_in_the_form_as_they_were_asked(viewer: TestClient) -> No
     text = viewer.get("/results?head=needle&head=barbed&fair=any&through=body_line&method=exact&pool=yes&edges=66+ft%C2%B7lbf,+120").text
     chosen = [(a["name"], a["value"]) for tag, a in Tags(text).tags if tag == "input" and "checked" in a]
     assert Counter(chosen) == Counter(
-        [("head", "needle"), ("head", "barbed"), ("fair", "any"), ("through", "body_line"), ("method", "exact"), ("pool", "yes"), ("at", "chronograph")]
+        [("head", "needle"), ("head", "barbed"), ("fair", "any"), ("through", "body_line"), ("method", "exact"), ("alike", "0.2"), ("pool", "yes"), ("at", "chronograph")]
     )
     assert 'value="66 ft·lbf, 120"' in text
     assert "exact, Clopper and Pearson" in text
