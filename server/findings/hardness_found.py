@@ -43,7 +43,7 @@ def hardness_worked_out(rows: Sequence[HardnessReading], *, thickness_m: float |
 
 def _of_place(place: str, rows: Sequence[HardnessReading]) -> list[Worked]:
     where = f", {place}" if place else ""
-    ranges = [*_by_picks(rows), *_by_testers(rows)]
+    ranges = ranges_of_readings(rows)
     on_table = [one for one in ranges if one.scale in IN_TABLE]
     found = _together(on_table)
     lines = [Worked(f"Hardness{where}", range_words(one), "combine_hardness") for one in ranges if one.scale not in IN_TABLE]
@@ -68,6 +68,11 @@ def _together(ranges: Sequence[HardnessRange]) -> HardnessRange | CantTell:
     found = [combine_hardness(ranges, scale=scale) for scale in scales]
     known = [one for one in found if isinstance(one, HardnessRange)]
     return max(known, key=lambda one: (one.low is not None) + (one.high is not None), default=found[0])
+
+
+def ranges_of_readings(rows: Sequence[HardnessReading]) -> list[HardnessRange]:
+    """What picks and testers say of a piece, each as an interval on its own scale."""
+    return [*_by_picks(rows), *_by_testers(rows)]
 
 
 def _by_picks(rows: Sequence[HardnessReading]) -> list[HardnessRange]:

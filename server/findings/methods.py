@@ -13,7 +13,7 @@ from server import physics, statistics
 
 # In the order of a shot; what isn't named here comes after, by name.
 ORDER = (
-    "energy", "repeated_readings", "pooled_readings", "air", "flight", "fall", "uncertainty_budget", "bow", "virtual_mass", "timing",
+    "energy", "repeated_readings", "pooled_readings", "air", "flight", "fall", "uncertainty_budget", "bow", "virtual_mass", "bow_needed", "timing",
     "sound_onsets", "contact", "panel", "hardness", "resistance", "resistance_scaling", "resistance_of_missiles",
 )  # fmt: skip
 SECTIONS = ("Takes", "Gives", "Refuses", "Holds while", "Weak when", "Source")
