@@ -13,7 +13,7 @@ from server.findings.close_of_day import CloseOfDay, Word, close_of_day
 from server.findings.drawing_of_speeds import day_speeds_drawn
 from server.findings.session_page import SessionRead, read_session
 from server.findings.when import today
-from server.pages import setups
+from server.pages import evenings, setups
 from server.pages.corrections import save_correction, with_blank
 from server.pages.figures import fact, reader_of
 from server.pages.form_page import FormPage, form_answer
@@ -39,6 +39,7 @@ from server.storage import Storage
 
 router = APIRouter()
 router.include_router(setups.router)
+router.include_router(evenings.router)
 
 DAY_FIELDS = ("day", "place", "officer", "present", "temperature", "humidity", "pressure", "weather", "note")
 INCIDENT_FIELDS = ("what", "shot", "distance", "done")
