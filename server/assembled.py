@@ -57,6 +57,7 @@ from server.pages import (
     speeds,
     trials,
     typed_in,
+    what_if,
 )
 from server.pages.assets import assets_router
 from server.pages.rendering import assets
@@ -68,7 +69,7 @@ from server.storage import Storage
 ROUTERS = tuple(
     part.router
     for part in (
-        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, speed_tools, bows, results, half_through, compare, methods, guide, download,
+        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, speed_tools, bows, results, half_through, compare, what_if, methods, guide, download,
         notebook, health, plain_log, sheet, typed_in, incidents, range_card, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, sound_levels, stream,
     )
 )  # fmt: skip

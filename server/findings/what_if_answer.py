@@ -17,8 +17,8 @@ from server.findings.what_if_words import (
     needed_words,
     title_words,
     unanswered_words,
-    verdict_words,
     verdict_of,
+    verdict_words,
 )
 from server.physics.ranges import CantTell
 from server.physics.resistance import residual_speed_m_s
