@@ -296,7 +296,7 @@ def _edge(curve: Curve, drop: float) -> Array:
     """Points around the set of all curves that the shots don't speak against, falling ones cut away."""
     likelihood = curve.fit.likelihood
     best = np.array(curve.fit.coefficients)
-    turns = np.linspace(0, 2 * math.pi, 360, endpoint=False)
+    turns = np.linspace(0, 2 * math.pi, 180, endpoint=False)
     ways = np.linalg.cholesky(curve.fit.covariance) @ np.vstack([np.cos(turns), np.sin(turns)])
     places, counts = np.unique(likelihood.design[:, 1], return_counts=True)
     hits = np.array([likelihood.through[likelihood.design[:, 1] == place].sum() for place in places])
@@ -338,7 +338,7 @@ def _roots(short_of: Callable[[Array], Array], size: int, start: float) -> Array
     for _ in range(60):
         middle = inner - low * (outer - inner) / (high - low)
         value = short_of(middle)
-        if np.abs(value).max() < 1e-9:
+        if np.abs(value).max() < 1e-6:
             break
         below = value < 0
         # Halve the value at the end that stays (Illinois), or it would be crept up to from one side.

@@ -33,6 +33,7 @@ class Peak:
     place: Array
     value: float
     found: bool
+    score: Array
 
 
 class Likelihood:
@@ -74,18 +75,18 @@ class Likelihood:
         coefficients = offset + free @ place
         value, score, information = self.at(coefficients)
         if free.shape[1] == 0:
-            return Peak(coefficients, place, value, True)
+            return Peak(coefficients, place, value, True, score)
         reach = self.design @ free
         for _ in range(MOST_STEPS):
             slope = free.T @ score
             try:
                 step = np.linalg.solve(free.T @ information @ free, slope)
             except np.linalg.LinAlgError:
-                return Peak(coefficients, place, value, False)
+                return Peak(coefficients, place, value, False, score)
             longest = float(np.abs(reach @ step).max())
             # A step that still moves a shot's log-odds and gains nothing is a climb without end: separated shots.
             if float(slope @ step) < tolerance * (1 + abs(value)) and longest < STILL_MOVING:
-                return Peak(coefficients, place, value, True)
+                return Peak(coefficients, place, value, True, score)
             step *= min(1.0, LONGEST_STEP / longest) if longest > 0 else 1.0
             for _ in range(40):
                 tried = offset + free @ (place + step)
@@ -97,10 +98,10 @@ class Likelihood:
                     break
                 step *= min(0.8, max(0.1, before / (before - after))) if after < 0 < before else 0.5
             else:
-                return Peak(coefficients, place, value, longest < STILL_MOVING)
+                return Peak(coefficients, place, value, longest < STILL_MOVING, score)
             place, coefficients = place + step, tried
             value, score, information = tried_value, tried_score, tried_information
-        return Peak(coefficients, place, value, False)
+        return Peak(coefficients, place, value, False, score)
 
 
 @dataclass(frozen=True, eq=False)
@@ -270,21 +271,43 @@ def ratio_interval(
 
     # All curves of one ratio are a ray, so the interval is a cone and its ends are angles: tan(angle) is the ratio, a
     # right angle is infinity. Either the fall crosses its limit at one angle before that, or this side has no end.
-    def short_of(angle: float) -> float:
+    def short_of(angle: float) -> tuple[float, float]:
+        """How far the root of the fall is from its limit, and how fast that grows with the angle."""
         free = np.column_stack([math.cos(angle) * slope - math.sin(angle) * over, others])
         start = np.linalg.lstsq(free, away, rcond=None)[0]
         peak = fit.likelihood.highest(free, offset=offset, start=start)
+        turned = -math.sin(angle) * slope - math.cos(angle) * over
         # Behind the start of the ray curves fall: the best of those that don't is flat.
         if float(peak.place[0]) < 0:
-            peak = fit.likelihood.highest(others, offset=offset, start=start[1:])
-        return math.sqrt(max(2 * (fit.log_likelihood - peak.value), 0.0)) - asked
+            peak, turned = fit.likelihood.highest(others, offset=offset, start=start[1:]), 0 * turned
+        else:
+            turned = float(peak.place[0]) * turned
+        root = math.sqrt(max(2 * (fit.log_likelihood - peak.value), 0.0))
+        # At the top of its ray a curve gains nothing by going along it: what it loses, it loses by the turn alone.
+        return root - asked, -float(peak.score @ turned) / root if root > 0 else 0.0
 
     def end(last: float) -> float | None:
-        from scipy.optimize import brentq
-
-        return None if short_of(last) <= 0 else math.tan(float(brentq(short_of, math.atan(at), last, xtol=1e-11)))
+        beyond = short_of(last)[0]
+        return None if beyond <= 0 else math.tan(_crossing(short_of, (math.atan(at), -asked), (last, beyond)))
 
     return end(-math.pi / 2), end(math.pi / 2)
+
+
+def _crossing(
+    short_of: Callable[[float], tuple[float, float]], inside: tuple[float, float], outside: tuple[float, float]
+) -> float:
+    """Where a function that is below 0 inside and above it outside crosses 0: by its slope, and where that leads out of
+    what is known, by halving."""
+    (low, below), (high, above) = inside, outside
+    angle = low - below * (high - low) / (above - below)
+    for _ in range(100):
+        value, slope = short_of(angle)
+        if abs(value) < 1e-11 or abs(high - low) < 1e-13:
+            break
+        low, high = (angle, high) if value < 0 else (low, angle)
+        tried = angle - value / slope if slope else math.nan
+        angle = tried if min(low, high) < tried < max(low, high) else (low + high) / 2
+    return angle
 
 
 def chi_square(level: float) -> float:

@@ -66,3 +66,11 @@ def test_the_weight_of_the_phones_page_is_measured(needs_chromium: str) -> None:
     # Bytes, not seconds: these are what a phone at the far end of the yard has to fetch.
     assert found.first <= 100 * 1024, found.parts
     assert found.second <= 5 * 1024, found.second_parts
+
+
+def test_the_time_of_a_point_is_measured_against_an_ordinary_fit() -> None:
+    from tests.bench.time_of_the_half import measure
+
+    for one in measure(times=3):
+        assert one.point_s > 0 and one.fit_s > 0 and one.band_s > one.point_s
+        print(f"{one.library}: {one.ratio:.1f} times one ordinary fit")

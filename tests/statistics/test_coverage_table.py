@@ -33,7 +33,9 @@ def test_where_it_is_weak_the_guide_says_so_with_its_own_figure() -> None:
     assert f"{100 * float(weak['bounded coverage']):.0f} in 100 at ten shots and a slope of 4" in GUIDE.read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize(("way", "shots", "slope"), [("even", 10, 16), ("up and down", 10, 8)])
+@pytest.mark.parametrize(
+    ("way", "shots", "slope"), [("even", 10, 16), pytest.param("up and down", 10, 8, marks=pytest.mark.long)]
+)
 def test_a_corner_of_the_table_comes_out_again(way: str, shots: int, slope: int) -> None:
     """All runs of one cell, from the same lots: a curve that is fitted in another way shows here."""
     stored = next(one for one in figures() if (one["energies"], one["shots"], one["slope"]) == (way, str(shots), str(slope)))
