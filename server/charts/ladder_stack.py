@@ -1,7 +1,7 @@
 """How far up the ladder each head's shots got, as one bar a head: a length a shot, from no mark on the left to head behind.
 
 The heavy line across a bar is the rear face: what lies right of it stood behind for sure. A shot that may be either of
-two rungs has a dashed piece of its own, left of that line. Glyph and number stand in a piece, or under it where it is
+two rungs has a dashed piece of its own, left of that line unless both are behind. Glyph and number stand in a piece, or under it where it is
 too narrow: never the shade alone.
 """
 
@@ -146,7 +146,7 @@ def _drawn(head: LadderRow, top: float, *, a_shot: float, rung_words: Sequence[s
     many = "1 shot" if len(head.rungs) == 1 else f"{len(head.rungs)} shots" if head.rungs else "none shot"
     lines = wrapped(head.words, WIDTH - start - text_width(many, COUNT, bold=True) - 12.0, size=TEXT)
     name = tuple(DrawnText(text, start, round(top + 14.0 + n * LINE, 1)) for n, text in enumerate(lines))
-    bar_y = round(top + 20.0 + (len(lines) - 1) * LINE, 1)
+    bar_y = round(top + 22.0 + (len(lines) - 1) * LINE, 1)
     pieces = _pieces(head.rungs, bar_y, a_shot=a_shot)
     stopped = sum(low < FIRST_BEHIND for low, _ in head.rungs)
     end = bar_y + (BAR if head.rungs else 0.0) + (28.0 if any(not piece.inside for piece in pieces) else 0.0)

@@ -14,7 +14,7 @@ from server.charts.scale import LinearScale, number_text
 from server.charts.text_room import text_width, wrapped
 
 WIDTH = 340.0
-LEFT, RIGHT = 14.0, 326.0
+LEFT, RIGHT = 16.0, 318.0
 TEXT = 13.5
 COUNT = 15.0
 HEADING = 30.0  # a heading and the room over it

@@ -1,8 +1,8 @@
 """Speeds in the order they were shot, so that a drift through the day can be seen: a bow that tires, an archer who does.
 
 Readings of one bow, arrow and archer are joined by a thin line, and their mean is a dashed one. A reading that counts
-in no mean is an open mark with a cross, off the line. Every strip has the same height in metres a second, whatever its
-bow, so that a slope is a slope.
+in no mean is an open mark with a cross, off the line; one that lies far from all others stands at the edge with its
+figure, or it would press them flat. Every strip has the same height in metres a second, so that a slope is a slope.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from statistics import fmean
 
 from server.charts.panel_labels import Marked, anchors_beside
-from server.charts.scale import LinearScale, decimals_for, nice_ticks, number_text
+from server.charts.scale import LinearScale, decimals_for, nice_step, nice_ticks, number_text
 from server.charts.text_room import Box, text_width, wrapped
 from server.charts.two_axes import path
 from server.quantities import from_si, to_si
@@ -22,11 +22,11 @@ WIDTH = 340.0
 LEFT, RIGHT = 46.0, 328.0
 TEXT = 13.5
 LINE = 17.0
-PLOT = 96.0
+PLOT = 112.0
 BETWEEN = 14.0
 LEAST_SPAN_M_S = 2.0  # under this, what is drawn as a slope is the last figure of a chronograph
-FEWEST_FOR_HALVES = 6
-KEY = "Thin line: readings of one bow, arrow and archer, in order. Dashed: their mean. Crossed: left out of it. A slope is a drift."
+FEWEST_FOR_MEAN, FEWEST_FOR_HALVES = 3, 6
+KEY = "Thin line: readings of one bow, arrow and archer, in order. Dashed: their mean. Crossed: left out of it; with a figure, beyond this scale. A slope is a drift."
 
 
 @dataclass(frozen=True)
@@ -48,10 +48,14 @@ class SpeedMark:
 
 @dataclass(frozen=True)
 class SpeedLine:
-    """Readings of one bow, arrow and archer: they may be compared with each other. `words` name it within its strip."""
+    """Readings of one bow, arrow and archer: they may be compared with each other.
+
+    words  what it is called within its strip; `name` the same in a word, to stand beside it
+    """
 
     words: str
     marks: Sequence[SpeedMark]
+    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -77,15 +81,15 @@ class DrawnSpeed:
 
 @dataclass(frozen=True)
 class DrawnRun:
-    """`path` joins what counts, in order; `mean`: (left, right, y), None where a single reading counts."""
+    """`path` joins what counts, in order; `mean`: (left, right, y), None where fewer than three count."""
 
     path: str
     mean: tuple[float, float, float] | None
 
 
 @dataclass(frozen=True)
-class LineName:
-    """The name of a line beside its last reading, where a strip holds several."""
+class WordBeside:
+    """A line's name beside its last reading, where a strip holds several; or the figure of one beyond the scale."""
 
     text: str
     x: float
@@ -107,7 +111,8 @@ class DrawnSpeedStrip:
     ticks: tuple[SpeedTick, ...]
     runs: tuple[DrawnRun, ...]
     marks: tuple[DrawnSpeed, ...]
-    names: tuple[LineName, ...]
+    names: tuple[WordBeside, ...]
+    figures: tuple[WordBeside, ...]
     order_scale: LinearScale
     speed_scale: LinearScale
 
@@ -131,8 +136,10 @@ class SpeedsInOrder:
     rows: tuple[tuple[str, ...], ...]
 
 
-def speeds_in_order(name: str, strips: Sequence[SpeedStrip], *, unit: str = "m/s", order_words: str = "in the order shot") -> SpeedsInOrder:
-    """The whole picture; strips without a reading are left away."""
+def speeds_in_order(
+    name: str, strips: Sequence[SpeedStrip], *, unit: str = "m/s", order_words: str = "in the order shot", names_words: str = ""
+) -> SpeedsInOrder:
+    """The whole picture; strips without a reading are left away. `names_words`: what the words beside lines are."""
     shown = [strip for strip in strips if strip.marks]
     last = max((mark.order for strip in shown for mark in strip.marks), default=1)
     order = LinearScale(0.5, last + 0.5, LEFT, RIGHT)
@@ -146,15 +153,20 @@ def speeds_in_order(name: str, strips: Sequence[SpeedStrip], *, unit: str = "m/s
     bottom = drawn[-1].bottom if drawn else 20.0
     return SpeedsInOrder(
         width=WIDTH, height=round(bottom + 42.0, 1), left=LEFT, right=RIGHT, strips=tuple(drawn),
-        order_ticks=_order_ticks(last, order), speed_words=f"speed, {unit}", order_words=order_words, key=KEY,
+        order_ticks=_order_ticks(last, order), speed_words=f"speed, {unit}", order_words=order_words, key=f"{KEY} {names_words}".strip(),
         title=f"{name}: speeds {order_words}", words=words.all(name, shown),
         columns=("Order", "Reading", "Of", f"Speed, {unit}", "Counts"),
         rows=tuple(words.row(mark, strip, line) for mark, strip, line in _rows(shown)),
     )  # fmt: skip
 
 
+def _counting(strip: SpeedStrip) -> list[float]:
+    """What the scale is made for: the readings that count, or all where none does."""
+    return [mark.speed_m_s for mark in strip.marks if not mark.left_out] or [mark.speed_m_s for mark in strip.marks]
+
+
 def _span(strip: SpeedStrip) -> float:
-    speeds = [mark.speed_m_s for mark in strip.marks]
+    speeds = _counting(strip)
     return max(speeds) - min(speeds)
 
 
@@ -163,19 +175,24 @@ def _strip(strip: SpeedStrip, top: float, *, order: LinearScale, span: float, un
     heading = tuple((text, round(top + 14.0 + n * LINE, 1)) for n, text in enumerate(lines))
     plot_top = round(top + len(lines) * LINE + 8.0, 1)
     bottom = plot_top + PLOT
-    speeds = [mark.speed_m_s for mark in strip.marks]
+    speeds = _counting(strip)
     middle = (min(speeds) + max(speeds)) / 2
-    half = 0.56 * span  # a little air, or the outermost marks would lie on the frame
+    half = 0.58 * span  # a little air, or the outermost marks would lie on the frame
     scale = LinearScale(middle - half, middle + half, bottom, plot_top)
     low, high = from_si(scale.low, unit), from_si(scale.high, unit)
-    values = nice_ticks(low, high, 3)
-    places = decimals_for(values[1] - values[0]) if len(values) > 1 else 1
+    values = nice_ticks(low, high, 4)
+    places = decimals_for(nice_step(high - low, 4))
+    marks = sorted((mark for line in strip.lines for mark in line.marks), key=lambda mark: mark.order)
+    names, figures = _words_beside(strip.lines, marks, order, scale=scale, unit=unit)
     return DrawnSpeedStrip(
         heading=heading, top=plot_top, bottom=bottom,
         ticks=tuple(SpeedTick(number_text(value, places), round(scale(to_si(value, unit)), 1)) for value in values),
         runs=tuple(_run(line, order, scale) for line in strip.lines),
-        marks=tuple(_mark(mark, line, order, scale=scale, unit=unit) for line in strip.lines for mark in line.marks),
-        names=_names(strip.lines, order, scale), order_scale=order, speed_scale=scale,
+        marks=tuple(
+            DrawnSpeed(round(order(mark.order), 1), _height(mark, scale), bool(mark.left_out), _Wording(unit).mark(mark, line), mark.href)
+            for mark, line in sorted(((mark, line) for line in strip.lines for mark in line.marks), key=lambda one: one[0].order)
+        ),
+        names=names, figures=figures, order_scale=order, speed_scale=scale,
     )  # fmt: skip
 
 
@@ -183,31 +200,36 @@ def _run(line: SpeedLine, order: LinearScale, scale: LinearScale) -> DrawnRun:
     kept = sorted((mark for mark in line.marks if not mark.left_out), key=lambda mark: mark.order)
     if len(kept) < 2:
         return DrawnRun("", None)
+    if len(kept) < FEWEST_FOR_MEAN:
+        return DrawnRun(path([(order(mark.order), scale(mark.speed_m_s)) for mark in kept]), None)
     y = round(scale(fmean(mark.speed_m_s for mark in kept)), 1)
     ends = (round(order(kept[0].order), 1), round(order(kept[-1].order), 1), y)
     return DrawnRun(path([(order(mark.order), scale(mark.speed_m_s)) for mark in kept]), ends)
 
 
-def _names(lines: Sequence[SpeedLine], order: LinearScale, scale: LinearScale) -> tuple[LineName, ...]:
-    """One name a line, off every mark and every other name where that can be done."""
-    named = [line for line in lines if line.words and line.marks]
-    if len(lines) < 2:
-        return ()
+def _words_beside(
+    lines: Sequence[SpeedLine], marks: Sequence[SpeedMark], order: LinearScale, *, scale: LinearScale, unit: str
+) -> tuple[tuple[WordBeside, ...], tuple[WordBeside, ...]]:
+    """One name a line, and a figure by each mark beyond the scale; off every mark and each other where that can be done."""
+    named = [(line.name or line.words, max(line.marks, key=lambda mark: mark.order)) for line in lines if line.marks] if len(lines) > 1 else []
+    beyond = [(_Wording(unit).speed(mark.speed_m_s), mark) for mark in marks if not scale.low <= mark.speed_m_s <= scale.high]
     room = Box(LEFT, scale.end - 6.0, WIDTH, scale.start - 1.0)
-    spots = [_box(mark, order, scale) for line in lines for mark in line.marks]
-    wanted = [Marked(line.words, _box(max(line.marks, key=lambda mark: mark.order), order, scale)) for line in named]
-    found = anchors_beside(wanted, room, size=TEXT, soft=spots)
-    return tuple(LineName(one.text, at.x, at.y, at.anchor) for one, at in zip(wanted, found, strict=True))
+    wanted = [Marked(text, _box(mark, order, scale)) for text, mark in (*named, *beyond)]
+    found = anchors_beside(wanted, room, size=TEXT, hard=[_box(mark, order, scale) for mark in marks])
+    words = tuple(WordBeside(one.text, at.x, at.y, at.anchor) for one, at in zip(wanted, found, strict=True))
+    return words[: len(named)], words[len(named) :]
+
+
+def _height(mark: SpeedMark, scale: LinearScale) -> float:
+    """At its speed; a mark beyond the scale stands whole at its edge."""
+    if scale.low <= mark.speed_m_s <= scale.high:
+        return round(scale(mark.speed_m_s), 1)
+    return round(min(max(scale.clamped(mark.speed_m_s), scale.end + 7.0), scale.start - 7.0), 1)
 
 
 def _box(mark: SpeedMark, order: LinearScale, scale: LinearScale) -> Box:
-    x, y = order(mark.order), scale(mark.speed_m_s)
+    x, y = order(mark.order), _height(mark, scale)
     return Box(x - 5.0, y - 5.0, x + 5.0, y + 5.0)
-
-
-def _mark(mark: SpeedMark, line: SpeedLine, order: LinearScale, *, scale: LinearScale, unit: str) -> DrawnSpeed:
-    said = _Wording(unit).mark(mark, line)
-    return DrawnSpeed(round(order(mark.order), 1), round(scale(mark.speed_m_s), 1), bool(mark.left_out), said, mark.href)
 
 
 def _order_ticks(last: int, order: LinearScale) -> tuple[SpeedTick, ...]:

@@ -7,6 +7,7 @@ open an SVG know no variables. Links are taken out: they lead to a laptop that t
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -180,7 +181,7 @@ def _document(
 ) -> str:
     _, _, wide, high = (float(one) for one in str(picture.get("viewBox")).split())
     top = MARGIN + 1.3 * HEADING * len(over) + 8.0
-    whole_wide, whole_high = wide + 2 * MARGIN, round(top + high + 1.4 * NOTE * len(under) + MARGIN + 6.0, 1)
+    whole_wide, whole_high = math.ceil(wide + 2 * MARGIN), math.ceil(top + high + 1.4 * NOTE * len(under) + MARGIN + 6.0)
     ink, paper = _resolved("var(--text)", values), _resolved("var(--page)", values)
     head = [one for one in picture if one.tag in ("title", "desc")]
     document = ElementTree.Element(

@@ -9,6 +9,7 @@ from server.records.shot_facts import ShotFact
 from server.records.speed_facts import SpeedFact, speeds_of_shots
 from server.storage import Session
 
+NAMES = "Beside a line: the arrow, in brackets its build."
 WRITTEN = "in the order written down"
 
 
@@ -56,11 +57,17 @@ def day_speeds_drawn(session: Session, facts: Sequence[ShotFact], *, name: str, 
             order += 1
             mark = SpeedMark(order, fact.label, one.value_m_s or 0.0, left_out_because(one), f"/shots/{shot_id}")
             bow = strips.setdefault(f"{_numbered(fact.bow_name, fact.bow_build_number)}, {fact.archer}", {})
-            bow.setdefault(f"arrow {_numbered(fact.arrow_tag, fact.arrow_build_number)}", []).append(mark)
+            bow.setdefault(_numbered(fact.arrow_tag, fact.arrow_build_number), []).append(mark)
     if not order:
         return None
-    shown = [SpeedStrip(words, [SpeedLine(arrow, marks) for arrow, marks in lines.items()]) for words, lines in strips.items()]
-    return speeds_in_order(name, shown, unit=unit_for_reader("speed", reader))
+    shown = [SpeedStrip(words, [SpeedLine(f"arrow {arrow}", marks, name=_short(arrow)) for arrow, marks in lines.items()]) for words, lines in strips.items()]
+    return speeds_in_order(name, shown, unit=unit_for_reader("speed", reader), names_words=NAMES)
+
+
+def _short(arrow: str) -> str:
+    """ "7", or "7 (2)" for its second build: all that there is room for beside a line."""
+    tag, _, build = arrow.partition(", build ")
+    return f"{tag} ({build})" if build else tag
 
 
 def _numbered(name: str, build: int) -> str:

@@ -1,5 +1,6 @@
 """Every part in every state on one page: to look at after a change of style, and for the tests to read."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,6 +11,7 @@ from server.charts.outcome_by_energy import OutcomeByEnergy, draw_outcome_by_ene
 from server.charts.outcome_words import BandShare, ShotMark
 from server.charts.panel_drawing import AimSpot, Features, PanelDrawing, draw_panel
 from server.charts.panel_words import Here, Hit
+from server.pages.parts_pictures import PictureState, picture_states
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import Change, Column, FieldState, Option, Step, Wrong
 from server.records.arrow import FORMS
@@ -43,6 +45,7 @@ class PartsPage:
     columns_shown: tuple[Column, ...]
     drawing: OutcomeByEnergy
     face: PanelDrawing
+    pictures: Mapping[str, tuple[PictureState, ...]]
 
 
 def _states() -> dict[str, FieldState]:
@@ -132,6 +135,7 @@ def parts_page() -> PartsPage:
         columns_shown=(Column("Arrow"), Column("Head"), Column("Mass, g", number=True), Column("Shots", number=True)),
         drawing=_drawing(),
         face=_panel(),
+        pictures=picture_states(),
     )
 
 

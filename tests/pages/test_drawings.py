@@ -94,8 +94,7 @@ def test_a_png_is_that_picture_in_points(owner: TestClient, day: dict[str, str])
         assert answer.status_code == 200 and answer.headers["content-type"] == "image/png", address
         assert answer.content.startswith(PNG)
         wide, high = struct.unpack(">II", answer.content[16:24])  # IHDR comes first: section 11.2.1
-        assert wide == pytest.approx(1.5 * float(str(svg.get("width"))), abs=1)
-        assert high == pytest.approx(1.5 * float(str(svg.get("height"))), abs=1)
+        assert (wide, high) == tuple(1.5 * int(str(svg.get(name))) for name in ("width", "height"))
 
 
 def test_without_the_package_the_page_says_how_and_offers_the_svg(owner: TestClient, day: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> None:
