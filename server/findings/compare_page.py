@@ -136,8 +136,8 @@ def comparison_of(loosed: Loosed, query: Query) -> CompareFindings:
     asked = replace(asked, settings=settings)
     shots = sort_shots(loosed, settings)
     not_known = shots.apart.get("not_known", ())
-    compare = compare_asked(query, loosed, settings, shots.counted)
-    declared = declared_of(compare, loosed, shots.counted)
+    compare = compare_asked(query, loosed, settings=settings, counted=shots.counted)
+    declared = declared_of(compare, loosed, counted=shots.counted)
     edges = settings.edges or suggested_edges(settings, shots.counted, not_known)
     by_group = {row.key: _group(row, compare, shots, settings=settings, edges=edges) for row in compare.groups}
     placed = [one.energy.value for group in by_group.values() for one in (*group.shots, *group.not_known) if one.energy]
@@ -232,12 +232,12 @@ def _pairs(found: Comparison, settings: ViewSettings) -> tuple[PairOut, ...]:
     for pair in found.pairs:
         ranks: list[str] = []
         if pair.alike:
-            ranks = [rank_sentence(pair, pair.depth, "depth"), rank_sentence(pair, pair.ladder, "ladder")]
-            ranks = [rank_sentence(pair, pair.through, "through"), *ranks] if len(pair.alike) > 1 else ranks
+            ranks = [rank_sentence(pair, pair.depth, sort="depth"), rank_sentence(pair, pair.ladder, sort="ladder")]
+            ranks = [rank_sentence(pair, pair.through, sort="through"), *ranks] if len(pair.alike) > 1 else ranks
         out.append(
             PairOut(
                 f"{pair.first.words} against {pair.second.words}",
-                tuple(level_sentence(pair, level, settings.through) for level in pair.alike),
+                tuple(level_sentence(pair, level, through=settings.through) for level in pair.alike),
                 tuple(unlike_lines(pair)), tuple(ranks), beside_sentence(pair),
                 any(one.judged and one.judged.shown for one in pair.questions),
             )

@@ -43,7 +43,7 @@ class CompareAsked:
         return found + ([("first", self.first)] if self.first else [])
 
 
-def compare_asked(query: Query, loosed: Loosed, settings: ViewSettings, counted: Sequence[LoosedShot]) -> CompareAsked:
+def compare_asked(query: Query, loosed: Loosed, *, settings: ViewSettings, counted: Sequence[LoosedShot]) -> CompareAsked:
     """Read the kind, the groups and the pair; what can't be used gets a sentence, and the rest is kept."""
     problems: dict[str, str] = {}
     by = _last(query, "by") or "form"
@@ -103,7 +103,7 @@ class Declared:
     words: str
 
 
-def declared_of(asked: CompareAsked, loosed: Loosed, counted: Sequence[LoosedShot]) -> Declared:
+def declared_of(asked: CompareAsked, loosed: Loosed, *, counted: Sequence[LoosedShot]) -> Declared:
     """What the trial wrote down, or what the reader of the page says that it was.
 
     A trial says in words what it varies. Only where those words can mean one pair alone is it taken as the question

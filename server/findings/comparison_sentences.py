@@ -133,7 +133,7 @@ def unlike_lines(pair: PairComparison) -> list[str]:
     return said
 
 
-def level_sentence(pair: PairComparison, level: LevelPair, through: Through) -> str:
+def level_sentence(pair: PairComparison, level: LevelPair, *, through: Through) -> str:
     """Counts, then size and doubt: "anything from 12 points less to 61 points more"."""
     could = level.could_show()
     assert level.gap is not None and could is not None
@@ -165,7 +165,7 @@ def _from_to(low: int, high: int) -> str:
     return f"{near} to {far} points {'more' if high > 0 else 'less'}"
 
 
-def rank_sentence(pair: PairComparison, found: RankFinding | CantTell, sort: str) -> str:
+def rank_sentence(pair: PairComparison, found: RankFinding | CantTell, *, sort: str) -> str:
     """How often the first stands above the second, of all pairs of shots at one level."""
     what = {"through": "got through where the other did not", "depth": "stood deeper", "ladder": "stood higher on the ladder"}[sort]
     name = {"through": "Through, over all levels", "depth": "Depth past the rear face", "ladder": "The ladder of outcomes"}[sort]

@@ -84,7 +84,7 @@ def test_nine_of_ten_against_three_of_ten_is_the_handbooks(one: LoosedShot) -> N
     assert gap is not None
     assert (round(gap.low, 4), round(gap.high, 4)) == (0.1705, 0.8090)
     assert p_of(found, "level") == pytest.approx(0.007956, abs=5e-7)
-    words = level_sentence(pair_of(found), pair_of(found).alike[0], Through())
+    words = level_sentence(pair_of(found), pair_of(found).alike[0], through=Through())
     assert words == (
         "At 40 to 60\N{NO-BREAK SPACE}J: the long needle 9 of 10 behind, the short stout 3 of 10. That is 60 points more; "
         "the true difference may be from 17 to 81 points more (95\N{NO-BREAK SPACE}%)."
@@ -115,7 +115,7 @@ def test_what_no_result_could_answer_is_not_asked(one: LoosedShot) -> None:
     assert found.questions == ()
     assert could_lines(found)[0].alone == "2 against 3: no result could tell"
     assert title_of(found, Through()) == "So few shots can’t tell these apart, however they had turned out"
-    assert "2 against 3: no result could tell" in level_sentence(pair_of(found), pair_of(found).alike[0], Through())
+    assert "2 against 3: no result could tell" in level_sentence(pair_of(found), pair_of(found).alike[0], through=Through())
 
 
 def test_how_shots_ended_never_decides_what_is_asked(one: LoosedShot) -> None:
@@ -325,7 +325,7 @@ def declared(loosed: Loosed, varied: str | None, *, question: str = "What gets t
     mine = [shot for shot in loosed.shots if shots is None or shot.fact.form in shots]
     kept = replace(loosed, shots=tuple(mine))
     asked: CompareAsked = page(kept, construction="plate", **query).compare
-    found = declared_of(asked, kept, [shot for shot in mine if shot.fact.construction == "plate"])
+    found = declared_of(asked, kept, counted=[shot for shot in mine if shot.fact.construction == "plate"])
     return found.pair, found.words
 
 
