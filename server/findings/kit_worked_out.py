@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from server.findings.hardness_found import Worked, hardness_worked_out
 from server.findings.head_measures import (
@@ -12,26 +11,18 @@ from server.findings.head_measures import (
     shape_of_head,
 )
 from server.findings.measured import measured
-from server.physics.panel import (
-    STEEL_KG_M3,
-    PlateLattice,
-    line_of_sight_thickness_m,
-    mean_layers,
-    plate_areal_density_kg_m2,
-    plated_areal_density_kg_m2,
-    ring_mass_kg,
-    weighed_beside_worked_out,
-)
+from server.findings.panel_measures import Areal, LayersThere, by_measures, lattice_of
+from server.physics.panel import line_of_sight_thickness_m, mean_layers, weighed_beside_worked_out
 from server.physics.ranges import OutOfRange
-from server.quantities import Uncertain, unit_for_reader, with_unit, written, written_with_uncertainty
+from server.quantities import Uncertain, unit_for_reader, written, written_with_uncertainty
 from server.records.arrow import Head
 from server.records.instrument import HardnessReading, Instrument, Reading
 from server.records.panel import PLATED, SMALL_PLATED, Panel
 from server.records.shot_facts import ShotFact
 
-# Common practice, no source: a panel is weighed and its size read to a hundredth each; small plates of one panel, their
-# overlaps and rounded corners differ by some hundredths, a plate's mean thickness by what its readings say.
-WEIGHED_SHARE, SIZE_SHARE, PLATES_SHARE, THICKNESS_SHARE = 0.01, 0.01, 0.04, 0.02
+# Common practice, no source: a panel is weighed and its size read to a hundredth each; a plate's mean thickness differs
+# by what its readings say, and as sold by some hundredths.
+WEIGHED_SHARE, SIZE_SHARE, THICKNESS_SHARE = 0.01, 0.01, 0.02
 
 
 def head_worked_out(head: Head, hardness: Sequence[HardnessReading]) -> tuple[Worked, ...]:
@@ -57,24 +48,16 @@ def _told(label: str, found: Measure, unit: str) -> Worked:
     return Worked(label, f"{written_with_uncertainty(found.value, unit)}, {found.words}", found.method)
 
 
-@dataclass(frozen=True)
-class Areal:
-    """Mass for a square metre with its standard uncertainty, how it was found, by which method; None with the reason."""
-
-    value: Uncertain | None
-    words: str
-    method: str = ""
-
-
 def panel_worked_out(
     panel: Panel, thickness: Sequence[Reading], *, hardness: Sequence[HardnessReading], tools: Mapping[str, Instrument]
 ) -> tuple[Worked, ...]:
     """Of one build: its readings of thickness and hardness with the panel's own measures."""
     mean = measured(thickness, tools).mean
     sheet, sheet_words = thickness_of(panel, mean)
-    weighed, reckoned = _weighed(panel), _reckoned(panel, sheet, sheet_words)
+    weighed, (reckoned, parts) = _weighed(panel), by_measures(panel, sheet, sheet_words=sheet_words)
     lines = [
         _areal("Weighed, for its size", weighed),
+        *(_areal(label, part) for label, part in parts),
         _areal("By its measures", reckoned),
         *_beside(panel, weighed, reckoned),
         *_layers(panel),
@@ -115,49 +98,6 @@ def _weighed(panel: Panel) -> Areal:
     return Areal(Uncertain(value, value * math.hypot(WEIGHED_SHARE, SIZE_SHARE)), f"mass over {panel.outline}", "weighed_beside_worked_out")
 
 
-def _reckoned(panel: Panel, sheet: Uncertain | None, sheet_words: str) -> Areal:
-    if panel.construction == "mail":
-        return Areal(None, f"how many rings hang on a square decimetre was not counted{_ring(panel)}")
-    if panel.construction not in PLATED:
-        return Areal(None, "what each layer of cloth weighs was not written down" if panel.construction == "textile" else "")
-    if sheet is None:
-        return Areal(None, sheet_words)
-    relative = (sheet.standard_uncertainty or 0.0) / sheet.value
-    steel = f"taken as steel, {with_unit(f'{STEEL_KG_M3:.0f}', 'kg/m³')}"
-    if panel.construction == "plate":
-        value = plate_areal_density_kg_m2(sheet.value)
-        return Areal(Uncertain(value, value * relative), f"{sheet_words}, {steel}", "plate_areal_density_kg_m2")
-    plates = lattice_of(panel)
-    if isinstance(plates, str):
-        return Areal(None, plates)
-    value = plated_areal_density_kg_m2(plates, sheet.value)
-    words = f"{sheet_words}, {steel}, without lacing, cloth and rivets"
-    return Areal(Uncertain(value, value * math.hypot(relative, PLATES_SHARE)), words, "plated_areal_density_kg_m2")
-
-
-def _ring(panel: Panel) -> str:
-    if not panel.ring_outer_m or not panel.ring_wire_m:
-        return ""
-    try:
-        return f"; one ring weighs about {written(ring_mass_kg(panel.ring_outer_m, panel.ring_wire_m), 'g', figures=2)}, if it is butted and of round wire"
-    except OutOfRange:
-        return "; its rings would have no hole"
-
-
-def lattice_of(panel: Panel) -> PlateLattice | str:
-    """Plates beside each other overlap by what was typed; rows lie as far apart as the panel's height makes them."""
-    width, height, overlap = panel.plate_width_m, panel.plate_height_m, panel.overlap_m
-    if not width or not height or overlap is None:
-        return "the size of its plates and their overlap are not all written down"
-    if not panel.rows or not panel.height_m:
-        return "its rows and its height are not both written down"
-    down = (panel.height_m - height) / (panel.rows - 1) if panel.rows > 1 else height
-    try:
-        return PlateLattice(width, height, width - overlap, down)
-    except OutOfRange:
-        return "its plates, overlap, rows and height don’t fit each other"
-
-
 def _layers(panel: Panel) -> list[Worked]:
     plates = lattice_of(panel) if panel.construction in SMALL_PLATED else ""
     if isinstance(plates, str):
@@ -184,12 +124,16 @@ def _beside(panel: Panel, weighed: Areal, reckoned: Areal) -> list[Worked]:
     return [Worked("Weighed beside measures", words, "weighed_beside_worked_out")]
 
 
-def in_its_way(fact: ShotFact, reader: str) -> str:
-    """How much plate lay before a shot along its flight; empty where thickness or angle is not known, or it is no plate."""
+def in_its_way(fact: ShotFact, reader: str, *, there: LayersThere | None = None) -> str:
+    """How much plate lay before a shot along its flight; empty where thickness or angle is not known, or it is no plate.
+
+    there   layers by the panel's measures, for a shot whose layers nobody read; taken only where a finger's error leaves one
+    """
     angle = fact.angle_rad if fact.angle_rad is not None else fact.setup_angle_rad
     if not fact.thickness_m or angle is None or fact.construction not in PLATED:
         return ""
-    layers = fact.layers or (1 if fact.construction == "plate" else None)
+    by_measure = there.at if there is not None and there.sure and there.at > 0 else None
+    layers = fact.layers or (1 if fact.construction == "plate" else by_measure)
     if layers is None:
         return ""
     unit = unit_for_reader("thickness", reader)
@@ -198,4 +142,4 @@ def in_its_way(fact: ShotFact, reader: str) -> str:
         along = line_of_sight_thickness_m(layers * fact.thickness_m, abs(angle))
     except OutOfRange:
         return ""
-    return f"{square}{written(fact.thickness_m, unit)} as sold, {written(along, unit, figures=3)} along the shot at {written(angle, 'deg')} off square"
+    return f"{written(along, unit, figures=3)} along the shot: {square}{written(fact.thickness_m, unit)} as sold, at {written(angle, 'deg')} off square"

@@ -32,10 +32,14 @@ class StepTold:
     method: str
 
 
+Said = tuple[str, str]  # words, and the method of the figure that they are; empty for words alone
+
+
 @dataclass(frozen=True)
 class EnergyTold:
     """All about one shot's energy. `at`: where its last figure holds.
 
+    fall      time, drop and angle in a sentence; empty where there are none
     doubts    rows: cause, whom it touches, how much alone, share of the whole
     """
 
@@ -44,11 +48,11 @@ class EnergyTold:
     basis: str
     why_not: str
     no_target: str
-    fall: str
+    fall: tuple[Said, ...]
     flight: FlightPicture | None
     doubts: tuple[tuple[str, ...], ...]
     energy_unit: str
-    doubts_words: tuple[str, ...]
+    doubts_words: tuple[tuple[Said, ...], ...]
 
 
 def energy_told(shot: LoosedShot, *, reader: str) -> EnergyTold:
@@ -63,7 +67,7 @@ def energy_told(shot: LoosedShot, *, reader: str) -> EnergyTold:
         basis=BASES[impact.basis],
         why_not=impact.why_not or "",
         no_target=impact.no_target if impact.measured else "",
-        fall=_fall(there, reader) if there else "",
+        fall=_fall(there, reader) if there else (),
         flight=_drawn(fact.label, there, reader) if there and there.flown_m > 0 else None,
         doubts=_rows(budget, unit) if budget else (),
         energy_unit=unit,
@@ -98,37 +102,41 @@ def _alone(u_j: float, unit: str) -> str:
     return written(u_j, unit, figures=2).removesuffix(with_unit("", unit))
 
 
-def _words(budget: Budget, *, unit: str, own: bool, missing: Sequence[str]) -> tuple[str, ...]:
+def _words(budget: Budget, *, unit: str, own: bool, missing: Sequence[str]) -> tuple[tuple[Said, ...], ...]:
     """Whom the doubt touches, and which reading would lessen it most."""
     if missing:
-        return (f"The whole can’t be told: {'; '.join(missing)}.",)
+        return ((("The whole can’t be told: " + "; ".join(missing) + ".", ""),),)
     by = budget.by_scope
-    said = [
-        f"{_plus(by['instrument'], unit)} of it is the same for all shots: it moves them together and changes no comparison between them. "
-        f"{_plus(by['pairing'], unit)} is the same for all shots of its pairing, this bow, arrow and archer. {_plus(by['shot'], unit)} is this shot’s alone."
-    ]
-    advice = help_most(budget, own_speed=own)
-    if advice:
-        was, rest = _plus(budget.standard_uncertainty, unit), _plus(budget.without_most, unit)
-        said.append(f"What would help most: {advice}. With nothing in doubt there, {was} would be {rest}.")
-    return tuple(said)
-
-
-def _plus(u_j: float, unit: str) -> str:
-    return "Nothing" if u_j == 0 else f"±\N{NO-BREAK SPACE}{written(u_j, unit, figures=2)}"
-
-
-def _fall(there: AtTarget, reader: str) -> str:
-    """Time, drop and angle in a sentence."""
-    time = written(there.time_s, "s", figures=2)
-    if isinstance(there.fall, CantTell):
-        return f"Under way for {time} from where its speed was read. How it fell can’t be told: {there.fall.reason}."
-    drop = written(there.fall.drop_m, unit_for_reader("length", reader), figures=2)
-    angle = written(there.fall.fall_angle_rad, "deg", figures=2)
-    return (
-        f"Under way for {time} from where its speed was read, it dropped {drop} below the line that it had there, and came down at {angle}, "
-        "if panel and bow stood at one height."
+    whom: tuple[Said, ...] = (
+        _plus(by["instrument"], unit),
+        (" of it is the same for all shots: it moves them together and changes no comparison between them. ", ""),
+        _plus(by["pairing"], unit),
+        (" is the same for all shots of its pairing, this bow, arrow and archer. ", ""),
+        _plus(by["shot"], unit),
+        (" is this shot’s alone.", ""),
     )
+    advice = help_most(budget, own_speed=own)
+    if not advice:
+        return (whom,)
+    was, rest = _plus(budget.standard_uncertainty, unit), _plus(budget.without_most, unit)
+    return whom, ((f"What would help most: {advice}. With nothing in doubt there, ", ""), was, (" would be ", ""), rest, (".", ""))
+
+
+def _plus(u_j: float, unit: str) -> Said:
+    return ("Nothing", "") if u_j == 0 else (f"±\N{NO-BREAK SPACE}{written(u_j, unit, figures=2)}", "uncertainty_budget")
+
+
+def _fall(there: AtTarget, reader: str) -> tuple[Said, ...]:
+    """Time, drop and angle in a sentence."""
+    time = written(there.time_s, "s", figures=2), "time_to_distance_s"
+    if isinstance(there.fall, CantTell):
+        return ("Under way for ", ""), time, (f" from where its speed was read. How it fell can’t be told: {there.fall.reason}.", "")
+    drop = written(there.fall.drop_m, unit_for_reader("length", reader), figures=2), "low_flight"
+    angle = written(there.fall.fall_angle_rad, "deg", figures=2), "low_flight"
+    return (
+        ("Under way for ", ""), time, (" from where its speed was read, it dropped ", ""), drop,
+        (" below the line that it had there, and came down at ", ""), angle, (", if panel and bow stood at one height.", ""),
+    )  # fmt: skip
 
 
 def _drawn(label: str, there: AtTarget, reader: str) -> FlightPicture:

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 
 from server.charts.panel_words import where_text
 from server.findings.depth_fits import DepthFit, rung_and_depth
+from server.findings.fair_rules import rules_of
 from server.findings.kit_worked_out import in_its_way
 from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
+from server.findings.panel_measures import LayersThere, layers_there, layers_words
 from server.findings.revision_words import ClashTold, Told, clashes_told, told_with_names
 from server.findings.shot_energy import EnergyTold, energy_told, value_and_doubt
 from server.findings.shot_lines import FAIR_WORDS, head_words
@@ -27,7 +29,7 @@ from server.records.shot import (
     SHAFT_FATES,
 )
 from server.records.shot_facts import ShotFact
-from server.records.story import revisions_of_shot, whereabouts
+from server.records.story import Whereabouts, revisions_of_shot, whereabouts
 from server.records.trial import INCIDENTS
 from server.storage import Session
 
@@ -45,12 +47,26 @@ class IncidentTold:
 
 
 @dataclass(frozen=True)
+class ReadLine:
+    """One line of what was read. Where a figure in it was worked out: `figure` is how its words begin, `method` whence it comes."""
+
+    term: str
+    words: str
+    figure: str = ""
+    method: str = ""
+
+
+@dataclass(frozen=True)
 class ShotRead:
+    """heading_figure, heading_method   the energy that stands in the heading, and whence it comes; empty without one"""
+
     fact: ShotFact
     heading: str
+    heading_figure: str
+    heading_method: str
     lead: str
     energy: EnergyTold | None
-    read: tuple[tuple[str, str], ...]
+    read: tuple[ReadLine, ...]
     fit: DepthFit | None
     fair_answer: str
     fair_reason: str
@@ -78,10 +94,12 @@ def read_shot(session: Session, shot_id: str, *, reader: str) -> ShotRead | None
     return ShotRead(
         fact=fact,
         heading=heading(shot, reader),
+        heading_figure=_heading_figure(shot, reader),
+        heading_method="energy_at_target_j" if shot.impact.has_energy_at("target") else "kinetic_energy_j",
         lead=lead(fact),
         # A struck shot's own speed is left out of every mean, so what is worked out for it would be another's.
         energy=None if fact.struck else energy_told(shot, reader=reader),
-        read=what_was_read(fact, reader=reader, labels={s.fact.shot_id: s.fact.label for s in shots}),
+        read=what_was_read(fact, reader=reader, labels={s.fact.shot_id: s.fact.label for s in shots}, there=_layers_there(fact, where)),
         fit=rung_and_depth(
             fact.outcome_low, fact.outcome_high, depth_m=fact.depth_m, bound=fact.depth_bound, tip_to_widest_m=fact.tip_to_widest_m
         ),
@@ -93,6 +111,17 @@ def read_shot(session: Session, shot_id: str, *, reader: str) -> ShotRead | None
         clashes=clashes_told(session, clashes) if clashes else (),
         struck_reason=next((line.reason or "" for line in lines if line.noun == "shot" and line.action == "strike"), "") if fact.struck else "",
     )
+
+
+def _layers_there(fact: ShotFact, where: Whereabouts) -> LayersThere | None:
+    if fact.hit != "fair_target":
+        return None
+    return layers_there(where.panel, fact.x_m, fact.y_m, finger_m=rules_of(where.trial, fact.construction).finger_m)
+
+
+def _heading_figure(shot: LoosedShot, reader: str) -> str:
+    energy = shot.impact.energy_at("target" if shot.impact.has_energy_at("target") else "chronograph")
+    return value_and_doubt(energy, "energy", reader=reader)[0] if energy is not None and not shot.fact.struck else ""
 
 
 def _worked_out(words: str) -> str:
@@ -172,7 +201,9 @@ def lead(fact: ShotFact) -> str:
     return words + (" A short draw." if fact.short_draw else "")
 
 
-def what_was_read(fact: ShotFact, *, reader: str, labels: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+def what_was_read(
+    fact: ShotFact, *, reader: str, labels: Mapping[str, str], there: LayersThere | None = None
+) -> tuple[ReadLine, ...]:
     """The reading in the words of its fields; what was not said is left out. The rung stands above, with its tile."""
     length = unit_for_reader("length", reader)
     depth = depth_words(fact, reader)
@@ -186,7 +217,8 @@ def what_was_read(fact: ShotFact, *, reader: str, labels: Mapping[str, str]) -> 
         ("Where", where_text(fact.x_m, fact.y_m) + " of the middle" if fact.x_m or fact.y_m else "in the middle" if fact.x_m is not None else "not known" if fact.place_known is False else ""),
         ("Which plate", fact.plate),
         ("Layers there", str(fact.layers) if fact.layers is not None else ""),
-        ("In its way", in_its_way(fact, reader)),
+        ("Layers by measures", layers_words(there, fact.layers)),
+        ("In its way", in_its_way(fact, reader, there=there)),
         ("Angle off square", written(fact.angle_rad, "deg") if fact.angle_rad is not None else ""),
         ("Deepest layer", REACHED.get(fact.reached or "", "")),
         ("Back face", f"pushed in {written(fact.back_face_m, length)}" if fact.back_face_m is not None else ""),
@@ -198,7 +230,15 @@ def what_was_read(fact: ShotFact, *, reader: str, labels: Mapping[str, str]) -> 
         ("Note", " ".join(text for text in (fact.note, fact.reading_note) if text)),
         ("Loosed, recorded", f"by {fact.archer}, on phone {fact.recorder_letter}" if fact.recorder_letter else f"by {fact.archer}"),
     )  # fmt: skip
-    return tuple((term, words) for term, words in pairs if words)
+    return tuple(_line(term, words) for term, words in pairs if words)
+
+
+_WORKED_OUT = {"Layers by measures": (" by plates", "layers_at_point"), "In its way": (" along the shot", "line_of_sight_thickness_m")}
+
+
+def _line(term: str, words: str) -> ReadLine:
+    ends, method = _WORKED_OUT.get(term, ("", ""))
+    return ReadLine(term, words, words.partition(ends)[0], method) if method else ReadLine(term, words)
 
 
 def _way_in(fact: ShotFact) -> str:

@@ -7,6 +7,7 @@ from sqlmodel import Session
 
 from server.records.book import Revision
 from server.records.notebook import Line, lines_where
+from server.records.panel import Panel, PanelBuild
 from server.records.shot import SecondReading, Shot
 from server.records.speed import SpeedReading
 from server.records.trial import Incident, Setup, Trial, Walk
@@ -19,18 +20,21 @@ class Whereabouts:
 
     trial: Trial
     panel_build_id: str
+    panel: Panel
 
 
 def whereabouts(session: Session, shot_id: str) -> Whereabouts | None:
     row = session.execute(
-        select(Trial, Setup.panel_build_id)
+        select(Trial, Setup.panel_build_id, Panel)
         .join(Day, Day.trial_id == Trial.id)
         .join(Setup, Setup.session_id == Day.id)
         .join(Walk, Walk.setup_id == Setup.id)
         .join(Shot, Shot.walk_id == Walk.id)
+        .join(PanelBuild, PanelBuild.id == Setup.panel_build_id)
+        .join(Panel, Panel.id == PanelBuild.panel_id)
         .where(Shot.id == shot_id)
     ).first()
-    return Whereabouts(row[0], row[1]) if row else None
+    return Whereabouts(*row) if row else None
 
 
 def revisions_of_shot(session: Session, shot_id: str) -> list[Line]:

@@ -11,6 +11,7 @@ from starlette.testclient import TestClient
 from server.findings.hardness_found import hardness_worked_out, range_words
 from server.findings.kit_worked_out import head_worked_out, in_its_way, mounted_worked_out, panel_worked_out
 from server.findings.methods import method_names
+from server.findings.panel_measures import LayersThere, layers_there, layers_words
 from server.physics.hardness import HardnessRange
 from server.quantities import Uncertain
 from server.records.arrow import Head
@@ -148,9 +149,66 @@ def test_small_plates_are_reckoned_with_their_overlap_and_rows() -> None:
     assert "without lacing" in found["By its measures"]
 
 
+def lamellar(**more: object) -> Panel:
+    """25 by 60 mm plates, 20 mm apart across and (400 - 60)/8 = 42.5 mm down."""
+    return panel(construction="lamellar", thickness_m=0.001, plate_width_m=0.025, plate_height_m=0.060, overlap_m=0.005, rows=9, **more)
+
+
+def test_lacing_is_weighed_with_the_plates() -> None:
+    """7850 * 0.001 * (25/20)(60/42.5) = 13.853; a plate's 0.21 m of 5 g/m on 20 by 42.5 mm is 1.235; together 15.088 kg/m2."""
+    found = told(panel_worked_out(lamellar(lace_each_m=0.21, lace_mass_kg_m=0.005), [], hardness=[], tools={}))
+    assert found["By its measures"].startswith("15.09 kg/m² ±") and "with its lacing" in found["By its measures"]
+
+
+def test_mail_over_cloth_is_rings_and_layers_together() -> None:
+    """110 rings of 0.38 g in 100 by 100 mm are 4.18 kg/m2, 16 layers of 240 g/m2 are 3.84: 8.02. 0.98 kg on 0.12 m2 is 8.17."""
+    mail = panel(construction="mail", mass_kg=0.98, ring_mass_kg=0.00038, rings_counted=110, cloth_layers=16, cloth_layer_kg_m2=0.24)
+    lines = panel_worked_out(mail, [], hardness=[], tools={})
+    found = told(lines)
+    assert found["Its rings"].startswith("4.18 kg/m² ±") and "0.38 g, weighed" in found["Its rings"]
+    assert found["Its cloth"].startswith("3.84 kg/m² ±")
+    assert found["By its measures"].startswith("8.02 kg/m² ±")
+    assert found["Weighed beside measures"] == "2 % more than its measures account for: no more than both may be off by"
+    assert {one.method for one in lines if one.method} <= method_names()
+    alone = told(panel_worked_out(panel(construction="mail", ring_outer_m=0.010, ring_wire_m=0.0015, rings_counted=110, cloth="linen"), [], hardness=[], tools={}))
+    assert alone["By its measures"].startswith("4.07 kg/m² ±") and "without its cloth" in alone["By its measures"]  # 0.3704 g a ring
+
+
+def test_cloth_alone_is_its_layers() -> None:
+    found = told(panel_worked_out(panel(construction="textile", cloth_layers=10, cloth_layer_kg_m2=0.24), [], hardness=[], tools={}))
+    assert found["By its measures"].startswith("2.400 kg/m² ± 0.072, 10 layers of 240 g/m² each")
+    assert "Its cloth" not in found, "one part is the whole"
+
+
+def test_layers_at_a_spot_by_measures_say_how_far_a_finger_may_be_off() -> None:
+    """111 mm from the left, 200 and 215 mm from the top: one plate, and two where the next row's top is at 212.5 mm."""
+    sure = layers_there(lamellar(), -0.039, 0.0, finger_m=0.005)
+    assert sure == LayersThere(1, 1, 1) and layers_words(sure, 1) == "1 by plates, overlap and rows"
+    near = layers_there(lamellar(), -0.039, -0.015, finger_m=0.005)
+    assert near == LayersThere(2, 1, 2) and layers_words(near, None).endswith(", or 1 to 2 within a finger’s error")
+    assert "not what was read" in layers_words(sure, 3)
+    # every second row shifted by half a pitch: the fifth is not, the fourth is, and there two plates overlap at 112 mm
+    assert layers_there(lamellar(row_shift_m=0.010), -0.038, 0.043, finger_m=0.001) == LayersThere(2, 2, 2)
+    assert layers_there(lamellar(), -0.039, 0.190, finger_m=0.005) is None, "at the panel's own edge there is no row above"
+    assert layers_there(lamellar(), None, 0.0, finger_m=0.005) is None and layers_there(panel(), 0.0, 0.0, finger_m=0.005) is None
+
+
+def test_a_shot_on_small_plates_says_what_lay_there_by_measures(archer: TestClient, book: Storage) -> None:
+    yard = kit.yard(book, construction="lamellar")
+    row = kit.row(book, "panel", yard.panel.panel)
+    more = {"width": "300 mm", "height": "400 mm", "plate_width": "25 mm", "plate_height": "60 mm", "overlap": "5 mm", "rows": "9", "thickness": "1 mm"}
+    kit.put(book, "panel", more, record_id=row.id, base_rev=row.rev)
+    shot = kit.reading(book, kit.shot(book, yard), x="-39 mm", y="0", angle="60°")
+    page = plain(archer.get(f"/shots/{shot}").text)
+    assert '<a href="/methods#layers_at_point">1</a> by plates, overlap and rows' in page
+    assert '<a href="/methods#line_of_sight_thickness_m">2 mm</a> along the shot: 1 mm as sold, at 60° off square' in page
+
+
 @pytest.mark.parametrize(
     ("given", "label", "said"),
     [
+        ({"construction": "textile", "cloth_layer_kg_m2": 0.24}, "By its measures", "how many layers"),
+        ({"construction": "mail"}, "By its measures", "weigh a hundred"),
         ({"construction": "mail", "ring_outer_m": 0.010, "ring_wire_m": 0.0015}, "By its measures", "one ring weighs about 0.37 g"),
         ({"construction": "mail", "ring_outer_m": 0.002, "ring_wire_m": 0.0015}, "By its measures", "no hole"),
         ({"construction": "textile"}, "By its measures", "each layer of cloth"),
@@ -190,5 +248,6 @@ def test_what_lay_in_a_shots_way_grows_with_its_slant(archer: TestClient, book: 
         fact = shot_facts(session, shot_id=shot)[0]
     assert fact.setup_angle_rad == pytest.approx(math.pi / 3)
     said = plain(in_its_way(fact, "metric"))
-    assert said == "1.6 mm as sold, 3.2 mm along the shot at 60° off square"
-    assert said in plain(archer.get(f"/shots/{shot}").text)
+    assert said == "3.2 mm along the shot: 1.6 mm as sold, at 60° off square"
+    page = plain(archer.get(f"/shots/{shot}").text)
+    assert '<a href="/methods#line_of_sight_thickness_m">3.2 mm</a> along the shot: 1.6 mm as sold, at 60° off square' in page

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from html.parser import HTMLParser
 
 import pytest
 from starlette.testclient import TestClient
 
+from server.findings.methods import method_names
 from server.storage import Storage
 from tests import kit_for_tests as kit
 
@@ -50,7 +52,7 @@ def test_what_was_taken_and_not_measured_is_said(archer: TestClient, book: Stora
 
 def test_the_heading_speaks_of_the_target_where_that_is_known(archer: TestClient, book: Storage) -> None:
     heading = re.search(r"<h1>(.*?)</h1>", archer.get(f"/shots/{shot_at_target(book)}").text).group(1)  # type: ignore[union-attr]
-    assert re.fullmatch(r"A8 struck with 9\d\.\d+\xa0J, give or take \d\.\d+, and its point stood behind the plate", heading)
+    assert re.fullmatch(r'A8 struck with <a href="/methods#energy_at_target_j">9\d\.\d+\xa0J</a>, give or take \d\.\d+, and its point stood behind the plate', heading)
 
 
 def test_the_doubt_is_a_table_and_says_what_would_help(archer: TestClient, book: Storage) -> None:
@@ -87,3 +89,66 @@ def test_a_scale_that_says_nothing_of_itself_leaves_a_whole_that_cant_be_told(ar
     said = plain(archer.get(f"/shots/{loosed}").text)
     assert "The whole can’t be told: mass: the scale’s accuracy is not written down" in said
     assert "What would help most" not in said
+
+
+FIGURE = re.compile(r"\d[\d.,]*\s?(?:kg·m/s|slug·ft/s|kg/m³|ft·lbf|ft/s|m/s|J|ms|mm|gr|g|s|m|in|yd|°|%)(?!\w)")
+BLOCKS = ("h1", "li", "p", "table", "dd", "figure")
+
+
+class Blocks(HTMLParser):
+    """The words of each block of the heading and of the section on energy, and the methods that it leads to."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.found: list[tuple[str, str, list[str]]] = []
+        self._open: list[tuple[str, list[str], list[str]]] = []
+        self._within = 0
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = dict(attrs)
+        if tag == "section" and given.get("aria-labelledby") == "shot-energy":
+            self._within = 1
+        if tag in BLOCKS and (self._within or tag == "h1"):
+            self._open.append((tag, [], []))
+        href = given.get("href") or ""
+        if tag == "a" and href.startswith("/methods#") and self._open:
+            self._open[-1][2].append(href.removeprefix("/methods#"))
+
+    def handle_endtag(self, tag: str) -> None:
+        if self._open and self._open[-1][0] == tag:
+            tag, words, methods = self._open.pop()
+            self.found.append((tag, " ".join(words), methods))
+        if tag == "section":
+            self._within = 0
+
+    def handle_data(self, data: str) -> None:
+        if self._open:
+            self._open[-1][1].append(data)
+
+
+@pytest.mark.parametrize("kind", ["at the target", "near only", "mean of its pairing", "by feet and pounds", "not weighed"])
+def test_every_figure_of_a_shots_energy_leads_to_its_method(archer: TestClient, book: Storage, kind: str) -> None:
+    """Whatever block has a number with a unit leads to a formula of the methods page; a picture, in the words beneath it."""
+    if kind == "mean of its pairing":
+        yard = kit.yard(book)
+        kit.mass_reading(book, yard.arrow.build, "72.4 g", instrument=kit.scale(book, accuracy="0.1 g"))
+        kit.speeds(book, yard.pairing, "52.1", "52.6", "53.0", instrument_id=kit.chronograph(book))
+        shot = kit.read_shot(book, yard)
+    elif kind in ("near only", "not weighed"):
+        yard = kit.yard(book)
+        shot = kit.shot(book, yard, arrow_build=None if kind == "near only" else kit.arrow(book, masses=()).build)
+        kit.reading(book, shot, outcome_low="4")
+        kit.shot_speed(book, shot, "52.6")
+    else:
+        shot = shot_at_target(book)
+    if kind == "by feet and pounds":
+        archer.post("/units", data={"units": "imperial", "back": "/"})
+    blocks = Blocks(archer.get(f"/shots/{shot}").text.replace("\N{NO-BREAK SPACE}", " ")).found
+    figures = [(words, methods) for tag, words, methods in blocks if tag != "figure" and FIGURE.search(words)]
+    assert len(figures) >= (1 if kind == "not weighed" else 3)
+    assert [words for words, methods in figures if not methods] == []
+    for at, (tag, words, _) in enumerate(blocks):
+        if tag == "figure":
+            assert blocks[at + 1][2], words
+    assert {method for _, _, methods in blocks for method in methods} <= method_names()

@@ -58,7 +58,7 @@ def test_the_heading_says_energy_doubt_and_what_happened(archer: TestClient, boo
     page = archer.get(f"/shots/{loosed}").text
     heading = re.search(r"<h1>(.*?)</h1>", page).group(1)  # type: ignore[union-attr]
     # 0.0801 kg at 52.6 m/s: half of 0.0801 × 52.6² is 110.81 J
-    assert re.fullmatch(r"A8 had 110\.8\d?\xa0J at the chronograph, give or take 0\.\d+, and its point stood 31\xa0mm behind the plate", heading)
+    assert re.fullmatch(r'A8 had <a href="/methods#kinetic_energy_j">110\.8\d?\xa0J</a> at the chronograph, give or take 0\.\d+, and its point stood 31\xa0mm behind the plate', heading)
     assert "Energy at the chronograph" in page and "read on this shot" in page
     assert "At the target: can’t be told." in page and "how thick the shaft" in page
     assert "Tip to widest is 60\u00a0mm, so the rung fits." in page
