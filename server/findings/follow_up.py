@@ -95,9 +95,11 @@ def _setup_offered(fact: SetupFact, builds: Sequence[BuildMade], *, reader: str)
     return SetupOffered(fact.setup, newest.build_id, words + (", retired" if gone else ""), changed, gone)
 
 
-def _natural(name: str) -> tuple[int, str]:
-    digits = "".join(c for c in name if c.isdigit())
-    return (int(digits[:9]) if digits else 0, name)
+def _natural(name: str) -> tuple[str, int, str]:
+    """So that P9 stands before P10, and both before Q1."""
+    start = name.rstrip("0123456789")
+    digits = name[len(start) :]
+    return (start.casefold(), int(digits[:9]) if digits else 0, name)
 
 
 @dataclass(frozen=True)

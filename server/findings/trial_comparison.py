@@ -207,7 +207,7 @@ def _figures(shots: Sequence[Sequence[LoosedShot]], held: _Gathered, page: Trial
     bows = {shot.fact.bow_build_id: shot.fact.bow_name for mine in shots for shot in mine}
     sessions = [held.sessions(trial.id) for trial in page.picked.trials]
     weights = weight_rows(held.measured.bows, bows, sessions=sessions, reader=reader)
-    return _rows([*weights, *energy_rows(shots, place=page.asked.settings.place)])
+    return _rows([*weights, *energy_rows(shots)])
 
 
 def _title(every: Sequence[str], some: Sequence[str]) -> str:

@@ -27,27 +27,27 @@ class FigureRow:
     note: str = ""
 
 
-def energy_rows(shots: Sequence[Sequence[LoosedShot]], *, place: str) -> list[FigureRow]:
-    """The mean energy of each bow in an archer's hands that was shot in two trials or more.
+def energy_rows(shots: Sequence[Sequence[LoosedShot]]) -> list[FigureRow]:
+    """The mean energy of each bow in an archer's hands that was shot in two trials or more, at the chronograph.
 
-    The scatter of the single shots decides whether two means differ: the chronograph's own error is the same in both,
+    There, since a panel further off would take from the arrow and not from the bow. The scatter of the single shots decides whether two means differ: the chronograph's own error is the same in both,
     as long as it is the same chronograph.
     """
     groups: dict[tuple[str, str], list[list[LoosedShot]]] = {}
     for n, mine in enumerate(shots):
         for shot in mine:
-            if shot.impact.has_energy_at(place):
+            if shot.impact.measured:
                 groups.setdefault((shot.fact.bow_build_id, shot.fact.archer_id), [[] for _ in shots])[n].append(shot)
     shared = [group for group in groups.values() if sum(bool(mine) for mine in group) > 1]
-    rows = [_energy_row(group, place=place) for group in shared]
+    rows = [_energy_row(group) for group in shared]
     return sorted(rows, key=lambda row: row.label)
 
 
-def _energy_row(group: Sequence[Sequence[LoosedShot]], *, place: str) -> FigureRow:
+def _energy_row(group: Sequence[Sequence[LoosedShot]]) -> FigureRow:
     first = next(shot.fact for mine in group for shot in mine)
-    label = f"Energy of {first.bow_name}, {first.archer}"
-    values = [[energy.value for shot in mine if (energy := shot.impact.energy_at(place)) is not None] for mine in group]
-    words = tuple(_energy_words(mine, place=place) if mine else "not shot" for mine in group)
+    label = f"Energy of {first.bow_name}, {first.archer}, at the chronograph"
+    values = [[energy.value for shot in mine if (energy := shot.impact.energy_at_chronograph_j) is not None] for mine in group]
+    words = tuple(_energy_words(mine) if mine else "not shot" for mine in group)
     enough = [some for some in values if len(some) >= FEWEST]
     status, note = NOT_KNOWN, f"fewer than {FEWEST} shots with a measured energy: too few to say whether it changed"
     if len(enough) > 1:
@@ -65,8 +65,8 @@ def _apart(a: Sequence[float], b: Sequence[float]) -> bool:
     return abs(fmean(a) - fmean(b)) > CLEAR * doubt
 
 
-def _energy_words(shots: Sequence[LoosedShot], *, place: str) -> str:
-    found = mean_energy([energy for shot in shots if (energy := shot.impact.energy_at(place)) is not None])
+def _energy_words(shots: Sequence[LoosedShot]) -> str:
+    found = mean_energy([energy for shot in shots if (energy := shot.impact.energy_at_chronograph_j) is not None])
     assert found is not None
     value, plus, doubt = joules(found.mean).partition(" ±")
     masses = [shot.impact.mass.value for shot in shots if shot.impact.mass is not None]
