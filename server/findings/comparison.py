@@ -186,8 +186,8 @@ def _questions(pair: PairComparison, *, level: float) -> tuple[Question, ...]:
     at_levels = []
     for one in pair.alike:
         could = one.could_show()
-        assert one.gap is not None and could is not None
-        at_levels.append(Question(pair.key, "level", one.band, one.gap.p_value, could.smallest_p))
+        assert one.gap is not None
+        at_levels.append(Question(pair.key, "level", one.band, one.gap.p_value, could.smallest_p if could else 0.0))
     found = []
     # With one level alone the exact test at that level is the same question, and stronger.
     if len(at_levels) > 1 and not isinstance(pair.through, CantTell):

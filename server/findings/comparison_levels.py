@@ -13,6 +13,8 @@ from server.records.shot_facts import ShotFact
 from server.statistics.comparing import CouldShow, difference_of_shares, exact_test, most_these_could_show
 from server.statistics.refusals import CantTell
 
+PLENTY = 25  # a side: all against none has then p under 1 in 10 to the 14th, and finding how few would do takes long
+
 
 @dataclass(frozen=True)
 class ShareGap:
@@ -63,8 +65,15 @@ class LevelPair:
     def facts(self) -> tuple[list[ShotFact], list[ShotFact]]:
         return [one.shot.fact for one in self.first.shots], [one.shot.fact for one in self.second.shots]
 
+    @property
+    def plenty(self) -> bool:
+        """So many of each that a clear difference is sure to show; how few would do is then no question."""
+        return min(self.first.tally.shots, self.second.tally.shots) >= PLENTY
+
     def could_show(self, *, questions: int = 1, level: float = 0.95) -> CouldShow | None:
-        """What these n could show at most; None where one of the two was not shot here."""
+        """What these n could show at most; None where one of the two was not shot here, or both were plenty."""
+        if self.plenty:
+            return None
         found = _could_show(self.first.tally.shots, self.second.tally.shots, level, questions)
         return None if isinstance(found, CantTell) else found
 

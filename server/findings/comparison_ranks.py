@@ -1,5 +1,6 @@
 """Two groups over all their energy levels, by order alone: how often through, how deep, how high on the ladder."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -63,10 +64,20 @@ def by_ranks(levels: Sequence[LevelPair], bounds: Callable[[CountedShot], Bounds
     shots += [(one, False, level.band.with_unit) for level in alike for one in level.second.shots]
     is_first, names = [first for _, first, _ in shots], [name for _, _, name in shots]
     found = compare_ladders([bounds(one) for one, _, _ in shots], is_first, energy_levels=names)
-    best = compare_ladders([(int(first), int(first)) for first in is_first], is_first, energy_levels=names)
-    if isinstance(found, CantTell) or isinstance(best, CantTell):
-        return found if isinstance(found, CantTell) else CantTell("no shots")
-    return RankFinding(found.higher_share, found.p_value, best.p_value, found.method, found.levels, found.shots, found.other_shots)
+    if isinstance(found, CantTell):
+        return found
+    smallest = smallest_by_order([(len(level.first.shots), len(level.second.shots)) for level in alike])
+    return RankFinding(found.higher_share, found.p_value, smallest, found.method, found.levels, found.shots, found.other_shots)
+
+
+def smallest_by_order(sizes: Sequence[tuple[int, int]]) -> float:
+    """The least p that a test by order could give: all of one alike and above all of the other, at every level.
+
+    Of all the ways to deal the shots only that one is so far apart; its mirror too, where both are as many everywhere.
+    """
+    ways = math.prod(math.comb(first + second, first) for first, second in sizes)
+    ends = 2 if all(first == second for first, second in sizes) else 1
+    return ends / ways
 
 
 def by_depth(levels: Sequence[LevelPair]) -> RankFinding | CantTell:

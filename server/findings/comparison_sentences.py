@@ -87,7 +87,10 @@ def could_lines(found: Comparison) -> list[CouldLine]:
         declared = any(one.declared and one.sort == "level" for one in pair.questions)
         for level in pair.alike:
             alone, among = level.could_show(level=found.level), level.could_show(questions=max(1, found.rest), level=found.level)
-            assert alone and among
+            if alone is None or among is None:
+                counts = f"{level.first.tally.shots} against {level.second.tally.shots}"
+                lines.append(CouldLine(names, level.band.with_unit, f"{counts}: enough for a clear difference", "enough too"))
+                continue
             told = "judged first, alone" if declared else _could(among) if alone.can_tell else "not asked"
             lines.append(CouldLine(names, level.band.with_unit, alone.words, told))
         if not isinstance(pair.ladder, CantTell):
@@ -98,7 +101,7 @@ def could_lines(found: Comparison) -> list[CouldLine]:
 def could_summary(found: Comparison) -> str:
     """How much of it could be shown at all, in one sentence."""
     levels = [level for pair in found.pairs for level in pair.alike]
-    alone = sum(bool(could and could.can_tell) for could in (level.could_show(level=found.level) for level in levels))
+    alone = sum(level.plenty or bool(could and could.can_tell) for level in levels for could in [level.could_show(level=found.level)])
     told = sum(could_tell(one, found) for one in found.questions)
     if not found.questions:
         return "No result of so many shots could tell any of these apart."
@@ -136,9 +139,9 @@ def unlike_lines(pair: PairComparison) -> list[str]:
 def level_sentence(pair: PairComparison, level: LevelPair, *, through: Through) -> str:
     """Counts, then size and doubt: "anything from 12 points less to 61 points more"."""
     could = level.could_show()
-    assert level.gap is not None and could is not None
+    assert level.gap is not None
     counts = f"{_cap(level.band.where)}: {pair.first.who} {_counts(level.first)} {through.past}, {pair.second.who} {_counts(level.second)}."
-    if not could.can_tell:
+    if could and not could.can_tell:
         return f"{counts} {could.words}."
     return f"{counts} {size_words(level.gap)}"
 

@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.axes import AXES, PLACES
 from server.findings.view_settings import FAIRS, FILTERS, METHODS, THROUGHS, Asked, Choices, Filter
+from server.live.hands import Hands
 from server.pages.rendering import frame_for, html
 from server.pages.results import LABELS, query_of
 from server.pages.shapes import Column, FieldState, Option, Wrong
@@ -90,9 +91,7 @@ def _fields(asked: Asked, choices: Choices, *, own: Mapping[str, str], problems:
     }
 
 
-@router.get("/compare", response_class=HTMLResponse)
-def compare(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:
-    """Heads, panels, days, archers, bows: two or more groups at like energy."""
+def _compared(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:
     from server.findings.compare_page import read_comparison  # late: it loads numpy, which the start need not wait for
     from server.findings.comparison_kinds import KINDS
 
@@ -116,12 +115,24 @@ def compare(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResp
     return html("compare/page.html", page, frame=frame, status=422 if page.wrongs else 200)
 
 
-@router.get("/compare/wear", response_class=HTMLResponse)
-def worn_spots(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:
-    """Does an earlier hit nearby matter? Fair hits against those near one."""
+def _worn(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:
     from server.findings.worn_spots import read_worn_spots  # late, as above
 
     found = read_worn_spots(book, query_of(request), only_trial=seat.trial_id)
     page = WearPage(**{**_fields(found.asked, found.choices, own={}, problems={}), "fairs": {}}, wear=found, columns=(Column(f"Energy, {found.unit}"), *WEAR_COLUMNS), rows=found.rows)
     frame = frame_for(request, title=f"Earlier hits: {found.title}", nav="results", wrong=bool(page.wrongs))
     return html("compare/wear.html", page, frame=frame, status=422 if page.wrongs else 200)
+
+
+@router.get("/compare", response_class=HTMLResponse)
+async def compare(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:
+    """Heads, panels, days, archers, bows: two or more groups at like energy. On the thread of its own, as all long reckoning."""
+    hands: Hands = request.app.state.working_out
+    return await hands.do(_compared, request, seat, book)
+
+
+@router.get("/compare/wear", response_class=HTMLResponse)
+async def worn_spots(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:
+    """Does an earlier hit nearby matter? Fair hits against those near one."""
+    hands: Hands = request.app.state.working_out
+    return await hands.do(_worn, request, seat, book)

@@ -14,6 +14,7 @@ from server.findings.comparison import Comparison, PairComparison, ShotGroup, co
 from server.findings.comparison_asked import CompareAsked, declared_of
 from server.findings.comparison_kinds import KINDS
 from server.findings.comparison_levels import ShareGap
+from server.findings.comparison_ranks import smallest_by_order
 from server.findings.comparison_sentences import (
     could_lines,
     could_tell,
@@ -27,7 +28,7 @@ from server.findings.comparison_sentences import (
 from server.findings.loosed import Loosed, LoosedShot
 from server.findings.through import Through
 from server.quantities import Uncertain
-from server.statistics.comparing_by_ranks import compare_depths
+from server.statistics.comparing_by_ranks import compare_depths, compare_ladders
 from server.statistics.refusals import CantTell
 
 # The fixtures of the filled book are imported by name, and pytest hands them in by the same name.
@@ -180,6 +181,24 @@ def test_levels_are_joined_by_order_within_each(one: LoosedShot) -> None:
     assert p_of(found, "through") == p_of(found, "ladder") == pytest.approx(2 / 400)
     question = next(one for one in found.questions if one.sort == "through")
     assert question.smallest_p == question.p_value
+
+
+@pytest.mark.parametrize("sizes", [[(3, 3)], [(2, 4)], [(3, 3), (2, 2)], [(3, 2), (1, 4)], [(5, 1)]])
+def test_the_least_p_by_order_is_what_counting_every_order_gives(sizes: list[tuple[int, int]]) -> None:
+    rungs, is_first, levels = [], [], []
+    for n, (first, second) in enumerate(sizes):
+        rungs += [(5, 5)] * first + [(1, 1)] * second
+        is_first += [True] * first + [False] * second
+        levels += [f"level {n}"] * (first + second)
+    counted_out = compare_ladders(rungs, is_first, energy_levels=levels)
+    assert not isinstance(counted_out, CantTell)
+    assert smallest_by_order(sizes) == pytest.approx(counted_out.p_value)
+
+
+def test_so_many_shots_are_not_asked_how_few_would_do(one: LoosedShot) -> None:
+    found = compared(group("needle", counted(one, "4" * 20 + "2" * 10)), group("stout", counted(one, "4" * 10 + "2" * 20)))
+    assert could_lines(found)[0].alone == "30 against 30: enough for a clear difference"
+    assert p_of(found, "level") < 0.05 and all(could_tell(question, found) for question in found.questions)
 
 
 def test_energy_is_not_taken_for_the_head(one: LoosedShot) -> None:
