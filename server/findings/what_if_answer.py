@@ -103,7 +103,7 @@ def answer_of(
         high_j=whole[1],
         title_words=title_words(what, rules, armour=armour, reader=reader),
         lead=(*verdicts, *lead_words(basis, rules, whole, changed=bool(changes), factors=factors, reader=reader)),
-        minds=mind_words(basis, changes, printed, armour=armour, rules=rules, distance_asked=what.distance_m is not None, reader=reader),
+        minds=mind_words(basis, changes, printed, armour=armour, rules=rules, left_out=_left_out(bows, brought, head=asked.head), reader=reader),
         rows=rows,
         needed=needed_words(needed, heaviest_n=_heaviest(brought), reader=reader),
         changed=changed,
@@ -146,6 +146,13 @@ def _left(energy_j: float, rules: tuple[float, float]) -> tuple[float, float] | 
         found = residual_speed_m_s(math.sqrt(2 * energy_j), math.sqrt(2 * limit))
         ends.append(0.0 if isinstance(found, CantTell) else found**2 / 2)
     return (ends[0], ends[1]) if ends[1] > 0 else None
+
+
+def _left_out(bows: Bows, brought: Sequence[BowBrings], *, head: str) -> list[str]:
+    """Bows whose energy is known where they were read, and not at the armour."""
+    read = bows_bring(bows.shots, head=head, place="chronograph", distance_m=None)
+    held = {one.words for one in brought}
+    return [one.words for one in read if one.words not in held]
 
 
 def _heaviest(bows: Sequence[BowBrings]) -> float | None:

@@ -129,7 +129,7 @@ def verdict_words(verdicts: Sequence[tuple[str, Verdict]]) -> tuple[str, ...]:
 
 
 def mind_words(
-    basis: Basis, changes: Sequence[ChangeFound], printed: ChangeFound | None, *, armour: Armour, rules: tuple[float, float], distance_asked: bool, reader: str
+    basis: Basis, changes: Sequence[ChangeFound], printed: ChangeFound | None, *, armour: Armour, rules: tuple[float, float], left_out: Sequence[str], reader: str
 ) -> tuple[str, ...]:
     """What an honest reader keeps in mind, the gravest first."""
     founded = (printed, *changes) if printed is not None else tuple(changes)
@@ -149,8 +149,8 @@ def mind_words(
             minds.append(f"{_shots(basis.either)} may have got through or not: the rear is not seen yet, and they are left out.")
     if armour.plated and armour.construction != "plate" and founded:
         minds.append("The rules are of one plate struck in the clear. Plates that overlap, laces and gaps do otherwise.")
-    if distance_asked and basis.place != "target":
-        minds.append("Energies here are those at the chronograph, so bows whose way to the target can’t be told are left out.")
+    if left_out:
+        minds.append(f"Left out, since nobody wrote down from how far or with how thick a shaft: {', '.join(left_out)}.")
     return tuple(minds)
 
 
