@@ -5,6 +5,7 @@ from typing import Any
 from server.exchange.columns_of_records import as_typed
 from server.exchange.csv_writing import Column, Table, Value, utc, yes_no
 from server.exchange.fetched import Fetched
+from server.findings.speed_without_chronograph import inputs_typed, typed_over
 from server.quantities import Uncertain
 from server.records.instrument import Instrument
 from server.records.shot_facts import ShotFact
@@ -20,6 +21,7 @@ COLUMNS = (
     Column("method", "How it was read", "", "typed", values="; ".join(f"{k} = {v}" for k, v in METHODS.items())),
     Column("reading_u_m_s", "Standard uncertainty of this one reading, where it has its own (frames, sound)", "m/s", "typed", number=True),
     Column("inputs", "What such a reading was worked out from, as JSON", "", "typed"),
+    Column("typed_over", "Whether another speed was typed over the one that those inputs give; empty where it kept none", "", "worked out", values="yes; no"),
     Column("instrument", "What it was read with", "", "typed"),
     Column("stood_at_m", "Where that stood, from the bow", "m", "typed", number=True),
     Column("air_temperature_k", "Air temperature of the series", "K", "typed", number=True),
@@ -67,6 +69,12 @@ def speeds_table(fetched: Fetched) -> Table:
     return Table("speeds.csv", WORDS, COLUMNS, tuple(rows))
 
 
+def _typed_over(reading: Any) -> str | None:
+    if not inputs_typed(reading.inputs):
+        return None
+    return yes_no(typed_over(reading.method, reading.inputs, value_m_s=reading.value_m_s) is not None)
+
+
 def _reading(
     reading: Any, fact: ShotFact | None, *, of_series: Any, tools: dict[str, str], used: bool
 ) -> tuple[Value, ...]:
@@ -74,7 +82,7 @@ def _reading(
     struck = reading.struck_rev is not None or (fact.struck if fact else of_series.struck_rev is not None)
     return (
         reading.value_m_s, yes_no(used), reading.left_out_reason, yes_no(struck), reading.method,
-        reading.uncertainty_m_s, reading.inputs, tools.get(tool or ""),
+        reading.uncertainty_m_s, reading.inputs, _typed_over(reading), tools.get(tool or ""),
         fact.chronograph_at_m if fact else of_series.stood_at_m, None if fact else of_series.air_temperature_k,
         fact.day if fact else of_series.day, utc(reading.at), reading.place, fact.label if fact else None,
         yes_no(fact.short_draw) if fact else None,

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from server.findings.bow_curve import Stored
-from server.findings.impact import Impacts, PairingSpeed, energy_of
+from server.findings.energy_and_momentum import energy_of
+from server.findings.impact import Impacts, PairingSpeed
 from server.physics.bow import efficiency, grains_per_pound
 from server.physics.ranges import CantTell
 from server.physics.virtual_mass import (

@@ -5,16 +5,16 @@ a view may go further and pool like pairings, and says so. Where nothing was mea
 reason: nothing is guessed.
 """
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from server.findings.arrow_drag import Drag, drag_of_arrow
 from server.findings.at_target import AtTarget, Read, at_target
+from server.findings.energy_and_momentum import energy_of, momentum_of
 from server.findings.instrument_doubt import InstrumentDoubt, doubt_of, doubt_of_speeds
 from server.findings.shot_doubts import SINGLE_SHOTS, Reckoned, doubts_of_mass, doubts_of_speed, missing_words
 from server.findings.speed_places import mean_place, near_and_further, unknown_place
-from server.physics.energy import kinetic_energy_j, momentum_kg_m_s, momentum_uncertainty_kg_m_s
+from server.findings.speed_without_chronograph import inputs_words
 from server.physics.ranges import CantTell as NoWay
 from server.physics.uncertainty_budget import Doubt
 from server.quantities import Uncertain
@@ -299,7 +299,10 @@ class Impacts:
 
     def _speed_note(self, fact: ShotFact, basis: str, found: Reckoned) -> str:
         parts, speed = [BASES[basis]], found.value
-        if basis != "own":
+        if basis == "own":
+            kept = [f for f in self._by_shot.get(fact.shot_id, ()) if f.left_out_reason is None]
+            parts += [words for f in kept if (words := inputs_words(f.method, f.inputs, value_m_s=f.value_m_s))]
+        else:
             parts.append(f"{speed.n} reading{'s' if speed.n != 1 else ''}; its doubt holds how much single shots scatter")
         if basis == "pooled":
             others = len(self.of_pairing(fact.pairing_id).pooled_with)
@@ -307,34 +310,6 @@ class Impacts:
         if found.why_not_known:
             parts.append(f"its doubt can’t be told: {found.why_not_known}")
         return ", ".join(parts)
-
-
-def energy_of(mass: Uncertain | None, speed: Uncertain | None) -> Uncertain | None:
-    """½ m v² with its doubt, from mass and speed that were found independently (GUM 5.1.2)."""
-    if mass is None or speed is None:
-        return None
-    energy = kinetic_energy_j(mass.value, speed.value)
-    um, uv = mass.standard_uncertainty, speed.standard_uncertainty
-    if um is None or uv is None:
-        return Uncertain(energy, None, None, speed.n)
-    parts = [
-        Component("mass", energy * um / mass.value, mass.dof or math.inf, "B"),
-        Component("speed", 2 * energy * uv / speed.value if speed.value else 0.0, speed.dof or math.inf, "A"),
-    ]
-    total = combine(*parts)
-    return Uncertain(energy, total.standard_uncertainty, total.dof if total.dof > 0 else None, speed.n)
-
-
-def momentum_of(mass: Uncertain | None, speed: Uncertain | None) -> Uncertain | None:
-    """m v with its doubt."""
-    if mass is None or speed is None:
-        return None
-    value = momentum_kg_m_s(mass.value, speed.value)
-    um, uv = mass.standard_uncertainty, speed.standard_uncertainty
-    if um is None or uv is None:
-        return Uncertain(value, None, None, speed.n)
-    u = momentum_uncertainty_kg_m_s(mass.value, speed.value, mass_u_kg=um, speed_u_m_s=uv)
-    return Uncertain(value, u, None, speed.n)
 
 
 def _type_a(read: Readings) -> list[Component]:

@@ -141,11 +141,48 @@ def inputs_typed(kept: str | None) -> dict[str, str]:
     return {str(name): str(value) for name, value in held.items()} if isinstance(held, dict) else {}
 
 
-def inputs_words(method: str | None, kept: str | None) -> str:
-    """What a reading rests on, in a line for a list; empty where it kept nothing."""
+def inputs_words(method: str | None, kept: str | None, *, value_m_s: float | None, reader: str = "metric") -> str:
+    """What a reading rests on, in a line for a list; empty where it kept nothing. Says so where its speed was typed over since."""
     typed = inputs_typed(kept)
     if method == "frames" and typed:
-        return f"frames counted: {typed.get('frames', '?')} at {typed.get('rate', '?')} over {typed.get('distance', '?')}"
-    if method == "sound" and typed:
-        return f"by sound over {typed.get('distance', '?')}, loose {typed.get('loose', '?')}, strike {typed.get('strike', '?')}"
-    return ""
+        said = f"frames counted: {typed.get('frames', '?')} at {typed.get('rate', '?')} over {typed.get('distance', '?')}"
+    elif method == "sound" and typed:
+        said = f"by sound over {typed.get('distance', '?')}, loose {typed.get('loose', '?')}, strike {typed.get('strike', '?')}"
+    else:
+        return ""
+    gave = typed_over(method, kept, value_m_s=value_m_s)
+    return said + (f"; typed over since: those give {written(gave, unit_for_reader('speed', reader))}" if gave is not None else "")
+
+
+KEPT_TO_M_S = 0.0006  # a speed is kept to a thousandth
+
+
+def typed_over(method: str | None, kept: str | None, *, value_m_s: float | None) -> float | None:
+    """The speed that a reading's inputs give, where somebody has typed another over it; None where both agree, or it kept none."""
+    gave = speed_of_inputs(method, kept)
+    if gave is None or value_m_s is None or abs(gave - value_m_s) <= KEPT_TO_M_S:
+        return None
+    return gave
+
+
+def speed_of_inputs(method: str | None, kept: str | None) -> float | None:
+    """Worked out again from what a reading kept; None where that is not enough."""
+    try:
+        held = json.loads(kept or "")
+        si, typed = held["si"], held["typed"]
+        if method == "frames":
+            found = by_frames(
+                distance_m=si["distance_m"], distance_off_m=0.0, frames=round(si["frames"]), rate_hz=si["rate_hz"], rate_off_share=0.0,
+                each_end=float(typed.get("each_end", "0.5")), reader="metric",
+            )  # fmt: skip
+        elif method == "sound":
+            found = by_sound(
+                distance_m=si["distance_m"], distance_off_m=0.0, loose_s=si["loose_s"], strike_s=si["strike_s"], times_off_s=None,
+                temperature_k=si["temperature_k"], temperature_off_k=0.0, to_bow_m=si.get("to_bow_m", 0.0), to_target_m=si.get("to_target_m"),
+                reader="metric",
+            )  # fmt: skip
+        else:
+            return None
+    except (ValueError, KeyError, TypeError, AttributeError):
+        return None
+    return found.speed.value if isinstance(found, Worked) else None

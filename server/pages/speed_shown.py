@@ -184,7 +184,7 @@ def reading_shown(fact: SpeedFact, reader: str, *, mark: str, href: str) -> Read
     value = "No speed" if fact.value_m_s is None else quantities.figure(fact.value_m_s, "arrow_speed", reader)
     if fact.value_m_s is not None and fact.uncertainty_m_s is not None:
         value = doubtful(Uncertain(fact.value_m_s, fact.uncertainty_m_s), "speed", reader)
-    said = [inputs_words(fact.method, fact.inputs), f"left out: {fact.left_out_reason}" if fact.left_out_reason else "", "short draw" if fact.short_draw else ""]
+    said = [inputs_words(fact.method, fact.inputs, value_m_s=fact.value_m_s, reader=reader), f"left out: {fact.left_out_reason}" if fact.left_out_reason else "", "short draw" if fact.short_draw else ""]
     if fact.value_m_s is not None:
         said.append(unusual_value(fact.value_m_s, "arrow_speed"))
     return ReadingShown(mark, value, "; ".join(filter(None, said)), href, bool(fact.left_out_reason) or fact.short_draw)

@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from server.findings.impact import Impacts, energy_of, momentum_of
+from server.findings.energy_and_momentum import energy_of, momentum_of
+from server.findings.impact import Impacts
 from server.findings.impact_steps import steps_of
 from server.quantities import Uncertain
 from server.records.shot_facts import shot_facts

@@ -86,8 +86,24 @@ def test_a_shots_own_speed_by_frames_makes_its_energy(owner, book, yard) -> None
     assert press(owner, f"/speeds/frames?shot={loosed}", "save", **FRAMES).status_code == 303
     (row,) = readings(book)
     assert row.shot_id == loosed and row.series_id is None
-    assert "60.0 m/s" in plain(owner.get(f"/shots/{loosed}"))
+    shown = plain(owner.get(f"/shots/{loosed}"))
+    assert "60.0 m/s" in shown and "read on this shot, frames counted: 12 at 240 fps over 3 m" in shown
     assert "has a speed already" in plain(press(owner, f"/speeds/frames?shot={loosed}", "try", **FRAMES))
+
+
+@pytest.mark.parametrize(("tool", "boxes", "gives"), [("frames", FRAMES, "60 m/s"), ("sound", SOUND, "")])
+def test_a_speed_typed_over_says_what_its_inputs_give(owner, book, yard, series, tool, boxes, gives) -> None:
+    """Frames keep what was counted; whoever types another speed over it is not hidden behind those figures."""
+    press(owner, f"/speeds/{tool}?series={series}", "save", **boxes)
+    (row,) = readings(book)
+    where = f"/pairings/{kit.pairing(book, yard.pairing)}"
+    assert "typed over" not in plain(owner.get(where)), "as it was worked out"
+    assert 'typed_over' in owner.get("/download/speeds.csv").text and ",no," in owner.get("/download/speeds.csv").text
+    kit.put(book, "speed_reading", {"value": "57.5 m/s"}, record_id=row.id, base_rev=row.rev)
+    said = plain(owner.get(where))
+    assert f"typed over since: those give {gives or f'{row.value_m_s:.2f} m/s'}" in said
+    columns, values = (line.split(",") for line in owner.get("/download/speeds.csv").text.replace('""', "").splitlines()[:2])
+    assert "yes" in values and columns[0].endswith("speed_m_s")
 
 
 @pytest.mark.parametrize(
