@@ -12,6 +12,7 @@ from server.findings.half_compared import HeadsCompared, compare_heads
 from server.findings.half_limit import LimitTold, limit_told
 from server.findings.half_point import (
     HalfPoint,
+    as_printed,
     ends_words,
     energy_words,
     half_point,
@@ -205,7 +206,7 @@ def _cells(found: HalfPoint, reader: str) -> Cells:
 
 def _open_end(found: HalfPoint) -> str:
     assert found.point is not None
-    why = found.point.unbounded
+    why = as_printed(found.point.unbounded)
     return f"{why[:1].upper()}{why[1:]}." if why else ""
 
 
