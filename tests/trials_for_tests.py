@@ -32,6 +32,7 @@ class Two:
     thicker: kit.Panel
     stand: str
     chronograph: str
+    scale: str
 
 
 class Shot(NamedTuple):
@@ -50,7 +51,7 @@ def yard_of_two(book: Storage, *, masses: tuple[str, ...] = ("60.0 g", "60.0 g",
     return Two(
         wren=kit.archer(book, "Wren"), tallow=kit.archer(book, "Tallow"), bow=kit.bow(book, "Yew 95"), arrow=arrow,
         panel=kit.panel(book, "P1", thickness="1.2 mm"), thicker=kit.panel(book, "P2", thickness="1.6 mm"),
-        stand=kit.stand(book, "Frame"), chronograph=kit.chronograph(book, "C1"),
+        stand=kit.stand(book, "Frame"), chronograph=kit.chronograph(book, "C1"), scale=scale,
     )  # fmt: skip
 
 

@@ -85,7 +85,7 @@ def _sentences(every: Sequence[str], some: Sequence[str], alike: tuple[int, int]
     else:
         said.append(
             f"{_cap(listed(every))} changed together, for every shot. If the counts differ by more than chance, "
-            f"any of them may be why, and these shots can’t tell which: no shot of the one trial shares {'either' if len(every) == 2 else 'any'} with the other."
+            f"any of them may be why, and these shots can’t tell which: no shot of the one trial shares {'either' if len(every) == 2 else 'any of them'} with the other."
         )
         said.append("To part them, keep all but one as they were, or shoot both ways on one day.")
     if some:
