@@ -8,6 +8,7 @@ from fastapi import APIRouter, Header, Query, Request, Response
 
 from server.access.seats import ArcherSeat, Seat, TheBook
 from server.findings import range_kit
+from server.findings.next_shot_read import next_for_phones
 from server.records import range_facts
 from server.records.range_facts import Changed, Where
 from server.storage import Session, Storage
@@ -43,9 +44,11 @@ class ToldAlike:
 def _alike(session: Session) -> dict[str, Any]:
     setups = range_facts.open_setups(session)
     areas = range_facts.areas_of(session, {one.panel_build.id for one in setups})
+    following = next_for_phones(session, setups)
     return {
         "setups": [
             range_kit.setup_for_phone(one, [area for area in areas if area.panel_build_id == one.panel_build.id])
+            | following.get(one.setup.id, {})
             for one in setups
         ],
         "archers": [{"id": key, "name": name} for key, name in range_facts.archers_here(session)],

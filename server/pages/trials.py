@@ -11,7 +11,7 @@ from server.access.seats import ArcherSeat, ScopedViewerSeat, Seat, TheBook, Vie
 from server.findings.to_pick import trials_to_follow
 from server.findings.trial_page import TrialRead, read_trial
 from server.findings.trial_rules import BorrowedLine, RuleLine, borrowed_lines, default_lines
-from server.pages import follow_up, trial_comparisons
+from server.pages import follow_up, next_shots, plans, trial_comparisons
 from server.pages.corrections import save_correction, with_blank
 from server.pages.figures import reader_of
 from server.pages.form_page import FormPage, form_answer
@@ -34,6 +34,8 @@ from server.records.typed_values import Problem
 from server.storage import Storage
 
 router = APIRouter()
+router.include_router(plans.router)
+router.include_router(next_shots.router)
 # Before /trials/{trial_id}, which would take "compare" for a trial.
 router.include_router(trial_comparisons.router)
 router.include_router(follow_up.router)

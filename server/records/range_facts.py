@@ -26,7 +26,7 @@ from server.records.trial import Session as Day
 
 MOST_CHANGES = 500  # more than this, and the whole is sent instead
 # Nouns whose change leaves set-ups and the choice of shots as they were.
-OF_SHOTS = frozenset({"shot", "shot_reading", "speed_reading", "walk", "arrow_check", "incident", "device", "caution_tick", "picture"})
+OF_SHOTS = frozenset({"shot", "shot_reading", "speed_reading", "walk", "arrow_check", "incident", "device", "caution_tick", "picture", "planned_shot", "prediction"})
 
 
 class Where(NamedTuple):

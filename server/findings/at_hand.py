@@ -1,0 +1,68 @@
+"""What can be shot now, and with what energy: pairings of a bow, a sound arrow and an archer whose speed is known."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from server.findings.impact import Impacts
+from server.findings.range_kit import bow_label, soundness
+from server.records.range_facts import CurrentArrow
+from server.records.speed_facts import PairingFact
+
+
+@dataclass(frozen=True)
+class InHand:
+    """One pairing with the energy of its mean speed where that was read: joules at the chronograph. pooled: like pairings
+    spoke for it."""
+
+    fact: PairingFact
+    energy_j: float
+    pooled: bool
+
+    @property
+    def bow_words(self) -> str:
+        label = bow_label(self.fact.marked_weight_n, self.fact.bow_name)
+        return f"{label}\u00a0lb bow" if self.fact.marked_weight_n is not None else self.fact.bow_name
+
+    @property
+    def words(self) -> str:
+        return f"arrow {self.fact.arrow_tag}, {self.bow_words}, {self.fact.archer}"
+
+
+@dataclass(frozen=True)
+class AtHand:
+    """What can be shot, and what can't be chosen from, in words."""
+
+    pairings: tuple[InHand, ...]
+    left_out: str
+
+
+def at_hand(
+    known: Mapping[str, PairingFact], impacts: Impacts, *, arrows: Iterable[CurrentArrow], bow_builds: Iterable[str],
+    archers: Iterable[str], only_arrows: Iterable[str] = (), only_bows: Iterable[str] = (),
+) -> AtHand:  # fmt: skip
+    """only_arrows, only_bows: those that the trial says it uses; empty for all."""
+    used_arrows, used_bows = set(only_arrows), set(only_bows)
+    builds = {one.build: one for one in arrows if not used_arrows or one.arrow in used_arrows}
+    bows, people = set(bow_builds), set(archers)
+    found, unsound, unknown = [], set(), 0
+    for pairing_id, fact in known.items():
+        arrow = builds.get(fact.arrow_build_id)
+        if arrow is None or fact.bow_build_id not in bows or fact.archer_id not in people or (used_bows and fact.bow_id not in used_bows):
+            continue
+        if soundness(arrow) != "sound":
+            unsound.add(fact.arrow_tag)
+            continue
+        speed = impacts.of_pairing(pairing_id)
+        energy = speed.energy_at_chronograph_j
+        if energy is None or energy.value <= 0:
+            unknown += 1
+        else:
+            found.append(InHand(fact, energy.value, speed.pooled is not None))
+    said = []
+    if unsound:
+        tags = ", ".join(sorted(unsound, key=lambda tag: (len(tag), tag)))
+        said.append(f"Arrow{'s' if len(unsound) > 1 else ''} {tags} must be checked first")
+    if unknown:
+        said.append(f"{unknown} pairing{'s' if unknown > 1 else ''} with no speed or mass in the book can’t be chosen")
+    found.sort(key=lambda one: (one.energy_j, one.fact.pairing_id))
+    return AtHand(tuple(found), ". ".join(said) + "." if said else "")

@@ -1,0 +1,178 @@
+"""Plans with their shots in order and which loose was which of them, and what each archer said beforehand."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Text, and_, cast, func, literal, select, union_all
+from sqlmodel import Session
+
+from server.records.archer import Archer
+from server.records.arrow import Arrow, ArrowBuild, Head
+from server.records.book import Revision
+from server.records.bow import Bow, BowBuild
+from server.records.panel import Panel, PanelBuild
+from server.records.plan import Plan, PlannedShot, Prediction
+from server.records.shot import Shot
+from server.records.trial import Session as Day
+from server.records.trial import Setup, Trial, TrialUses, Walk
+
+
+@dataclass(frozen=True)
+class PlanFact:
+    """A plan, the panel that it is for, and its trial."""
+
+    plan: Plan
+    build: PanelBuild
+    panel: Panel
+    trial: Trial
+
+
+@dataclass(frozen=True)
+class PlannedFact:
+    """One shot of a plan with the words that name its kit, and the loose that was it."""
+
+    planned: PlannedShot
+    archer: str | None
+    arrow_tag: str
+    head: str | None
+    form: str | None
+    bow: str | None
+    shot_id: str | None
+    label: str | None
+
+
+@dataclass(frozen=True)
+class PredictionFact:
+    """What an archer said, when first and when last, and after how many of the trial's shots that was (book's own order)."""
+
+    prediction: Prediction
+    archer: str
+    said_at: int
+    changed_at: int
+    shots_before: int
+    shots_before_change: int
+
+
+def plans_of(session: Session, trial_ids: Sequence[str]) -> list[PlanFact]:
+    """Standing plans of these trials, newest first."""
+    rows = session.execute(
+        select(Plan, PanelBuild, Panel, Trial)
+        .join(PanelBuild, PanelBuild.id == Plan.panel_build_id)
+        .join(Panel, Panel.id == PanelBuild.panel_id)
+        .join(Trial, Trial.id == Plan.trial_id)
+        .where(Plan.trial_id.in_(list(trial_ids)), Plan.struck_rev.is_(None))
+        .order_by(Plan.id.desc())
+    )
+    return [PlanFact(*row) for row in rows]
+
+
+def planned_shots(session: Session, plan_ids: Sequence[str]) -> list[PlannedFact]:
+    """In order; a struck loose leaves its place open again. Two loosed for one place: the first stands for both."""
+    done = (
+        select(Shot.planned_shot_id.label("planned"), func.min(Shot.id).label("shot"))
+        .where(Shot.planned_shot_id.is_not(None), Shot.struck_rev.is_(None), Shot.purpose != "let_down")
+        .group_by(Shot.planned_shot_id)
+        .subquery()
+    )
+    rows = session.execute(
+        select(PlannedShot, Archer.call_name, Arrow.tag, Head.name, Head.form, Bow.name, Shot.id, Shot.label)
+        .join(ArrowBuild, ArrowBuild.id == PlannedShot.arrow_build_id)
+        .join(Arrow, Arrow.id == ArrowBuild.arrow_id)
+        .join(Head, Head.id == ArrowBuild.head_id, isouter=True)
+        .join(Archer, Archer.id == PlannedShot.archer_id, isouter=True)
+        .join(BowBuild, BowBuild.id == PlannedShot.bow_build_id, isouter=True)
+        .join(Bow, Bow.id == BowBuild.bow_id, isouter=True)
+        .join(done, done.c.planned == PlannedShot.id, isouter=True)
+        .join(Shot, Shot.id == done.c.shot, isouter=True)
+        .where(PlannedShot.plan_id.in_(list(plan_ids)), PlannedShot.struck_rev.is_(None))
+        .order_by(PlannedShot.plan_id, PlannedShot.place)
+    )
+    return [PlannedFact(*row) for row in rows]
+
+
+def predictions_of(session: Session, trial_id: str) -> list[PredictionFact]:
+    """One statement: when something was said is told by the notebook's own numbers, not by any clock."""
+    said, changed = select(Revision).subquery(), select(Revision).subquery()
+    last = (
+        select(func.max(Revision.seq))
+        .where(Revision.noun == "prediction", Revision.record_id == Prediction.id)
+        .correlate(Prediction)
+        .scalar_subquery()
+    )
+
+    def shots_before(seq: object) -> object:
+        mine = and_(Revision.noun == "shot", Revision.rev == 1, Day.trial_id == trial_id, Revision.seq < seq)
+        query = (
+            select(func.count())
+            .select_from(Revision)
+            .join(Shot, and_(Shot.id == Revision.record_id, Shot.struck_rev.is_(None)))
+            .join(Walk, Walk.id == Shot.walk_id)
+            .join(Setup, Setup.id == Walk.setup_id)
+            .join(Day, Day.id == Setup.session_id)
+            .where(mine)
+        )
+        return query.correlate(said, changed).scalar_subquery()
+
+    rows = session.execute(
+        select(Prediction, Archer.call_name, said.c.at, changed.c.at, shots_before(said.c.seq), shots_before(changed.c.seq))
+        .join(Archer, Archer.id == Prediction.archer_id)
+        .join(said, and_(said.c.noun == "prediction", said.c.record_id == Prediction.id, said.c.rev == 1))
+        .join(changed, changed.c.seq == last)
+        .where(Prediction.trial_id == trial_id, Prediction.struck_rev.is_(None))
+        .order_by(Prediction.id)
+    )
+    return [PredictionFact(*row) for row in rows]
+
+
+def kit_at_hand(session: Session, *, trial_id: str | None = None) -> dict[str, list[tuple[str, str]]]:
+    """(id, name) of archers and of the newest build of each bow, in one statement: what a plan may be made with.
+
+    With a trial also the ids of the arrows and bows that it says it uses, as "uses_arrow" and "uses_bow"; none: any.
+    """
+    newest = select(func.max(BowBuild.number)).where(BowBuild.bow_id == Bow.id, BowBuild.struck_rev.is_(None)).correlate(Bow).scalar_subquery()
+    archers = select(literal("archer"), Archer.id, Archer.call_name).where(
+        Archer.struck_rev.is_(None), func.coalesce(Archer.retired, 0) == 0
+    )
+    bows = (
+        select(literal("bow"), BowBuild.id, cast(Bow.name, Text))
+        .join(Bow, Bow.id == BowBuild.bow_id)
+        .where(Bow.struck_rev.is_(None), func.coalesce(Bow.retired, 0) == 0, BowBuild.struck_rev.is_(None), BowBuild.number == newest)
+    )
+    uses = select(literal("uses_") + TrialUses.noun, TrialUses.record_id, literal("")).where(
+        TrialUses.trial_id == (trial_id or ""), TrialUses.struck_rev.is_(None)
+    )
+    found: dict[str, list[tuple[str, str]]] = {"archer": [], "bow": [], "uses_arrow": [], "uses_bow": []}
+    for sort, key, name in session.execute(union_all(archers, bows, uses)):
+        found.setdefault(sort, []).append((key, name))
+    return {sort: sorted(pairs, key=lambda pair: pair[1]) for sort, pairs in found.items()}
+
+
+@dataclass(frozen=True)
+class OpenPlanned:
+    """One shot of the newest plan for a panel build in a trial, neither loosed nor skipped: what a phone is told."""
+
+    trial_id: str
+    panel_build_id: str
+    planned: PlannedShot
+
+
+def open_planned(session: Session, trial_ids: Sequence[str]) -> list[OpenPlanned]:
+    """In order, in one statement."""
+    later = select(Plan.id).where(
+        Plan.trial_id == Trial.id, Plan.panel_build_id == PanelBuild.id, Plan.struck_rev.is_(None)
+    )  # fmt: skip
+    newest = later.order_by(Plan.id.desc()).limit(1).correlate(Trial, PanelBuild).scalar_subquery()
+    loosed = select(Shot.id).where(
+        Shot.planned_shot_id == PlannedShot.id, Shot.struck_rev.is_(None), Shot.purpose != "let_down"
+    )  # fmt: skip
+    rows = session.execute(
+        select(Plan.trial_id, Plan.panel_build_id, PlannedShot)
+        .join(Plan, Plan.id == PlannedShot.plan_id)
+        .join(Trial, Trial.id == Plan.trial_id)
+        .join(PanelBuild, PanelBuild.id == Plan.panel_build_id)
+        .where(Plan.trial_id.in_(list(trial_ids)), Plan.id == newest, PlannedShot.struck_rev.is_(None))
+        .where(func.coalesce(PlannedShot.skipped, 0) == 0, ~loosed.exists())
+        .order_by(PlannedShot.place)
+    )
+    return [OpenPlanned(*row) for row in rows]
+
