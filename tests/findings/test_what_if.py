@@ -14,6 +14,8 @@ from server.findings.what_if_words import VERDICTS, joules_range, verdict_of, ve
 from server.physics.hardness import StrengthRange
 from server.storage import Storage
 from tests import kit_for_tests as kit
+
+# ruff: noqa: F811
 from tests.results_for_tests import Filled, book, filled, filled_once  # noqa: F401
 
 

@@ -11,6 +11,8 @@ from starlette.testclient import TestClient
 from server.findings.methods import method_names
 from server.storage import Storage
 from tests import kit_for_tests as kit
+
+# ruff: noqa: F811
 from tests.results_for_tests import Filled, book, filled, filled_once  # noqa: F401
 
 
