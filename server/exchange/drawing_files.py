@@ -188,7 +188,7 @@ def _document(
         "svg",
         {
             "xmlns": SVG, "viewBox": f"0 0 {whole_wide:g} {whole_high:g}", "width": f"{2 * whole_wide:g}", "height": f"{2 * whole_high:g}",
-            "role": "img", "aria-labelledby": " ".join(str(one.get("id")) for one in head), "font-family": FACES, "color": ink, "fill": ink,
+            "role": "img", **_told(head), "font-family": FACES, "color": ink, "fill": ink,
         },
     )  # fmt: skip
     document.extend(head)
@@ -203,6 +203,12 @@ def _document(
     for n, line in enumerate(under):
         _text(document, line, MARGIN, top + high + 6.0 + NOTE * (1 + 1.4 * n), size=NOTE)
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + ElementTree.tostring(document, encoding="unicode") + "\n"
+
+
+def _told(head: Sequence[ElementTree.Element]) -> dict[str, str]:
+    """The title is the picture's name, the words its description: a name of a hundred words is none."""
+    sorts = {"title": "aria-labelledby", "desc": "aria-describedby"}
+    return {sorts[one.tag]: str(one.get("id")) for one in head}
 
 
 def _plain(symbol: ElementTree.Element) -> ElementTree.Element:
