@@ -31,7 +31,7 @@ from server.findings.view_settings import (
     sort_of,
     wants_pool,
 )
-from server.records.caveat_facts import CaveatFacts, caveat_facts
+from server.records.caveat_facts import NO_FACTS, CaveatFacts, caveat_facts
 from server.records.trial import RUNG_WORDS
 from server.storage import Storage
 
@@ -180,7 +180,7 @@ def read_results(book: Storage, query: Query, *, only_trial: str | None = None) 
     return results_of(loosed.of_trial(only_trial), query, facts=facts)
 
 
-def results_of(loosed: Loosed, query: Query, *, facts: CaveatFacts = CaveatFacts()) -> Results:
+def results_of(loosed: Loosed, query: Query, *, facts: CaveatFacts = NO_FACTS) -> Results:
     """The results of these shots. `facts`: what caveats ask for beside them."""
     choices, asked = ask(loosed, query)
     settings = asked.settings

@@ -3,9 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from server.findings.caveats.caveat import Caveat
+from server.findings.caveats.of_shots import caveats_of_day
 from server.findings.panel_hits import build_words, panel_words
 from server.findings.shot_lines import ShotLine, head_words, is_unread
 from server.findings.shot_page import what_it_did
+from server.findings.through import through_of
 from server.findings.when import clock_words, day_words, moment_words
 from server.quantities import unit_for_reader, written
 from server.records.listing import belonging
@@ -80,10 +83,11 @@ class SessionRead:
     incidents: tuple[IncidentLine, ...]
     shots_by_id: dict[str, str]
     facts: tuple[ShotFact, ...]
+    to_mind: tuple[Caveat, ...]
 
 
 def read_session(session: Session, session_id: str, *, reader: str) -> SessionRead | None:
-    """Four statements whatever the number of shots; None if there is no such session."""
+    """Six statements whatever the number of shots; None if there is no such session."""
     found = days_of(session, session_id=session_id)
     if not found:
         return None
@@ -109,6 +113,7 @@ def read_session(session: Session, session_id: str, *, reader: str) -> SessionRe
         incidents=tuple(_incident(one, labels, reader=reader) for one in incidents),
         shots_by_id=labels,
         facts=tuple(facts),
+        to_mind=caveats_of_day(session, facts, trial=day.trial, through=through_of(day.trial)),
     )
 
 

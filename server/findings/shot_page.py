@@ -11,10 +11,12 @@ from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
 from server.findings.panel_measures import LayersThere, layers_there, layers_words
 from server.findings.revision_words import ClashTold, Told, clashes_told, told_with_names
+from server.findings.second_reading import AgainTold, again_told
 from server.findings.shot_energy import EnergyTold, energy_told, value_and_doubt
 from server.findings.shot_lines import FAIR_WORDS, head_words
 from server.findings.when import clock_words, day_words
 from server.quantities import unit_for_reader, written
+from server.records.caveat_facts import caveat_facts
 from server.records.notebook import Line
 from server.records.range_facts import two_said
 from server.records.shot import (
@@ -75,6 +77,7 @@ class ShotRead:
     incidents: tuple[IncidentTold, ...]
     clashes: tuple[ClashTold, ...]
     struck_reason: str
+    again: tuple[AgainTold, ...]
 
 
 def read_shot(session: Session, shot_id: str, *, reader: str) -> ShotRead | None:
@@ -110,6 +113,7 @@ def read_shot(session: Session, shot_id: str, *, reader: str) -> ShotRead | None
         incidents=incidents_told(lines, reader=reader),
         clashes=clashes_told(session, clashes) if clashes else (),
         struck_reason=next((line.reason or "" for line in lines if line.noun == "shot" and line.action == "strike"), "") if fact.struck else "",
+        again=tuple(again_told(one, fact, reader=reader) for one in caveat_facts(session).again_of(shot_id)),
     )
 
 

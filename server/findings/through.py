@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from server.quantities import plainly, with_unit
 from server.records.shot_facts import ShotFact
-from server.records.trial import RUNG_WORDS
+from server.records.trial import RUNG_WORDS, Trial
 
 FIRST_BEHIND = 4  # the lowest rung at which something stands behind the rear face
 
@@ -58,6 +58,11 @@ class Through:
         if self.how == "body_line":
             return f"went through {on} and past the body line"
         return _DID[self.rung].format(on)
+
+
+def through_of(trial: Trial) -> Through:
+    """What through means in this trial; point behind where it says nothing. No mark can't be a way through."""
+    return Through(rung=max(1, int(trial.through))) if trial.through else Through(rung=FIRST_BEHIND)
 
 
 _PAST = {1: "marked or more", 2: "dented or more", 3: "opened or more", 4: "behind", 5: "head behind"}

@@ -5,6 +5,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from server.charts.outcome_words import BandShare, count_text
+from server.findings.caveats.caveat import Caveat
+from server.findings.caveats.chosen_energies import energies_chosen
+from server.findings.caveats.collected import caveats_of
+from server.findings.caveats.of_shots import view_of_shots
 from server.findings.fair_rules import rules_of
 from server.findings.follow_up import FieldChange, changes_between, meant_words
 from server.findings.left_out import REASONS, standing
@@ -12,12 +16,13 @@ from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
 from server.findings.panel_hits import PanelHits, build_words, panel_hits, panel_words, struck_panel
 from server.findings.shot_lines import ShotLine, shot_lines
-from server.findings.through import FIRST_BEHIND, Through, may_be_through
+from server.findings.through import Through, may_be_through, through_of
 from server.findings.trial_rules import RuleLine, rule_lines
 from server.findings.view_settings import ViewSettings, form_of, form_words
 from server.findings.when import day_words, moment_words
 from server.quantities import unit_for_reader, written
 from server.records.arrow import FORMS
+from server.records.caveat_facts import NO_FACTS, CaveatFacts, caveat_facts
 from server.records.kit_between import kit_of_trials
 from server.records.listing import belonging
 from server.records.notebook import Line, revisions_of
@@ -72,10 +77,11 @@ class TrialRead:
     meant: tuple[tuple[str, str], ...]
     changed: tuple[FieldChange, ...]
     changed_after: Mapping[str, tuple[FieldChange, ...]]
+    to_mind: tuple[Caveat, ...]
 
 
 def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str | None = None) -> TrialRead | None:
-    """Eleven statements whatever the number of shots; None if there is no such trial."""
+    """Twelve statements whatever the number of shots; None if there is no such trial."""
     related = family(session, trial_id)
     if related is None:
         return None
@@ -108,7 +114,19 @@ def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str 
         meant=meant_words(kit, trial_id),
         changed=changes_between(follows, trial, kit, reader=reader) if follows else (),
         changed_after={one.id: changes_between(trial, one, kit, reader=reader) for one in followers},
+        to_mind=_to_mind(trial, standing_shots, caveat_facts(session), around=mine if only_trial else on_builds),
     )
+
+
+def _to_mind(trial: Trial, shots: Sequence[LoosedShot], facts: CaveatFacts, *, around: Sequence[LoosedShot]) -> tuple[Caveat, ...]:
+    """What the trial's counts can't carry. Hits of other trials at the same panels stand around: they use a panel up too."""
+    standing_around = [shot for shot in around if not shot.fact.struck]
+    return caveats_of(view_of_shots(_counted(shots), facts, around=standing_around, trials={trial.id: trial}, through=through_of(trial)))
+
+
+def _counted(shots: Sequence[LoosedShot]) -> list[LoosedShot]:
+    """A count of hits needs no energy: those not measured are counted here."""
+    return [shot for shot in shots if standing(shot, ViewSettings()) in (None, "not_measured")]
 
 
 def _panels(
@@ -130,11 +148,6 @@ def others_of(shots: Sequence[LoosedShot], *, reader: str) -> tuple[ShotLine, ..
     return tuple(sorted(lines, key=lambda line: (not line.unread, line.struck)))
 
 
-def through_of(trial: Trial) -> Through:
-    """What through means in this trial; point behind where it says nothing. No mark can't be a way through."""
-    return Through(rung=max(1, int(trial.through))) if trial.through else Through(rung=FIRST_BEHIND)
-
-
 def counts_in_words(trial: Trial, shots: Sequence[LoosedShot]) -> tuple[str, str]:
     """The finding in counts, head by head in the order of the forms, never of the counts; and what is left out.
 
@@ -152,8 +165,11 @@ def counts_in_words(trial: Trial, shots: Sequence[LoosedShot]) -> tuple[str, str
     said = f"{STATES[trial.state]}. {_many(len(loosed), 'shot')} loosed, {len(counted)} counted as fair hits."
     if counted:
         through = through_of(trial)
-        said += f" {through.meaning[0].upper()}{through.meaning[1:]}: {', '.join(_by_head(counted, through))}."
-        said += " These counts mix energies."
+        if energies_chosen(view_of_shots(counted, NO_FACTS, around=loosed, trials={trial.id: trial}, through=through)):
+            said += " No count by head: energies were chosen by the outcomes so far, and a count over all of them means nothing."
+        else:
+            said += f" {through.meaning[0].upper()}{through.meaning[1:]}: {', '.join(_by_head(counted, through))}."
+            said += " These counts mix energies."
     rest = [f"{len(group)} {REASONS[reason or ''].words.lower()}" for reason, group in _in_order(by_reason)]
     return said, f"Not counted: {', '.join(rest)}." if rest else ""
 

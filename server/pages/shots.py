@@ -11,7 +11,7 @@ from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
 from server.findings.pictures import PicturesOf, pictures_on_page
 from server.findings.revision_words import typed_again
 from server.findings.shot_page import ShotRead, read_shot
-from server.pages import shot_correction
+from server.pages import read_again, shot_correction
 from server.pages.figures import reader_of
 from server.pages.forms import FormOperations, nth_id, operation_id
 from server.pages.posted import Posted
@@ -25,6 +25,7 @@ from server.storage import Storage
 
 router = APIRouter()
 router.include_router(shot_correction.router)
+router.include_router(read_again.router)
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ class ShotPage:
     errors: Sequence[Wrong]
     operation: str
     clash_operations: dict[str, str]
+    again_operations: dict[str, str]
     pictures: PicturesOf
     picture_operation: str
 
@@ -59,6 +61,7 @@ def _page(request: Request, book: Storage, seat: Seat, shot_id: str, *, typed: s
         errors=[Wrong("reason", "Why", said)] if said else [],
         operation=new_id(),
         clash_operations={clash.id: new_id() for clash in read.clashes},
+        again_operations={one.reading_id: new_id() for one in read.again},
         pictures=pictures,
         picture_operation=new_id(),
     )

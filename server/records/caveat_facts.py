@@ -64,6 +64,7 @@ class CaveatFacts:
         return tuple(one for one in self.again if one.shot_id == shot_id)
 
 
+NO_FACTS = CaveatFacts()
 _TEXTS, _REALS = 6, 4
 
 

@@ -112,6 +112,11 @@ def test_half_is_not_more_than_half_and_a_small_count_carries_nothing_anyway() -
     assert one_carries(view(cell("needle", even), cell("stout", few))) == []
 
 
+def test_where_no_range_stands_beside_a_count_none_is_promised() -> None:
+    found = only(one_carries(view(cell("needle", [made() for _ in range(6)]), cell("stout", mixed(form="stout")), alike=None)))
+    assert found.notes == () and "Beside each" not in found.words and "say less than their number" in found.words
+
+
 def test_the_more_alike_the_wider_the_range_beside_the_count() -> None:
     shots = [made(bow_id=f"b{n}", panel_id=f"P{n}", outcome_low=(2, 4)[n % 2]) for n in range(8)]
     ends = []
@@ -259,7 +264,7 @@ def test_what_is_not_settled_is_counted_by_its_reason() -> None:
     unread = made(hit=None, outcome_low=None)
     found = only(provisional(view(cell("needle", shots), around=(*shots, unread))))
     assert found.words == (
-        "Of 8 counted shots 1 waits for a look behind, 1 has two rungs, 1 may be another’s hit. 1 of them may still count as through, or not. "
+        "Of 8 hits 1 waits for a look behind, 1 has two rungs, 1 may be another’s hit. 1 of them may still count as through, or not. "
         "1 shot is not read at all and counted nowhere."
     )
     assert provisional(view(cell("needle", mixed()))) == []

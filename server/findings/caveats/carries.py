@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from server.findings.caveats.caveat import Caveat, rests_on, some
 from server.findings.caveats.view import FEW, Group, View
 from server.findings.loosed import LoosedShot
-from server.findings.through import may_be_through
+from server.findings.through import Through, may_be_through
 from server.quantities import plainly
 from server.statistics.clustered_shares import ClusteredInterval, clustered_interval
 
@@ -24,16 +24,18 @@ def one_carries(view: View) -> list[Caveat]:
         found = _carriers(group.shots, but=() if panels > 1 else ("panel",))
         if found:
             counts.update(what for what, _, _ in found)
-            notes.append((group.key, _note(group, found, view)))
             touched.append(group)
+            if view.alike is not None:
+                notes.append((group.key, _note(group, found, through=view.through, alike=view.alike)))
     if not touched:
         return []
     said = ", ".join(f"one {what} in {counts[what]}" for _, _, what in CARRIERS if counts[what])
     words = (
         f"More than half of the shots come from {said} of {some(len(full), 'count')} of {FEW} shots or more. Shots of one arrow, bow or panel resemble "
-        f"each other, so the ranges may be too narrow. Beside each such count stands its range if they are alike to {plainly(view.alike)} "
-        "(0: strangers, 1: the first tells all the others)."
+        f"each other, so {'such counts say less than their number' if view.alike is None else 'the ranges may be too narrow'}."
     )
+    if view.alike is not None:
+        words += f" Beside each such count stands its range if they are alike to {plainly(view.alike)} (0: strangers, 1: the first tells all the others)."
     shots = [shot for group in touched for shot in group.shots]
     return [Caveat("one_carries", words, _touches(touched), rests_on(shots), tuple(notes))]
 
@@ -53,18 +55,20 @@ def _carriers(shots: Sequence[LoosedShot], *, but: Sequence[str]) -> list[tuple[
     return found
 
 
-def _note(group: Group, found: Sequence[tuple[str, str, int]], view: View) -> str:
+def _note(group: Group, found: Sequence[tuple[str, str, int]], *, through: Through, alike: float) -> str:
     """ "5 of 6 with arrow 5; if alike to 0.2: may be 21 to 97 %"."""
     total = len(group.shots)
     said = ", ".join(f"{'all' if count == total else f'{count} of'} {total} {'on' if what == 'panel' else 'with'} {name}" for what, name, count in found)
-    widest = max((_alike(group.shots, fact, view) for fact, _, what in CARRIERS if what in {one[0] for one in found}), key=lambda ends: ends[1] - ends[0])
-    return f"{said}; if alike to {plainly(view.alike)}, may be {100 * widest[0]:.0f} to {100 * widest[1]:.0f}\N{NO-BREAK SPACE}%"
+    carriers = {what for what, _, _ in found}
+    ends = (_alike(group.shots, fact, through=through, alike=alike) for fact, _, what in CARRIERS if what in carriers)
+    low, high = max(ends, key=lambda two: two[1] - two[0])
+    return f"{said}; if alike to {plainly(alike)}, may be {100 * low:.0f} to {100 * high:.0f}\N{NO-BREAK SPACE}%"
 
 
-def _alike(shots: Sequence[LoosedShot], fact: str, view: View) -> tuple[float, float]:
+def _alike(shots: Sequence[LoosedShot], fact: str, *, through: Through, alike: float) -> tuple[float, float]:
     sizes = tuple(Counter(getattr(shot.fact, fact) for shot in shots).values())
-    hits = [may_be_through(shot.fact, view.through) for shot in shots]
-    ends = [clustered_interval(sum(one[side] for one in hits), sizes, intraclass_correlation=view.alike) for side in (0, 1)]
+    hits = [may_be_through(shot.fact, through) for shot in shots]
+    ends = [clustered_interval(sum(one[side] for one in hits), sizes, intraclass_correlation=alike) for side in (0, 1)]
     assert isinstance(ends[0], ClusteredInterval) and isinstance(ends[1], ClusteredInterval)
     return ends[0].low, ends[1].high
 

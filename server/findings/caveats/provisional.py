@@ -19,7 +19,7 @@ def provisional(view: View) -> list[Caveat]:
     if not rests and not unread:
         return []
     said = [f"{len(shots)} {one if len(shots) == 1 else more}" for one, more, shots in sorts if shots]
-    words = f"Of {some(len(view.shots), 'counted shot')} {', '.join(said)}." if said else ""
+    words = f"Of {some(len(view.shots), 'hit')} {', '.join(said)}." if said else ""
     either = sum(len(set(may_be_through(shot.fact, view.through))) > 1 for shot in view.shots)
     words += f" {either} of them may still count as through, or not." if either else ""
     words += f" {some(len(unread), 'shot')} {'is' if len(unread) == 1 else 'are'} not read at all and counted nowhere." if unread else ""

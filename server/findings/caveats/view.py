@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from server.findings.loosed import LoosedShot
 from server.findings.through import Through
-from server.records.caveat_facts import CaveatFacts
+from server.records.caveat_facts import NO_FACTS, CaveatFacts
 from server.records.trial import Trial
 
 FEW = 5  # fewer shots than this carry no share anyway, so nothing more is said of them
@@ -37,19 +37,19 @@ class View:
     trials      those of the shots, by id: a trial may say how its next energy is chosen
     free_spots  panel build -> (aim spots still free, aim spots), where that is known
     varied      what the groups differ in by intent: "panel", "day"; no caveat then says that they do
-    alike       intraclass correlation stated for shots of one arrow, bow or panel
+    alike       intraclass correlation stated for shots of one arrow, bow or panel; None where no ranges are shown
     """
 
     shots: tuple[LoosedShot, ...]
     groups: tuple[Group, ...] = ()
-    facts: CaveatFacts = CaveatFacts()
+    facts: CaveatFacts = NO_FACTS
     around: tuple[LoosedShot, ...] = ()
     trials: Mapping[str, Trial] = field(default_factory=dict)
     free_spots: Mapping[str, tuple[int, int]] = field(default_factory=dict)
     through: Through = Through()
     place: str = "chronograph"
     varied: frozenset[str] = frozenset()
-    alike: float = ALIKE
+    alike: float | None = ALIKE
 
     @property
     def loosed(self) -> tuple[LoosedShot, ...]:
