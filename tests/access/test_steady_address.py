@@ -1,6 +1,7 @@
 """An address that stays: kept where phones log, compared at the next start, shown while it is ours, warned of when it isn't."""
 
 import importlib
+import secrets
 import sys
 from pathlib import Path
 
@@ -137,15 +138,17 @@ def test_a_new_folder_or_an_unreadable_book_takes_the_usual_port(tmp_path: Path)
 # --- the name
 
 
-def test_the_name_is_answered_to_and_leads_here() -> None:
+def test_the_name_is_answered_to_and_leads_here(monkeypatch: pytest.MonkeyPatch) -> None:
     zeroconf = pytest.importorskip("zeroconf")
+    name_of_our_own = f"proofyard-{secrets.token_hex(4)}.local"  # a Proofyard that runs here now keeps its own
+    monkeypatch.setattr("server.access.local_name.NAME", name_of_our_own)
     with announced(8014, lambda: ["127.0.0.1"], interfaces=["127.0.0.1"]) as name:
         if not name:
             missing("no multicast on this machine's loopback")
-        assert name == NAME
+        assert name == name_of_our_own
         asking = zeroconf.Zeroconf(interfaces=["127.0.0.1"])
         try:
-            asked = zeroconf.AddressResolverIPv4(f"{NAME}.")
+            asked = zeroconf.AddressResolverIPv4(f"{name}.")
             assert asked.request(asking, 3000) and asked.parsed_addresses() == ["127.0.0.1"]
         finally:
             asking.close()
