@@ -7,6 +7,10 @@ from urllib.parse import urlencode
 from server.charts.share_forest import ShareForest, ShareRow, share_forest
 from server.findings.axes import AXES
 from server.findings.bands import Band, bands_of, edges_text
+from server.findings.caveats.caveat import Caveat
+from server.findings.caveats.chosen_energies import energies_chosen
+from server.findings.caveats.collected import caveats_of
+from server.findings.caveats.of_results import view_of_results
 from server.findings.comparison import MOST_GROUPS, Comparison, ShotGroup, compare_groups, shot_group
 from server.findings.comparison_asked import CompareAsked, Declared, compare_asked, declared_of
 from server.findings.comparison_sentences import (
@@ -26,11 +30,13 @@ from server.findings.left_out import REASONS, SET_APART, LeftOut, left_out_rows
 from server.findings.loosed import Loosed, LoosedShot, load_loosed
 from server.findings.results import Sorted, ask, setting_names, sort_shots, suggested_edges
 from server.findings.row_groups import RowGroup
-from server.findings.sentences import Finding, settings_words
+from server.findings.sentences import NO_TOTALS, Finding, settings_words
 from server.findings.view_settings import METHOD_WORDS, Asked, Choices, Query, ViewSettings, sort_of, wants_pool
+from server.records.caveat_facts import CaveatFacts, caveat_facts
 from server.statistics.refusals import CantTell
 from server.storage import Storage
 
+NO_FACTS = CaveatFacts()
 SMALL = 10  # fewer than this on one side, and the page says that numbers are small
 
 
@@ -92,6 +98,7 @@ class CompareFindings:
     questions: tuple[QuestionLine, ...]
     sorts: tuple[SortAlone, ...]
     small: str
+    to_mind: tuple[Caveat, ...]
     left_out: tuple[LeftOut, ...]
     counted: int
     loosed: int
@@ -126,11 +133,12 @@ def read_comparison(book: Storage, query: Query, *, only_trial: str | None = Non
     """The comparison of a book as an address asks for it. `only_trial`: all that this viewer may see."""
     with book.read() as session:
         loosed = load_loosed(session, pool=wants_pool(query))
-    return comparison_of(loosed.of_trial(only_trial), query)
+        facts = caveat_facts(session)
+    return comparison_of(loosed.of_trial(only_trial), query, facts=facts)
 
 
-def comparison_of(loosed: Loosed, query: Query) -> CompareFindings:
-    """The comparison of these shots."""
+def comparison_of(loosed: Loosed, query: Query, *, facts: CaveatFacts = NO_FACTS) -> CompareFindings:
+    """The comparison of these shots. `facts`: what caveats ask for beside them."""
     choices, asked = ask(loosed, query)
     settings = replace(asked.settings, rows="form", row_edges=None)
     asked = replace(asked, settings=settings)
@@ -144,6 +152,10 @@ def comparison_of(loosed: Loosed, query: Query) -> CompareFindings:
     bands = bands_of(edges, placed, unit=AXES[settings.axis].unit)
     found = compare_groups(list(by_group.values()), bands=bands, kind=compare.kind, declared=declared.pair, method=settings.method)
     full = {group.key: group for group in found.groups} if not isinstance(found, CantTell) else {}
+    cells = [cell for group in full.values() for cell in group.cells]
+    view = view_of_results(loosed, [one for group in full.values() for one in group.shots], cells=cells, facts=facts, settings=settings)
+    view = replace(view, varied=compare.kind.varies)
+    one_level = len({cell.band for cell in cells if cell.shots}) == 1
     groups = tuple(_group_out(row, full.get(row.key), loosed, compare, shots, settings) for row in compare.groups)
     return CompareFindings(
         asked=asked,
@@ -154,7 +166,7 @@ def comparison_of(loosed: Loosed, query: Query) -> CompareFindings:
         method=METHOD_WORDS[settings.method],
         edges=tuple(edges),
         bands=bands,
-        finding=_finding(found, groups, loosed=shots.loosed, settings=settings),
+        finding=NO_TOTALS if one_level and energies_chosen(view) else _finding(found, groups, loosed=shots.loosed, settings=settings),
         found=found,
         groups=groups,
         forest=None if isinstance(found, CantTell) else _forest(found, settings),
@@ -164,6 +176,7 @@ def comparison_of(loosed: Loosed, query: Query) -> CompareFindings:
         questions=() if isinstance(found, CantTell) else tuple(question_lines(found)),
         sorts=_sorts(shots.counted, settings, compare),
         small=_small(found),
+        to_mind=caveats_of(view) if full else (),
         left_out=left_out_rows(shots.apart, settings, edges=edges),
         counted=len(shots.counted),
         loosed=shots.loosed,

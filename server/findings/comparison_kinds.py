@@ -37,6 +37,7 @@ class Kind:
     free      how many of ASPECTS may differ between two groups: the ones that the comparison is about
     about     which those are; empty: whichever differ, but no more than `free`
     varied    words of a trial's "what is varied" that mean this
+    varies    what the groups differ in by intent, as caveats call it: panel, day
     """
 
     key: str
@@ -47,6 +48,7 @@ class Kind:
     free: int = 0
     beside: tuple[str, ...] = ("panel", "archer", "bow", "day")
     varied: tuple[str, ...] = ()
+    varies: frozenset[str] = frozenset()
 
 
 def _form(fact: ShotFact) -> RowGroup:
@@ -79,14 +81,16 @@ _KINDS = (
     Kind(
         "panel", "Panels", "panels", lambda fact: RowGroup(fact.panel_id, fact.panel_name, f"shots at {fact.panel_name}"),
         ("sort",), beside=("archer", "bow", "day"), varied=("panel", "armour", "plate", "thickness"),
+        varies=frozenset({"panel"}),
     ),
     Kind("construction", "Constructions", "constructions", _construction, ("sort",), beside=("archer", "bow", "day"),
-         varied=("construction", "armour", "panel")),
+         varied=("construction", "armour", "panel"), varies=frozenset({"panel"})),
     Kind(
         "trial", "Trials", "trials", lambda fact: RowGroup(fact.trial_id, fact.question, f"shots of “{fact.question}”"), free=1,
-        beside=("panel", "archer", "bow"),
+        beside=("panel", "archer", "bow"), varies=frozenset({"panel", "day"}),
     ),
-    Kind("session", "Sessions", "sessions", _session, free=1, beside=("panel", "archer", "bow"), varied=("day", "session", "weather")),
+    Kind("session", "Sessions", "sessions", _session, free=1, beside=("panel", "archer", "bow"), varied=("day", "session", "weather"),
+         varies=frozenset({"day"})),
     Kind(
         "archer", "Archers", "archers", lambda fact: RowGroup(fact.archer_id, fact.archer, f"shots by {fact.archer}"),
         beside=("panel", "bow", "day"), varied=("archer",),

@@ -10,6 +10,8 @@ from dataclasses import dataclass, replace
 
 from server.findings.axes import AXES
 from server.findings.bands import Band, bands_of, edges_text
+from server.findings.caveats.chosen_energies import energies_chosen
+from server.findings.caveats.of_results import view_of_results
 from server.findings.cells import Cell, CountedShot, Tally, counted_shot, make_cell, tally_of
 from server.findings.compare_page import compare_address
 from server.findings.comparison_levels import ShareGap, unlike_energies
@@ -22,12 +24,14 @@ from server.findings.row_groups import RowGroup
 from server.findings.sentences import settings_words
 from server.findings.through import Through
 from server.findings.view_settings import Asked, Choices, Query, form_of, sort_of, wants_pool
+from server.records.caveat_facts import CaveatFacts
 from server.statistics.refusals import CantTell
 from server.statistics.wear import CAVEAT, Wear, wear
 from server.storage import Storage
 
 # Sorts of FairMark that speak of an earlier hit; the others speak of the edge, the arrow, or of what isn't known.
 EARLIER_HIT = frozenset({"old_hit", "same_plate", "near"})
+_HIDDEN = "Energies were chosen by the outcomes so far, so one share over all of them means nothing"
 NEAR = RowGroup("near", "Near an earlier hit", "those near an earlier hit")
 FRESH = RowGroup("fresh", "Fair", "the fair ones")
 
@@ -66,6 +70,7 @@ class WornSpots:
     near: Tally
     fresh: Tally
     levels: tuple[WearLevel, ...]
+    totals_hidden: bool
     counted: int
     neither: int
     not_known: int
@@ -119,19 +124,22 @@ def worn_spots_of(loosed: Loosed, query: Query) -> WornSpots:
         [_fair(one) for one in settled],
         energies_j=[one.energy.value if one.energy and one.energy.value > 0 else None for one in settled],
     )
+    # Shots that are not fair were seen too by whoever chose the next energy, so all that were let in are looked at.
+    hidden = energies_chosen(view_of_results(loosed, counted, facts=CaveatFacts(), settings=settings))
     return WornSpots(
         asked=asked,
         choices=choices,
         showing=settings_words(settings, setting_names(settings, choices)),
         edges=tuple(edges),
-        title=_title(found),
+        title=_HIDDEN if hidden and not isinstance(found, CantTell) else _title(found),
         before=_before(found),
-        sentences=() if isinstance(found, CantTell) else tuple(_sentences(found, near, fresh, settings.through)),
+        sentences=() if isinstance(found, CantTell) else tuple(_sentences(found, near, fresh, through=settings.through, hidden=hidden)),
         mixed=_mixed([*near, *fresh]),
         caveat=CAVEAT,
         near=tally_of(near, settings.method),
         fresh=tally_of(fresh, settings.method),
         levels=_levels(near, fresh, edges=edges, unit=AXES[settings.axis].unit, method=settings.method),
+        totals_hidden=hidden,
         counted=len(near) + len(fresh),
         neither=len(counted) - len(near) - len(fresh) - len(not_known),
         not_known=len(not_known),
@@ -182,7 +190,11 @@ def _before(found: Wear | CantTell) -> str:
     return f"Near an earlier hit against fair, {found.could_show.words}."
 
 
-def _sentences(found: Wear, near: Sequence[CountedShot], fresh: Sequence[CountedShot], through: Through) -> list[str]:
+def _sentences(
+    found: Wear, near: Sequence[CountedShot], fresh: Sequence[CountedShot], *, through: Through, hidden: bool
+) -> list[str]:
+    if hidden:
+        return ["Totals over energies then mean nothing and are hidden; look at one energy level at a time.", _at_like_energy(found)]
     gap = found.difference
     size = size_words(ShareGap(gap.low, gap.high, gap.difference, gap.difference, found.test.p_value))
     said = [

@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.axes import AXES, PLACES
-from server.findings.view_settings import FAIRS, FILTERS, METHODS, THROUGHS, Asked, Choices, Filter
+from server.findings.view_settings import ALIKES, FAIRS, FILTERS, METHODS, THROUGHS, Asked, Choices, Filter
 from server.live.hands import Hands
 from server.pages.rendering import frame_for, html
 from server.pages.results import LABELS, query_of
@@ -45,6 +45,7 @@ class ViewFields:
     places: Mapping[str, str]
     methods: Mapping[str, str]
     axes: Mapping[str, str]
+    alikes: Mapping[str, str]
 
 
 @dataclass(frozen=True)
@@ -87,6 +88,7 @@ def _fields(asked: Asked, choices: Choices, *, own: Mapping[str, str], problems:
         "fairs": FAIRS,
         "places": PLACES,
         "methods": METHODS,
+        "alikes": ALIKES,
         "axes": {key: one.label for key, one in AXES.items()},
     }
 

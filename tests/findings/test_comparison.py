@@ -367,3 +367,18 @@ def test_the_reader_may_say_what_was_asked_beforehand(loosed: Loosed) -> None:
 
 def test_several_trials_declare_nothing(loosed: Loosed) -> None:
     assert "2 trials" in page(loosed).declared.words
+
+
+def test_energies_chosen_by_the_outcomes_are_told_by_level_or_not_at_all(loosed: Loosed) -> None:
+    for trial in loosed.trials.values():
+        trial.next_shot_rule = "up_and_down"
+    by_level = page(loosed, construction="plate", edges="70, 90, 110, 130")
+    assert by_level.to_mind[0].kind == "chosen_energies" and not by_level.finding.title.startswith("Energies were chosen")
+    assert page(loosed, construction="plate", edges="0").finding.title.startswith("Energies were chosen by the outcomes so far")
+
+
+def test_what_the_tool_minds_stands_beside_the_comparison(loosed: Loosed) -> None:
+    """The broad barbed of one bow were all one arrow's, and every shot of the day was Wren's or without an energy."""
+    kinds = {caveat.kind for caveat in page(loosed, construction="plate").to_mind}
+    assert kinds, "a hundred shots of a dozen arrows on a few panels without anything to mind"
+    assert not {caveat.kind for caveat in page(loosed, by="panel").to_mind} & {"one_panel", "head_and_panel"}

@@ -88,3 +88,12 @@ def test_the_worn_spot_in_the_book_is_found(loosed: Loosed) -> None:
     assert "A61" in near and found.near.shots == len(near)
     assert found.counted + found.not_known + found.neither + sum(row.count for row in found.left_out) == found.loosed
     assert any("head forms" in words for words in found.mixed)
+
+
+def test_energies_chosen_by_the_outcomes_give_no_total(loosed: Loosed, one: LoosedShot) -> None:
+    marked = [(NEAR, "4441"), (FRESH, "2224")]
+    assert not spots(loosed, one, marked).totals_hidden
+    loosed.trials[one.fact.trial_id].next_shot_rule = "up_and_down"
+    found = spots(loosed, one, marked)
+    assert found.totals_hidden and found.title.startswith("Energies were chosen by the outcomes so far")
+    assert not any("of the fair ones" in words for words in found.sentences)
