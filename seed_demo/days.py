@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from seed_demo.model import BowModel
+from seed_demo.more_speeds import by_phone, other_arrows
 from seed_demo.panels import DemoPanel, make_panels, rebuild
 from seed_demo.people_and_kit import DemoArrow, DemoBow, Kit, make_kit
 from seed_demo.shooting import Loosed, Range
@@ -29,6 +30,7 @@ class Demo:
         self.kit: Kit = make_kit(w)
         self.panels = make_panels(w, self.kit.caliper)
         self.range = Range(w, self.kit)
+        self.series: list[str] = []
         self.by_class = {
             c: [a for a in self.kit.arrows[:12] if a.weight_class == c] for c in ("light", "middle", "heavy")
         }
@@ -55,6 +57,7 @@ class Demo:
         for arrow in arrows:
             pairing = w.put("pairing", {"bow_build": bow.build, "arrow_build": arrow.build, "archer": self.kit.archers[archer]})
             series = w.put("speed_series", {"pairing": pairing, "instrument": self.kit.chronograph, "session": session, "stood_at": "2 m", "air_temperature": "12 °C", "day": day})
+            self.series.append(series)
             for place in range(1, 5):
                 value = bow.model.speed_m_s(arrow.mass_kg) + w.rng.gauss(0, 0.5)
                 left = "short draw, seen on film" if w.rng.random() < 0.05 else None
@@ -98,6 +101,9 @@ def shoot(w: Writer) -> None:
     third = w.put("trial", {"question": "Is 1.6 mm plate enough against the 145 lb bow?", "varied": "head form, bow, hardness of the head", "held_fixed": "stand, 14 m, square", "prediction": "Tallow: half through at 100 J with the needle.", "enough": "6 fair hits a head", "state": "open", "through": "4", "follows": first})
     _second_day(demo, second, third)
     w.put("trial", {"state": "closed"}, record_id=first, base_rev=1)
+    by_phone(w, demo.series[0])
+    ends = [demo.by_class["light"][0], demo.by_class["heavy"][0]]
+    other_arrows(w, demo.kit.bows["Bracken 112"], ends, archer=demo.kit.archers["Tallow"], chronograph=demo.kit.chronograph, day=DAY_2)
 
 
 def _first_day(demo: Demo, first: str, second: str) -> None:

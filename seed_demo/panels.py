@@ -34,12 +34,13 @@ def make_panels(w: Writer, caliper: str) -> dict[str, DemoPanel]:
     for name in ("M1", "M2"):
         panels[name] = _panel(
             w, name, "mail", None, outline="rectangle", material="iron rings over quilted linen", mass="2.3 kg", ring_outer="9.5 mm",
-            ring_wire="1.4 mm", ring_joint="riveted", ring_pattern="four in one", cloth="linen, quilted", cloth_layers="16", quilting="25 mm",
+            ring_wire="1.4 mm", ring_joint="riveted", ring_pattern="four in one", ring_mass="0.34 g",
+            rings_counted="330", cloth="linen, quilted", cloth_layers="16", cloth_layer="240 g/m²", quilting="25 mm",
         )
     for name in ("K1", "K2"):
         panels[name] = _panel(
             w, name, "scale", None, outline="rectangle", material="mild steel scales on leather", mass="3.1 kg", thickness="1 mm",
-            plate_width="45 mm", plate_height="70 mm", overlap="20 mm", rows="9", lacing="hemp cord", lace_hole="4 mm",
+            plate_width="45 mm", plate_height="70 mm", overlap="20 mm", rows="9", row_shift="12.5 mm", lacing="hemp cord", lace_hole="4 mm",
         )
     return panels
 

@@ -66,10 +66,10 @@ def make_kit(w: Writer) -> Kit:
     caliper = w.put("instrument", {"name": "Caliper K1", "sort": "caliper", "resolution": "0.01 mm", "accuracy": "0.03 mm", "accuracy_means": "limit"})
     bow_scale = w.put("instrument", {"name": "Bow scale W1", "sort": "bow_scale", "resolution": "0.5 lb", "accuracy_ratio": "1 %", "accuracy_means": "limit"})
     w.put("instrument_check", {"instrument": scale, "at": w.now, "against": "50 g brass weight", "known": "50 g", "found": "50.0 g"})
-    return Kit(archers, scale, chronograph, picks, caliper, bow_scale, _bows(w), _arrows(w, scale, picks), _stand(w), [])
+    return Kit(archers, scale, chronograph, picks, caliper, bow_scale, _bows(w, bow_scale), _arrows(w, scale, picks), _stand(w), [])
 
 
-def _bows(w: Writer) -> dict[str, DemoBow]:
+def _bows(w: Writer, bow_scale: str) -> dict[str, DemoBow]:
     rows = (
         ("Ashen 82", "82@29", "yew, one stave", "self", "165 mm", BowModel(93.0, 0.0200), "light", True),
         ("Bracken 112", "112@31", "yew, one stave", "self", "160 mm", BowModel(131.0, 0.0255), "middle", True),
@@ -82,7 +82,7 @@ def _bows(w: Writer) -> dict[str, DemoBow]:
         build = w.put("bow_build", {"bow": bow, "number": "1", "work": "as made", "string": "linen, 18 strands", "brace_height": brace})
         bows[name] = DemoBow(name, build, model, weight_class, chronographed)
     for draw, force in (("8", "16"), ("12", "33"), ("16", "48"), ("20", "64"), ("24", "81"), ("28", "99"), ("31", "112")):
-        w.put("draw_point", {"bow_build": bows["Bracken 112"].build, "draw": draw, "force": force})
+        w.put("draw_point", {"bow_build": bows["Bracken 112"].build, "draw": draw, "force": force, "instrument": bow_scale})
     return bows
 
 

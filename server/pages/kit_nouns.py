@@ -122,8 +122,9 @@ _BACKING = Part("backing", "Backing checks", "Check the backing", BackingCheck, 
 _INSTRUMENT_CHECK = Part("check", "Checks against something known", "Check it", InstrumentCheck, ("against", "known", "found"), "instrument", of_build=False, stamped=True)
 
 _PANEL_ASKS = (
-    "name", "construction", "# How it is made", "material", "thickness", "plate_width", "plate_height", "overlap", "rows", "lacing",
-    "lace_hole", "rivet_pitch", "ring_outer", "ring_wire", "ring_joint", "ring_pattern", "cloth", "cloth_layers", "quilting",
+    "name", "construction", "# How it is made", "material", "thickness", "plate_width", "plate_height", "overlap", "rows", "row_shift", "lacing",
+    "lace_each", "lace_mass", "lace_hole", "rivet_pitch", "ring_outer", "ring_wire", "ring_mass", "rings_counted", "ring_joint", "ring_pattern", "cloth",
+    "cloth_layers", "cloth_layer", "quilting",
     "# Size", "outline", "width", "height", "mass", "# Where it comes from", "maker", "made_after", "departures",
 )  # fmt: skip
 _NOUNS = (

@@ -10,9 +10,13 @@ from seed_demo import NotEmpty, fill
 from seed_demo.model import HALF_THROUGH_J, SLOPE, draw_outcome
 from server.findings.fair_hits import fair_marks
 from server.findings.impact import Impacts
+from server.findings.kit_worked_out import panel_worked_out
+from server.findings.speed_without_chronograph import speed_of_inputs, typed_over
 from server.opening import open_book
 from server.records.book import Op, Revision
+from server.records.panel import Panel
 from server.records.shot_facts import shot_facts
+from server.records.speed import SpeedReading
 from server.records.trial import Incident
 from server.storage import Storage
 
@@ -96,3 +100,21 @@ def test_half_get_through_where_the_stated_model_says() -> None:
         drawn = [draw_outcome(rng, energy_j=half * times, half_through_j=half, strikes=0, angle_rad=0, near_old_hit=False, tip_to_widest_m=0.085).rung >= 4 for _ in range(4000)]
         # four standard deviations of a share of 4000
         assert sum(drawn) / 4000 == pytest.approx(wanted, abs=4 * math.sqrt(wanted * (1 - wanted) / 4000))
+
+
+def test_speeds_by_frames_and_by_sound_stand_beside_the_chronograph_and_agree_with_their_inputs(demo: Storage) -> None:
+    with demo.read() as session:
+        rows = session.execute(select(SpeedReading).where(SpeedReading.method.in_(("frames", "sound")))).scalars().all()
+        assert sorted(row.method for row in rows) == ["frames", "sound"]
+        for row in rows:
+            assert row.left_out_reason, "the chronograph's mean stays what it was"
+            assert typed_over(row.method, row.inputs, value_m_s=row.value_m_s) is None and speed_of_inputs(row.method, row.inputs)
+            beside = [one.value_m_s for one in session.execute(select(SpeedReading).where(SpeedReading.series_id == row.series_id)).scalars() if one.method == "chronograph" and not one.left_out_reason]
+            assert abs(row.value_m_s - sum(beside) / len(beside)) < 2
+
+
+def test_mail_weighs_about_what_its_rings_and_cloth_make(demo: Storage) -> None:
+    with demo.read() as session:
+        mail = session.execute(select(Panel).where(Panel.construction == "mail")).scalars().first()
+        lines = {one.label: one.words for one in panel_worked_out(mail, [], hardness=[], tools={})}
+    assert "Its rings" in lines and "no more than both may be off by" in lines["Weighed beside measures"]
