@@ -22,7 +22,10 @@ FAIR_GLYPHS = {"fair": "fair", "not_fair": "not-fair", "not_known": "not-known"}
 
 @dataclass(frozen=True)
 class HitInOrder:
-    """A hit as read: both rungs None while nobody has read it. `fair`: fair, not_fair, not_known, or empty; `note` why."""
+    """A hit as read: both rungs None while nobody has read it, or where it has none because it clipped the edge.
+
+    fair  fair, not_fair, not_known, or empty; `note` why
+    """
 
     order: int
     label: str
@@ -31,6 +34,7 @@ class HitInOrder:
     href: str = ""
     fair: str = ""
     note: str = ""
+    clipped: bool = False
 
     def __post_init__(self) -> None:
         if self.order < 1:
@@ -50,19 +54,20 @@ class OrderSquare:
 
 @dataclass(frozen=True)
 class DrawnInOrder:
-    """One square, one a rung when it may be either, then `join` is the line between them (x, top, bottom)."""
+    """One square, one a rung when it may be either, then `join` is the line between them (x, top, bottom). No rung: `glyph`."""
 
     order: int
     x: float
     squares: tuple[OrderSquare, ...]
     join: tuple[float, float, float] | None
+    glyph: str
     fair_glyph: str
     words: str
     href: str
 
     @property
     def dashed(self) -> bool:
-        return len(self.squares) > 1 or self.squares[0].rung is None
+        return len(self.squares) > 1
 
 
 @dataclass(frozen=True)
@@ -73,10 +78,10 @@ class OrderNumber:
 
 @dataclass(frozen=True)
 class OrderStrip:
-    """`rungs`: (rung, y of its glyph), 5 first; `unread_y`: that of the row of hits not read, None where all are."""
+    """`rungs`: (rung, y of its glyph), 5 first; `bare_y`: that of the row of hits without a rung, None where none is."""
 
     rungs: tuple[tuple[int, float], ...]
-    unread_y: float | None
+    bare_y: float | None
     face_y: float
     top: float
     fair_y: float | None
@@ -108,31 +113,32 @@ def hits_in_order(name: str, hits: Sequence[HitInOrder], *, rung_words: Sequence
     ordered = sorted(hits, key=lambda hit: hit.order)
     last = ordered[-1].order if ordered else 0
     a_strip = FEW if last <= FEW else MANY
-    unread, fair = any(hit.rung_low is None for hit in ordered), any(hit.fair for hit in ordered)
+    bare, fair = any(hit.rung_low is None for hit in ordered), any(hit.fair for hit in ordered)
     strips: list[OrderStrip] = []
     y = 4.0
     for first in range(1, last + 1, a_strip):
         mine = [hit for hit in ordered if first <= hit.order < first + a_strip]
         if not mine:
             continue
-        strips.append(_strip(mine, first, top=y, a_strip=a_strip, unread=unread, fair=fair, rung_words=rung_words))
+        strips.append(_strip(mine, first, top=y, a_strip=a_strip, bare=bare, fair=fair, rung_words=rung_words))
         y = strips[-1].number_y + BETWEEN
     return HitsInOrder(
         width=WIDTH, height=round(strips[-1].number_y + 8.0 if strips else 20.0, 1), mark=MARK, glyph=GLYPH, left=LEFT, right=RIGHT,
-        strips=tuple(strips), key=_key(unread=unread, fair=fair), title=f"{name}: hits in order", words=_words(name, ordered, rung_words),
+        strips=tuple(strips), key=_key(ordered), title=f"{name}: hits in order", words=_words(name, ordered, rung_words),
         columns=("Order", "Shot", "Rung", "Fair"),
         rows=tuple((str(hit.order), hit.label, _rung(hit, rung_words), _fair(hit)) for hit in ordered),
     )  # fmt: skip
 
 
-def _key(*, unread: bool, fair: bool) -> str:
+def _key(hits: Sequence[HitInOrder]) -> str:
     said = "Number: order on this panel. Row: the rung; over the heavy line, the rear face, something stood behind. Dashed: may be either of two."
-    said += " Lowest row: not read yet." if unread else ""
-    return said + (" Under each: tick fair, cross not fair, ? not known." if fair else "")
+    bare = {_rung(hit, ()) for hit in hits if hit.rung_low is None}
+    said += f" Lowest row: {' or '.join(sorted(bare))}." if bare else ""
+    return said + (" Under each: tick fair, cross not fair, ? not known." if any(hit.fair for hit in hits) else "")
 
 
 def _strip(
-    hits: Sequence[HitInOrder], first: int, *, top: float, a_strip: int, unread: bool, fair: bool, rung_words: Sequence[str]
+    hits: Sequence[HitInOrder], first: int, *, top: float, a_strip: int, bare: bool, fair: bool, rung_words: Sequence[str]
 ) -> OrderStrip:
     middles: dict[int | None, float] = {}
     y = top
@@ -142,7 +148,7 @@ def _strip(
         if rung == 4:
             face_y = round(y + FACE_GAP / 2, 1)
             y += FACE_GAP
-    if unread:
+    if bare:
         middles[None] = y + ROW / 2 + 3.0
         y += ROW + 3.0
     fair_y = round(y + 5.0, 1) if fair else None
@@ -151,7 +157,7 @@ def _strip(
     places = {hit.order: LEFT + (hit.order - first + 0.5) * step for hit in hits}
     return OrderStrip(
         rungs=tuple((rung, round(middles[rung] - GLYPH / 2, 1)) for rung in range(5, -1, -1)),
-        unread_y=round(middles[None] - GLYPH / 2, 1) if unread else None, face_y=face_y, top=top, fair_y=fair_y, number_y=number_y,
+        bare_y=round(middles[None], 1) if bare else None, face_y=face_y, top=top, fair_y=fair_y, number_y=number_y,
         numbers=tuple(
             OrderNumber(str(order), round(x, 1)) for order, x in places.items() if a_strip == FEW or order == first or order % 5 == 0
         ),
@@ -165,12 +171,13 @@ def _drawn(hit: HitInOrder, x: float, middles: dict[int | None, float], *, rung_
         rungs = list(range(hit.rung_low, hit.rung_high + 1))
     squares = tuple(OrderSquare(round(x - MARK / 2, 1), round(middles[rung] - MARK / 2, 1), rung) for rung in rungs)
     join = (round(x, 1), round(squares[-1].y + MARK, 1), squares[0].y) if len(squares) > 1 else None
-    return DrawnInOrder(hit.order, round(x, 1), squares, join, FAIR_GLYPHS.get(hit.fair, ""), _said(hit, rung_words), hit.href)
+    glyph = "" if hit.rung_low is not None else "partial" if hit.clipped else "unread"
+    return DrawnInOrder(hit.order, round(x, 1), squares, join, glyph, FAIR_GLYPHS.get(hit.fair, ""), _said(hit, rung_words), hit.href)
 
 
 def _rung(hit: HitInOrder, rung_words: Sequence[str]) -> str:
     if hit.rung_low is None or hit.rung_high is None:
-        return "not read yet"
+        return "clipped the edge, no rung" if hit.clipped else "not read yet"
     low, high = rung_words[hit.rung_low].lower(), rung_words[hit.rung_high].lower()
     return low if hit.rung_low == hit.rung_high else f"{low} {'or' if hit.rung_high - hit.rung_low == 1 else 'to'} {high}"
 

@@ -17,5 +17,5 @@ def _hit(n: int, shot: LoosedShot) -> HitInOrder:
     both = fact.outcome_low is not None and fact.outcome_high is not None
     return HitInOrder(
         n, fact.label, fact.outcome_low if both else None, fact.outcome_high if both else None, f"/shots/{fact.shot_id}",
-        fair.answer if fair else "", fair.reason if fair else "",
+        fair.answer if fair else "", fair.reason if fair else "", clipped=fact.hit == "partial",
     )  # fmt: skip

@@ -116,14 +116,16 @@ def test_hits_stand_by_number_and_rung() -> None:
     assert [number.text for number in drawn.strips[0].numbers] == ["1", "3"]
 
 
-def test_what_may_be_either_and_what_is_unread_are_dashed() -> None:
-    drawn = order_of(hit(1, (3, 4)), hit(2, None), hit(3, 1))
-    either, unread, sure = drawn.strips[0].hits
+def test_what_may_be_either_is_dashed_and_what_has_no_rung_stands_lowest() -> None:
+    drawn = order_of(hit(1, (3, 4)), hit(2, None), hit(3, 1), HitInOrder(4, "A4", None, None, clipped=True))
+    either, unread, sure, clipped = drawn.strips[0].hits
     assert [square.rung for square in either.squares] == [3, 4] and either.dashed and either.join is not None
     assert either.join[1] < either.join[2], "the line runs from the upper square's foot to the lower one's head"
-    assert unread.dashed and not sure.dashed and unread.squares[0].rung is None
-    assert drawn.strips[0].unread_y is not None and "Lowest row: not read yet" in drawn.key
-    assert order_of(hit(1, 3)).strips[0].unread_y is None
+    assert not sure.dashed and (unread.glyph, clipped.glyph, sure.glyph) == ("unread", "partial", "")
+    assert unread.squares[0].y == clipped.squares[0].y > sure.squares[0].y
+    assert unread.words.endswith("not read yet") and clipped.words.endswith("clipped the edge, no rung")
+    assert drawn.strips[0].bare_y is not None and "Lowest row: clipped the edge, no rung or not read yet." in drawn.key
+    assert order_of(hit(1, 3)).strips[0].bare_y is None and "Lowest" not in order_of(hit(1, 3)).key
 
 
 def test_many_hits_go_on_in_another_strip() -> None:

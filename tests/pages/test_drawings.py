@@ -12,6 +12,8 @@ from starlette.testclient import TestClient
 from server.exchange import drawing_png
 from server.exchange.drawing_files import FACES, SVG, standalone_svg
 from server.exchange.drawing_png import NoPng, png_of
+from server.pages.parts_pictures import picture_states
+from server.pages.rendering import environment
 from server.storage import Storage
 from tests import kit_for_tests as kit
 
@@ -139,6 +141,14 @@ def test_the_left_out_speed_is_on_the_picture_and_in_no_mean(owner: TestClient, 
         told = owner.get(f"{address}/drawings/speeds.svg").text
         assert "left out: two flashes" in told and "; 1 left out" in told
         assert "mean 52.3 m/s" in told  # of 52.1 to 52.5; with the sixth it would be 52.4 (52.35)
+
+
+def test_a_picture_of_nothing_is_a_sentence_and_no_empty_frame() -> None:
+    for macro, states in picture_states().items():
+        none, one, many = (str(environment().globals[macro](state.drawing, "x")) for state in states)
+        assert "<svg" not in none and re.search(r"<p>[^<]*: no [^<]*\.</p>", none), macro
+        for drawn in (one, many):
+            assert drawn.count("<svg ") == 1 and len(shapes(standalone_svg(drawn, heading=["H"]), "text")) > 2, macro
 
 
 # The maker itself
