@@ -67,7 +67,7 @@ def read_what_if(book: Storage, query: Query, *, reader: str, only_trial: str | 
         panel, build = picked
         thickness = readings_of(session, Reading, "panel_build", build.id)
         hardness = readings_of(session, HardnessReading, "panel_build", build.id)
-        armour = armour_of(panel, build, held.loosed, thickness=thickness, hardness=hardness)
+        armour = armour_of(panel, build, loosed=held.loosed, thickness=thickness, hardness=hardness)
     return _found(asked, held, armour, choices=choices, problems=problems, reader=reader)
 
 
@@ -96,7 +96,7 @@ def _found(
     asked: WhatIfAsked, held: _Held, armour: Armour, *, choices: Mapping[str, str], problems: dict[str, str], reader: str
 ) -> WhatIf:
     problems |= unfitting(asked, armour.construction)
-    basis = basis_of(held.loosed, armour.panel, asked, build=armour.build)
+    basis = basis_of(held.loosed, armour.panel, build=armour.build, asked=asked)
     answers = tuple(
         answer_of(fitting(what, armour.construction), letter, asked=asked, armour=armour, basis=basis, bows=_bows(held), reader=reader)
         for what, letter in zip(asked.whats, ("A", "B"), strict=False)

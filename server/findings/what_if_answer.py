@@ -83,7 +83,7 @@ def answer_of(
     factors, start = product(changes), _start(basis, printed)
     changed = what.any_of_armour or what.distance_m is not None
     if factors is None or start is None:
-        why = unanswered_words(changes, basis, printed, armour=armour)
+        why = unanswered_words(changes, basis, printed=printed, armour=armour)
         return Answer(letter, changes, printed, None, None, None, None, "It can’t be told", why, (), (), (), changed)
     (mid_low, mid_high), (low, high) = start
     rules = mid_low * factors[0], mid_high * factors[1]
@@ -102,8 +102,8 @@ def answer_of(
         low_j=whole[0],
         high_j=whole[1],
         title_words=title_words(what, rules, armour=armour, reader=reader),
-        lead=(*verdicts, *lead_words(basis, rules, whole, changed=bool(changes), factors=factors, reader=reader)),
-        minds=mind_words(basis, changes, printed, armour=armour, rules=rules, left_out=_left_out(bows, brought, head=asked.head), reader=reader),
+        lead=(*verdicts, *lead_words(basis, rules, whole=whole, changed=bool(changes), factors=factors, reader=reader)),
+        minds=mind_words(basis, changes, printed=printed, armour=armour, rules=rules, left_out=_left_out(bows, brought, head=asked.head), reader=reader),
         rows=rows,
         needed=needed_words(needed, heaviest_n=_heaviest(brought), reader=reader),
         changed=changed,
@@ -135,7 +135,7 @@ def _typed(asked: WhatIfAsked) -> list[BowBrings]:
 
 
 def _row(bow: BowBrings, rules: tuple[float, float], whole: tuple[float | None, float | None]) -> BowRow:
-    verdict = verdict_of(bow.mean_j, rules, whole)
+    verdict = verdict_of(bow.mean_j, rules, whole=whole)
     return BowRow(bow.words, bow.shots, bow.low_j, bow.mean_j, bow.high_j, verdict, _left(bow.mean_j, rules))
 
 

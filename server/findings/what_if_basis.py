@@ -79,7 +79,7 @@ class Basis:
         return tuple(one.energy.value for one in self.shots if one.energy is not None)
 
 
-def basis_of(loosed: Loosed, panel: Panel, asked: WhatIfAsked, *, build: PanelBuild) -> Basis:
+def basis_of(loosed: Loosed, panel: Panel, *, build: PanelBuild, asked: WhatIfAsked) -> Basis:
     """The 50 % energy to start from; without a choice this panel's own if both its ends are bounded, else its sort's."""
     mine = [shot for shot in loosed.shots if shot.fact.panel_build_id == build.id]
     sort = next((sort_of(shot.fact) for shot in loosed.shots if shot.fact.panel_id == panel.id), None)
@@ -122,7 +122,7 @@ def _none_words(shots: Sequence[LoosedShot]) -> str:
 
 
 def armour_of(
-    panel: Panel, build: PanelBuild, loosed: Loosed, *, thickness: Sequence[Reading], hardness: Sequence[HardnessReading]
+    panel: Panel, build: PanelBuild, *, loosed: Loosed, thickness: Sequence[Reading], hardness: Sequence[HardnessReading]
 ) -> Armour:
     """The build's measures: means of its readings, else as sold; the set-up that it was mostly shot in."""
     mine = [shot.fact for shot in loosed.shots if shot.fact.panel_build_id == build.id]

@@ -32,7 +32,7 @@ VERDICTS = {
 }
 
 
-def verdict_of(energy_j: float, rules: tuple[float, float], whole: tuple[float | None, float | None]) -> Verdict:
+def verdict_of(energy_j: float, rules: tuple[float, float], *, whole: tuple[float | None, float | None]) -> Verdict:
     """An energy against the range of the half: outside the whole of it something can be said, inside it only leans."""
     low, high = whole
     if high is not None and energy_j >= high:
@@ -50,7 +50,7 @@ def joules(energy_j: float, reader: str) -> str:
     return with_unit(_whole(energy_j, unit), unit)
 
 
-def joules_range(low_j: float | None, high_j: float | None, reader: str) -> str:
+def joules_range(low_j: float | None, high_j: float | None, *, reader: str) -> str:
     """ "74 to 82 J", "63 J or more", "131 J or less"; one figure where both ends are the same."""
     unit = unit_for_reader("energy", reader)
     if low_j is None or high_j is None:
@@ -66,7 +66,7 @@ def _whole(energy_j: float, unit: str) -> str:
     return f"{value:.0f}" if value >= 10 else plainly(value, figures=2)
 
 
-def asked_words(what: Changes, armour: Armour, reader: str) -> str:
+def asked_words(what: Changes, armour: Armour, *, reader: str) -> str:
     """What is otherwise, in a few words: "at 1 mm, 2 layers, from 30 m"."""
     parts = []
     if what.thickness_m is not None:
@@ -91,17 +91,17 @@ def asked_words(what: Changes, armour: Armour, reader: str) -> str:
 def title_words(what: Changes, rules: tuple[float, float], *, armour: Armour, reader: str) -> str:
     """The finding: "P2 at 1 mm: half would get through at 74 to 82 J"."""
     would = "would get through" if what.any_of_armour else "get through"
-    return f"{armour.panel.name} {asked_words(what, armour, reader)}: half {would} at {joules_range(*rules, reader)}"
+    return f"{armour.panel.name} {asked_words(what, armour, reader=reader)}: half {would} at {joules_range(*rules, reader=reader)}"
 
 
 def lead_words(
-    basis: Basis, rules: tuple[float, float], whole: tuple[float | None, float | None], *, changed: bool, factors: tuple[float, float], reader: str
+    basis: Basis, rules: tuple[float, float], *, whole: tuple[float | None, float | None], changed: bool, factors: tuple[float, float], reader: str
 ) -> tuple[str, ...]:
     """The doubt of that, and what it would have meant for the shots that were shot."""
     if basis.point is None:
         return ("That is by printed rules alone: no shot of yours is in it.",)
     by = "by the rules" if changed else "by your shots’ curve"
-    words = [f"That is {by}; with the doubt of your own shots it is {joules_range(*whole, reader)}."]
+    words = [f"That is {by}; with the doubt of your own shots it is {joules_range(*whole, reader=reader)}."]
     if not changed:
         return tuple(words)
     held = [one.energy.value for one in basis.shots if one.energy is not None and not one.through_low]
@@ -129,7 +129,7 @@ def verdict_words(verdicts: Sequence[tuple[str, Verdict]]) -> tuple[str, ...]:
 
 
 def mind_words(
-    basis: Basis, changes: Sequence[ChangeFound], printed: ChangeFound | None, *, armour: Armour, rules: tuple[float, float], left_out: Sequence[str], reader: str
+    basis: Basis, changes: Sequence[ChangeFound], *, printed: ChangeFound | None, armour: Armour, rules: tuple[float, float], left_out: Sequence[str], reader: str
 ) -> tuple[str, ...]:
     """What an honest reader keeps in mind, the gravest first."""
     founded = (printed, *changes) if printed is not None else tuple(changes)
@@ -138,7 +138,7 @@ def mind_words(
     if basis.point is not None and basis.shots:
         least, most = min(basis.energies_j), max(basis.energies_j)
         if not least <= rules[0] <= rules[1] <= most:
-            minds.append(f"Your shots had {joules_range(least, most, reader)}; part of the answer lies outside that, where no shot has checked the curve.")
+            minds.append(f"Your shots had {joules_range(least, most, reader=reader)}; part of the answer lies outside that, where no shot has checked the curve.")
         if basis.point.outside:
             minds.append("The 50 % energy that this starts from lies outside the energies shot itself: it is the curve’s guess.")
         if len(basis.heads) > 1:
@@ -167,7 +167,7 @@ def basis_words(basis: Basis, armour: Armour, *, asked: WhatIfAsked, reader: str
     where = f"on {panels} alone" if basis.of == "panel" else f"on {_count(len(basis.names), 'panel')} of {basis.sort_words} ({panels})"
     words.append(
         f"It starts from {_count(len(basis.shots), 'fair hit')}{with_head} {where}, {basis.hits} of them {asked.through.past}: "
-        f"half get through at {joules(point.energy_j, reader)}, {joules_range(point.low_j, point.high_j, reader)} (95\N{NO-BREAK SPACE}%), at the {basis.place}."
+        f"half get through at {joules(point.energy_j, reader)}, {joules_range(point.low_j, point.high_j, reader=reader)} (95\N{NO-BREAK SPACE}%), at the {basis.place}."
     )
     if basis.of == "sort" and not asked.basis:
         words.append(f"{armour.panel.name} alone doesn’t place it well enough, so all panels of its sort are in it.")
@@ -210,7 +210,7 @@ def _pounds(low_n: float, high_n: float, reader: str) -> str:
     return span("lbf") if unit_for_reader("force", reader) == "lbf" else f"{span('lbf')} ({span('N')})"
 
 
-def unanswered_words(changes: Sequence[ChangeFound], basis: Basis, printed: ChangeFound | None, *, armour: Armour) -> tuple[str, ...]:
+def unanswered_words(changes: Sequence[ChangeFound], basis: Basis, *, printed: ChangeFound | None, armour: Armour) -> tuple[str, ...]:
     """Why there is no answer."""
     words = []
     if basis.point is None and (printed is None or printed.low is None):
@@ -231,7 +231,7 @@ def _no_printed(armour: Armour) -> str:
 
 
 def chart_words(basis: Basis, answers: Sequence["Answer"], *, reader: str) -> str:
-    told = [f"{one.letter}: {one.title_words}, with the shots’ doubt {joules_range(one.low_j, one.high_j, reader)}" for one in answers if one.told]
+    told = [f"{one.letter}: {one.title_words}, with the shots’ doubt {joules_range(one.low_j, one.high_j, reader=reader)}" for one in answers if one.told]
     start = f"{_count(len(basis.shots), 'shot')}, {basis.hits} through. " if basis.shots else "No shots. "
     return start + ". ".join(told) + "."
 

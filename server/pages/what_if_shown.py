@@ -62,7 +62,7 @@ def _table(one: ChangeFound, reader: str) -> RuleTable:
     if one.low is None or one.high is None:
         caption = f"{one.words}: no rule answers."
     elif in_joules:
-        caption = f"{one.words.removesuffix(', in joules')}: {joules_range(one.low, one.high, reader)} by printed rules."
+        caption = f"{one.words.removesuffix(', in joules')}: {joules_range(one.low, one.high, reader=reader)} by printed rules."
     else:
         caption = f"{one.words}: {_times(one.low, one.high)} the energy."
     columns = (Column("Rule"), Column(f"Half get through, {unit}" if in_joules else "Times the energy", True), Column("Mind"))
@@ -92,5 +92,5 @@ def _bow(row: BowRow, reader: str) -> tuple[str, str, str]:
     who = f"{row.words}, {counted(row.shots, 'shot')}" if row.shots else row.words
     if row.left_j is None:
         return who, energy, row.verdict.words
-    left = f"up to {joules(row.left_j[1], reader)}" if row.left_j[0] == 0 else joules_range(*row.left_j, reader)
+    left = f"up to {joules(row.left_j[1], reader)}" if row.left_j[0] == 0 else joules_range(*row.left_j, reader=reader)
     return who, energy, f"{row.verdict.words}; one that does has {left} left"

@@ -74,7 +74,7 @@ def test_by_keyboard_alone_the_question_is_asked_and_a_shot_of_the_picture_opene
     page.keyboard.type("1.0 mm")
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=1)).to_have_text(ANSWER)
-    page.locator("#what_if-ask > summary").focus()
+    page.locator("#what-if-ask > summary").focus()
     page.keyboard.press("Enter")
     expect(page.locator("#thickness")).to_have_value("1.0 mm")
     page.locator("#what-if-chart svg a").first.focus()
@@ -119,7 +119,7 @@ def test_on_paper_stands_the_answer_with_its_caution_and_no_form(yard: DemoYard,
     for words in ("Never try it on anyone.", "Keep in mind", "Rule beside rule", "What it rests on"):
         expect(page.get_by_text(words).first).to_be_visible()
     expect(page.locator("#what-if-chart svg")).to_be_visible()
-    expect(page.locator("#what_if-ask")).to_be_hidden()
+    expect(page.locator("#what-if-ask")).to_be_hidden()
     assert page.pdf(format="A4").count(b"/Type /Page\n") <= 4
     page.context.close()
 

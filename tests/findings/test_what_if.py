@@ -308,7 +308,7 @@ def test_the_address_holds_all_that_was_typed() -> None:
      (1000, (40, None), "leans_through"), (1, (None, 90), "leans_held")],
 )  # fmt: skip
 def test_only_outside_the_whole_range_is_anything_said(energy: float, whole: tuple[float | None, float | None], key: str) -> None:
-    assert verdict_of(energy, (50, 70), whole).key == key
+    assert verdict_of(energy, (50, 70), whole=whole).key == key
 
 
 def test_bows_of_one_verdict_share_a_sentence() -> None:
@@ -317,10 +317,10 @@ def test_bows_of_one_verdict_share_a_sentence() -> None:
 
 
 def test_ranges_are_whole_joules_in_the_readers_unit() -> None:
-    assert joules_range(65.4, 72.8, "metric") == "65 to 73\N{NO-BREAK SPACE}J"
-    assert joules_range(71.9, 72.1, "metric") == "72\N{NO-BREAK SPACE}J"
-    assert joules_range(63.1, None, "metric") == "63\N{NO-BREAK SPACE}J or more"
-    assert joules_range(None, 90.0, "archery") == "66\N{NO-BREAK SPACE}ft·lbf or less"
+    assert joules_range(65.4, 72.8, reader="metric") == "65 to 73\N{NO-BREAK SPACE}J"
+    assert joules_range(71.9, 72.1, reader="metric") == "72\N{NO-BREAK SPACE}J"
+    assert joules_range(63.1, None, reader="metric") == "63\N{NO-BREAK SPACE}J or more"
+    assert joules_range(None, 90.0, reader="archery") == "66\N{NO-BREAK SPACE}ft·lbf or less"
 
 
 def test_no_more_statements_than_twelve_whatever_is_asked(book: Storage, filled: Filled) -> None:

@@ -25,7 +25,7 @@ def test_a_first_look_asks_for_an_armour_and_says_never_to_try_it(viewer: TestCl
     assert page.status_code == 200
     assert "What if the armour had been otherwise?" in page.text and "Never try it on anyone" in page.text
     assert 'name="thickness"' not in page.text and "P1: 1.6" in text_of(page.text)
-    assert '<details class="layout__part what-if__ask" id="what_if-ask" open>' in page.text
+    assert '<details class="layout__part what-if__ask" id="what-if-ask" open>' in page.text
 
 
 def test_the_answer_stands_first_in_words_then_the_picture_then_the_tables(viewer: TestClient, filled: Filled) -> None:
@@ -35,7 +35,7 @@ def test_the_answer_stands_first_in_words_then_the_picture_then_the_tables(viewe
     assert places == sorted(places)
     assert re.search(r"<h1>P1 at 1\.2 mm: half would get through at \d+ to \d+\s*J</h1>", html.unescape(page.text).replace("\N{NO-BREAK SPACE}", " "))
     assert 'value="1.2 mm"' in page.text and "certifies armour" in page.text
-    assert '<details class="layout__part what-if__ask" id="what_if-ask">' in page.text  # folded once there is an answer
+    assert '<details class="layout__part what-if__ask" id="what-if-ask">' in page.text  # folded once there is an answer
 
 
 def test_every_rule_leads_to_its_method(viewer: TestClient, filled: Filled) -> None:
