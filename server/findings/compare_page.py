@@ -24,6 +24,7 @@ from server.findings.comparison_sentences import (
     question_lines,
     rank_sentence,
     title_of,
+    unjudged_words,
     unlike_lines,
 )
 from server.findings.left_out import REASONS, SET_APART, LeftOut, left_out_rows
@@ -161,7 +162,7 @@ def comparison_of(loosed: Loosed, query: Query, *, facts: CaveatFacts = NO_FACTS
         asked=asked,
         choices=choices,
         compare=compare,
-        declared=declared,
+        declared=declared if isinstance(found, CantTell) else replace(declared, words=f"{declared.words} {unjudged_words(found)}".strip()),
         showing=settings_words(settings, setting_names(settings, choices)),
         method=METHOD_WORDS[settings.method],
         edges=tuple(edges),

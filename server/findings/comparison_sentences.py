@@ -98,6 +98,16 @@ def could_lines(found: Comparison) -> list[CouldLine]:
     return lines
 
 
+def unjudged_words(found: Comparison) -> str:
+    """Why the pair that was asked about beforehand has no answer here; "" where it has one, or there was none."""
+    pair = next((pair for pair in found.pairs if pair.key == found.declared), None)
+    if pair is None or any(one.declared for one in pair.questions):
+        return ""
+    if not pair.alike:
+        return "It can’t be judged here: at no energy level may the two be ranked."
+    return "It can’t be judged here: no result of so many shots could tell."
+
+
 def could_summary(found: Comparison) -> str:
     """How much of it could be shown at all, in one sentence."""
     levels = [level for pair in found.pairs for level in pair.alike]

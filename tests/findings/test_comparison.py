@@ -23,6 +23,7 @@ from server.findings.comparison_sentences import (
     question_lines,
     size_words,
     title_of,
+    unjudged_words,
     unlike_lines,
 )
 from server.findings.loosed import Loosed, LoosedShot
@@ -268,6 +269,15 @@ def test_the_declared_question_is_judged_first_and_alone(one: LoosedShot) -> Non
     assert before.judged.adjusted > question.judged.adjusted
     assert named.rest == len(plain.questions) - 1
     assert "asked beforehand" in question_lines(named)[0].words
+
+
+def test_a_declared_question_that_cannot_be_judged_says_why(one: LoosedShot) -> None:
+    few = compared(group("needle", counted(one, "44")), group("stout", counted(one, "222")), declared=("needle", "stout"))
+    assert unjudged_words(few) == "It can’t be judged here: no result of so many shots could tell."
+    apart = compared(group("needle", counted(one, "44444", energy=55.0)), group("stout", counted(one, "22222")), declared=("needle", "stout"))
+    assert unjudged_words(apart) == "It can’t be judged here: at no energy level may the two be ranked."
+    judged = compared(group("needle", counted(one, "44444")), group("stout", counted(one, "22222")), declared=("needle", "stout"))
+    assert unjudged_words(judged) == "" and judged.questions[0].declared
 
 
 def test_a_question_that_could_tell_alone_may_not_among_many(one: LoosedShot) -> None:
