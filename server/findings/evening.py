@@ -2,23 +2,32 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
+from server.findings.at_hand import AtHand, at_hand
 from server.findings.evening_next import NextLine, next_lines
-from server.findings.loosed import Loosed, LoosedShot, load_loosed
+from server.findings.fair_hits import mark_hits
+from server.findings.impact import Impacts
+from server.findings.loosed import Loosed, LoosedShot
+from server.findings.range_kit import soundness
 from server.findings.results import Results, results_of
 from server.findings.shot_lines import is_unread
-from server.findings.soundness import soundness_of
 from server.findings.when import clock_words, day_words
 from server.quantities import unit_for_reader, written
-from server.records.kit_facts import FlightFact, flights
-from server.records.listing import belonging
-from server.records.shot_facts import ShotFact
+from server.records.arrow import ArrowCheck
+from server.records.caveat_facts import caveat_facts
+from server.records.listing import all_of, belonging
+from server.records.plan_facts import kit_at_hand
+from server.records.range_facts import CurrentArrow, current_arrows
+from server.records.shot_facts import ShotFact, shot_facts
+from server.records.speed_facts import all_speeds, instruments, masses, pairings
 from server.records.trial import INCIDENTS, STATES, Incident, Trial
 from server.records.trial import Session as Day
 from server.records.trial_days import days_of
 from server.storage import Session
 
 MOST_CAVEATS = 6  # on one sheet; the results page has them all
+MOST_INCIDENTS = 4  # likewise; the day's page has them all
 MOST_LABELS = 12
 
 
@@ -59,6 +68,7 @@ class Evening:
     caveats: tuple[str, ...]
     caveats_more: int
     incidents: tuple[EveningIncident, ...]
+    incidents_more: int
     next_shots: tuple[NextLine, ...]
     next_lead: str
 
@@ -69,13 +79,13 @@ def read_evening(session: Session, session_id: str, *, reader: str) -> Evening |
     if not found:
         return None
     day, trial = found[0].day, found[0].trial
-    so_far = up_to(load_loosed(session).of_trial(trial.id), day.day)
+    held = _gather(session, trial)
+    so_far = up_to(held.loosed, day.day)
     mine = [shot for shot in so_far.shots if shot.fact.session_id == session_id]
-    results = results_of(so_far, {"trial": [trial.id]})
-    arrows = flights(session, {shot.fact.arrow_build_id for shot in mine}) if mine else []
+    results = results_of(so_far, {"trial": [trial.id]}, facts=caveat_facts(session))
     incidents = belonging(session, Incident, "session_id", session_id)
-    caveats = list(dict.fromkeys(results.caveats))
-    lead, lines = next_lines(trial, results)
+    caveats = list(dict.fromkeys([*(f"{one.title}. {one.words}" for one in results.to_mind), *results.caveats]))
+    lead, lines = next_lines(trial, results, so_far.shots, hand=held.hand, reader=reader)
     return Evening(
         day=day,
         trial=trial,
@@ -86,13 +96,44 @@ def read_evening(session: Session, session_id: str, *, reader: str) -> Evening |
         doubt=results.finding.more,
         rests_on=_rests_on(so_far, mine, results),
         results_href=f"/results?trial={trial.id}",
-        owed=owed_by_bench([shot.fact for shot in mine], mine, arrows),
+        owed=owed_by_bench(mine, held.arrows, labels=held.labels),
         caveats=tuple(caveats[:MOST_CAVEATS]),
         caveats_more=max(0, len(caveats) - MOST_CAVEATS),
-        incidents=tuple(_incident(one, {shot.fact.shot_id: shot.fact.label for shot in mine}, reader=reader) for one in incidents),
+        incidents=tuple(_incident(one, held.labels, reader=reader) for one in incidents[:MOST_INCIDENTS]),
+        incidents_more=max(0, len(incidents) - MOST_INCIDENTS),
         next_shots=lines,
         next_lead=lead,
     )
+
+
+@dataclass(frozen=True)
+class _Held:
+    """The trial's shots with their figures, and what could be shot next. `labels`: of every shot in the book."""
+
+    loosed: Loosed
+    hand: AtHand
+    arrows: Sequence[CurrentArrow]
+    labels: Mapping[str, str]
+
+
+def _gather(session: Session, trial: Trial) -> _Held:
+    """Eight statements: the same rows serve the shots' own figures and what is at hand, where like pairings are pooled."""
+    facts = shot_facts(session, struck=True)
+    series, own = all_speeds(session)
+    known, arrows = pairings(session), current_arrows(session)
+    read: dict[str, Any] = {"series": series, "own": own, "mass_facts": masses(session), "tools": instruments(session), "known": known}
+    impacts = Impacts(**read)
+    builds = {fact.panel_build_id for fact in facts if fact.trial_id == trial.id}
+    standing = [fact for fact in facts if not fact.struck and fact.panel_build_id in builds]
+    marks = mark_hits(standing, trials={trial.id: trial}, checks=all_of(session, ArrowCheck))
+    mine = [LoosedShot(f, impacts.of_shot(f), None if f.struck else marks.get(f.shot_id)) for f in facts if f.trial_id == trial.id]
+    loosed = Loosed(tuple(shot for shot in mine if not shot.fact.struck), tuple(shot for shot in mine if shot.fact.struck), {trial.id: trial})
+    kit = {sort: [key for key, _ in pairs] for sort, pairs in kit_at_hand(session, trial_id=trial.id).items()}
+    hand = at_hand(
+        known, Impacts(**read, pool=True), arrows=arrows, bow_builds=kit["bow"], archers=kit["archer"], only_arrows=kit["uses_arrow"],
+        only_bows=kit["uses_bow"],
+    )  # fmt: skip
+    return _Held(loosed, hand, arrows, {fact.shot_id: fact.label for fact in facts})
 
 
 def up_to(loosed: Loosed, day: str) -> Loosed:
@@ -120,31 +161,34 @@ def _rests_on(so_far: Loosed, mine: Sequence[LoosedShot], results: Results) -> s
     return f"That rests on {which}: {results.counted} counted of {results.loosed} loosed."
 
 
-def owed_by_bench(facts: Sequence[ShotFact], shots: Sequence[LoosedShot], arrows: Sequence[FlightFact]) -> tuple[Owed, ...]:
+def owed_by_bench(shots: Sequence[LoosedShot], arrows: Sequence[CurrentArrow], *, labels: Mapping[str, str]) -> tuple[Owed, ...]:
     """What still wants a hand: unread shots, looks behind, open rungs, arrows to check, figures that nobody measured."""
-    owed = [_shots_owed("unread", "Not read yet", [fact for fact in facts if is_unread(fact)])]
-    owed.append(_shots_owed("behind", "Look behind on the bench", [fact for fact in facts if fact.look_behind and fact.hit is not None]))
+    facts = [shot.fact for shot in shots]
+    owed = [_shots_owed("Not read yet", [fact for fact in facts if is_unread(fact)])]
+    owed.append(_shots_owed("Look behind on the bench", [fact for fact in facts if fact.look_behind and fact.hit is not None]))
     no_rung = [fact for fact in facts if fact.hit == "fair_target" and fact.outcome_low is None and not fact.look_behind]
-    owed.append(_shots_owed("rung", "Struck, no rung read", no_rung))
-    owed += _arrows_owed({fact.arrow_build_id: fact for fact in facts}, arrows)
+    owed.append(_shots_owed("Struck, no rung read", no_rung))
+    # An arrow that was worked on since is another build, and owes no check of the old one.
+    builds = {fact.arrow_build_id for fact in facts}
+    owed += _arrows_owed([arrow for arrow in arrows if arrow.build in builds], labels)
     owed += _unmeasured(shots)
     return tuple(one for one in owed if one is not None)
 
 
-def _arrows_owed(facts: Mapping[str, ShotFact], arrows: Sequence[FlightFact]) -> list[Owed]:
+def _arrows_owed(arrows: Sequence[CurrentArrow], labels: Mapping[str, str]) -> list[Owed]:
     """Arrows to check in one line, those found not sound in another, each with the shot that it was last."""
     found = []
     for answer, words in (("to_check", "to check before {} again"), ("not_sound", "not sound: out of the quiver")):
-        some = [one for one in arrows if soundness_of(one).answer == answer]
-        some.sort(key=lambda one: _natural(facts[one.arrow_build_id].arrow_tag))
+        some = [arrow for arrow in arrows if soundness(arrow) == answer]
         if some:
-            told = ", ".join(facts[one.arrow_build_id].arrow_tag + (f" ({one.label})" if one.label else "") for one in some)
+            told = ", ".join(arrow.tag + (f" ({labels[arrow.last_shot]})" if arrow.last_shot and arrow.last_shot in labels else "") for arrow in some)
             said = words.format("it flies" if len(some) == 1 else "they fly")
-            found.append(Owed(str(len(some)), f"{'Arrow' if len(some) == 1 else 'Arrows'} {said}", told, "/kit" if len(some) > 1 else f"/arrows/{facts[some[0].arrow_build_id].arrow_id}"))
+            href = f"/arrows/{some[0].arrow}" if len(some) == 1 else "/kit"
+            found.append(Owed(str(len(some)), f"{'Arrow' if len(some) == 1 else 'Arrows'} {said}", told, href))
     return found
 
 
-def _shots_owed(key: str, words: str, facts: Sequence[ShotFact]) -> Owed | None:
+def _shots_owed(words: str, facts: Sequence[ShotFact]) -> Owed | None:
     if not facts:
         return None
     labels = ", ".join(fact.label for fact in facts[:MOST_LABELS]) + (f" and {len(facts) - MOST_LABELS} more" if len(facts) > MOST_LABELS else "")
@@ -184,11 +228,6 @@ def _incident(one: Incident, labels: Mapping[str, str], *, reader: str) -> Eveni
     at = f"{clock_words(one.at)}. " if one.at is not None else ""
     done = one.done or "What was done is not written down."
     return EveningIncident(words + (f" ({label})" if label else ""), at + done)
-
-
-def _natural(tag: str) -> tuple[int, str]:
-    digits = "".join(c for c in tag if c.isdigit())
-    return (int(digits[:9]) if digits else 0, tag)
 
 
 def _many(n: int, word: str) -> str:

@@ -1,12 +1,17 @@
 """What is worth shooting next, as far as the counts say: the cells that lag behind, and heads that only one bow or archer shot."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from server.findings.at_hand import AtHand
 from server.findings.cells import Cell
+from server.findings.loosed import LoosedShot
+from server.findings.next_shot import next_shot
 from server.findings.results import Results
+from server.findings.trial_page import through_of
 from server.findings.view_settings import sort_of
-from server.records.trial import Trial
+from server.records.trial import NEXT_SHOT_RULES, Trial
 
 MOST_LINES = 4
 FEW = 5  # fewer shots than this in a cell carry no share
@@ -20,10 +25,12 @@ class NextLine:
     why: str
 
 
-def next_lines(trial: Trial, results: Results) -> tuple[str, tuple[NextLine, ...]]:
-    """A lead and a few lines: the thinnest cells first, since those hold the finding up; chosen by how many, never by outcome."""
+def next_lines(trial: Trial, results: Results, shots: Sequence[LoosedShot], *, hand: AtHand, reader: str) -> tuple[str, tuple[NextLine, ...]]:
+    """A lead and a few lines: by the trial's own rule where it has one; else the thinnest cells, chosen by how many, never by outcome."""
     if trial.state == "closed":
         return "The trial is closed, so no more shots are taken in it. Start one that follows.", ()
+    if trial.next_shot_rule not in (None, "none"):
+        return _by_rule(trial, shots, hand=hand, reader=reader)
     thin = [spot for spot in _spots(results) if spot.shots < FEW]
     if not any(group.shots for group in results.groups):
         return "Nothing counts yet: any fair hit with a measured energy says more than there is.", ()
@@ -33,6 +40,17 @@ def next_lines(trial: Trial, results: Results) -> tuple[str, tuple[NextLine, ...
         return f"Every head has {FEW} shots or more in every band.{enough}", ()
     more = f" {len(thin) - len(lines)} more have fewer than {FEW}." if len(thin) > len(lines) else ""
     return f"Where fewest were shot, whatever came of them.{enough}{more}", tuple(lines)
+
+
+def _by_rule(trial: Trial, shots: Sequence[LoosedShot], *, hand: AtHand, reader: str) -> tuple[str, tuple[NextLine, ...]]:
+    """What the rule says at the sort of panel that was shot last."""
+    if not shots:
+        return f"{NEXT_SHOT_RULES[trial.next_shot_rule or 'none']}. Nothing was shot yet.", ()
+    last = sort_of(shots[-1].fact)
+    found = next_shot(trial, [shot for shot in shots if sort_of(shot.fact) == last], hand=hand, through=through_of(trial), reader=reader)
+    said = " ".join(words for words in (f"By the trial’s rule, at {last[1]}: {found.rule_words}.", found.why, found.waiting) if words)
+    offers = [one for one in (found.best, *found.others) if one is not None][:MOST_LINES]
+    return said, tuple(NextLine(_cap(one.hand.words), ", ".join(words for words in (one.energy, one.gain) if words)) for one in offers)
 
 
 @dataclass(frozen=True)
