@@ -102,7 +102,7 @@ def shoot(w: Writer) -> None:
     _second_day(demo, second, third)
     w.put("trial", {"state": "closed"}, record_id=first, base_rev=1)
     by_phone(w, demo.series[0])
-    ends = [demo.by_class["light"][0], demo.by_class["heavy"][0]]
+    ends = [demo.by_class["light"][2], demo.by_class["heavy"][0]]
     other_arrows(w, demo.kit.bows["Bracken 112"], ends, archer=demo.kit.archers["Tallow"], chronograph=demo.kit.chronograph, day=DAY_2)
 
 

@@ -93,6 +93,19 @@ def test_on_paper_nothing_is_cut_off_and_no_controls_are_printed(chromium: Brows
     page.context.close()
 
 
+def test_a_speed_worked_out_is_printed_with_what_it_rests_on(chromium: Browser, yard: DemoYard, places: dict[str, str]) -> None:
+    page = opened(chromium, yard, places["sound"], width=A4_AT_96)
+    for name, text in (("loose", "0.812 s"), ("strike", "1.116 s"), ("distance", "14 m"), ("temperature", "12 °C")):
+        page.locator(f"#speeds-worked [name={name}]").fill(text)
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.locator("#worked-result")).to_contain_text("m/s ±")
+    page.emulate_media(media="print")
+    assert page.evaluate("document.documentElement.scrollWidth") <= A4_AT_96
+    assert page.locator("#speeds-worked .facts").is_visible() and "The sound’s own travel, taken out" in page.locator("#speeds-worked").inner_text()
+    assert page.locator("#speeds-worked [name=strike]").is_visible(), "what was typed is on the paper too"
+    page.context.close()
+
+
 @pytest.mark.parametrize("key", ["bow", "shot", "scales"])
 def test_without_script_it_says_the_same(chromium: Browser, yard: DemoYard, places: dict[str, str], key: str) -> None:
     told = []
