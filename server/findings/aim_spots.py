@@ -46,14 +46,14 @@ class Spoilt:
     label: str
 
 
-def from_edge_m(panel: Panel, x_m: float, y_m: float) -> float | None:
+def from_edge_m(panel: Panel, place: tuple[float, float]) -> float | None:
     """How far inside the panel's edge a place lies, below 0 outside; None while its size is not in the book.
 
     A breastplate is taken as its rectangle. For an oval one never more than the true distance.
     """
     if not panel.width_m or not panel.height_m:
         return None
-    across, up = panel.width_m / 2, panel.height_m / 2
+    (x_m, y_m), across, up = place, panel.width_m / 2, panel.height_m / 2
     if panel.outline == "disc":
         return (1 - math.hypot(x_m / across, y_m / up)) * min(across, up)
     return min(across - abs(x_m), up - abs(y_m))
@@ -86,7 +86,7 @@ def aim_spots(panel: Panel, rules: FairRules, *, facts: Iterable[ShotFact] = (),
         return AimSpots((), apart, edge, unplaced, "the panel’s width and height are not in the book, so no spots can be drawn")
 
     def free(x: float, y: float) -> bool:
-        inside = from_edge_m(panel, x, y)
+        inside = from_edge_m(panel, (x, y))
         if inside is None or inside < edge - 1e-9:
             return False
         return all(math.hypot(x - one.x_m, y - one.y_m) >= one.reach_m + rules.finger_m + group_m for one in spoilt)
@@ -95,13 +95,13 @@ def aim_spots(panel: Panel, rules: FairRules, *, facts: Iterable[ShotFact] = (),
     if not places:
         return AimSpots((), apart, edge, unplaced, "no spot on this panel is far enough from the edge and from earlier hits")
     ordered = sorted(places, key=lambda place: (-round(place[1], 3), place[0]))[:MOST_SPOTS]
-    named = (Spot(round(x, 4), round(y, 4), f"{side_words(panel, x, y)}, spot {n}") for n, (x, y) in enumerate(ordered, 1))
+    named = (Spot(round(x, 4), round(y, 4), f"{side_words(panel, (x, y))}, spot {n}") for n, (x, y) in enumerate(ordered, 1))
     return AimSpots(tuple(named), apart, edge, unplaced)
 
 
-def side_words(panel: Panel, x_m: float, y_m: float) -> str:
+def side_words(panel: Panel, place: tuple[float, float]) -> str:
     """In thirds, as the archer sees it: "upper left", "left", "middle", "lower middle"."""
-    width, height = panel.width_m or 1.0, panel.height_m or 1.0
+    (x_m, y_m), width, height = place, panel.width_m or 1.0, panel.height_m or 1.0
     across = "left" if x_m < -width / 6 else "right" if x_m > width / 6 else "middle"
     up = "upper" if y_m > height / 6 else "lower" if y_m < -height / 6 else ""
     return f"{up} {across}".strip()

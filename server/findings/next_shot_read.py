@@ -14,7 +14,7 @@ from server.findings.trial_page import through_of
 from server.records.arrow import ArrowCheck
 from server.records.listing import all_of
 from server.records.panel import Panel, PanelBuild
-from server.records.plan_facts import kit_at_hand, open_planned
+from server.records.plan_facts import kit_at_hand, newest_planned
 from server.records.range_facts import CurrentArrow, OpenSetup, current_arrows
 from server.records.shot_facts import ShotFact, shot_facts
 from server.records.speed_facts import PairingFact, all_speeds, instruments, masses, pairings
@@ -22,7 +22,9 @@ from server.records.trial import Trial
 from server.records.trial_days import SetupFact, days_of
 from server.storage import Session
 
-MOST_PLANNED = 60
+ENOUGH = "Enough, by the trial’s rule"
+UNREAD = "Once the last is read, the rule says which"
+NONE_AT_HAND = "The rule has no sound arrow with a known energy"
 
 
 @dataclass(frozen=True)
@@ -94,15 +96,16 @@ def next_for_phones(session: Session, setups: Iterable[OpenSetup]) -> dict[str, 
     """
     open_ones = list(setups)
     planned: dict[tuple[str, str], list[list[Any]]] = {}
-    for one in open_planned(session, sorted({setup.trial.id for setup in open_ones})) if open_ones else ():
+    for one in newest_planned(session, sorted({setup.trial.id for setup in open_ones})) if open_ones else ():
         shot = one.planned
-        row = [shot.id, shot.rev, shot.arrow_build_id, shot.archer_id or "", shot.bow_build_id or "", shot.aim_name or "", shot.place]
+        skipped = 1 if shot.skipped else 0
+        row = [shot.id, shot.rev, shot.arrow_build_id, shot.archer_id or "", shot.bow_build_id or "", shot.aim_name or "", shot.place, skipped]
         planned.setdefault((one.trial_id, one.panel_build_id), []).append(row)
     told = {}
     by_rule = [setup for setup in open_ones if setup.trial.next_shot_rule not in (None, "none")]
     rules = _by_rule(session, by_rule) if by_rule else {}
     for setup in open_ones:
-        rows = planned.get((setup.trial.id, setup.panel_build.id), [])[:MOST_PLANNED]
+        rows = planned.get((setup.trial.id, setup.panel_build.id), [])
         more = ({"plan": rows} if rows else {}) | ({"rule": rules[setup.setup.id]} if setup.setup.id in rules else {})
         if more:
             told[setup.setup.id] = more
@@ -122,7 +125,8 @@ def _by_rule(session: Session, setups: Sequence[OpenSetup]) -> dict[str, dict[st
         unread = any(f.hit is None and f.purpose == "counted" for f in here)
         best = None if chosen.best is None or unread else chosen.best.hand.fact
         found[setup.setup.id] = {
-            "loosed": len(here), "next": [best.arrow_build_id, best.archer_id, best.bow_build_id] if best else None, "enough": chosen.stop,
+            "loosed": len(here), "next": [best.arrow_build_id, best.archer_id, best.bow_build_id] if best else None,
+            "wait": ENOUGH if chosen.stop else UNREAD if unread else NONE_AT_HAND, "unread": UNREAD,
         }  # fmt: skip
     return found
 

@@ -115,7 +115,7 @@ def read_plan_page(session: Session, trial_id: str, *, plan_id: str = "", reader
     )
 
 
-def panel_state(session: Session, trial: Trial, build_id: str) -> PanelState | None:
+def panel_state(session: Session, trial: Trial, *, build_id: str) -> PanelState | None:
     """Three statements."""
     build = one(session, PanelBuild, build_id)
     panel = one(session, Panel, build.panel_id) if build else None

@@ -152,7 +152,7 @@ def _made(
 ) -> tuple[Sequence[dict[str, Any]], list[Problem]]:
     with book.read() as session:
         read = read_plan_page(session, trial.id)
-        state = panel_state(session, trial, values["panel_build_id"])
+        state = panel_state(session, trial, build_id=values["panel_build_id"])
     if read is None or state is None:
         return (), [Problem("panel_build", "Pick the panel that you will shoot at.")]
     sound = tuple(one for one in read.arrows if one.build in picked["arrows"] and soundness(one) == "sound")

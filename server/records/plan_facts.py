@@ -148,31 +148,24 @@ def kit_at_hand(session: Session, *, trial_id: str | None = None) -> dict[str, l
 
 
 @dataclass(frozen=True)
-class OpenPlanned:
-    """One shot of the newest plan for a panel build in a trial, neither loosed nor skipped: what a phone is told."""
+class NewestPlanned:
+    """One shot of the newest plan for a panel build in a trial: what a phone is told."""
 
     trial_id: str
     panel_build_id: str
     planned: PlannedShot
 
 
-def open_planned(session: Session, trial_ids: Sequence[str]) -> list[OpenPlanned]:
-    """In order, in one statement."""
-    later = select(Plan.id).where(
-        Plan.trial_id == Trial.id, Plan.panel_build_id == PanelBuild.id, Plan.struck_rev.is_(None)
-    )  # fmt: skip
+def newest_planned(session: Session, trial_ids: Sequence[str]) -> list[NewestPlanned]:
+    """In order, in one statement; those loosed or skipped too, since a phone may take either back."""
+    later = select(Plan.id).where(Plan.trial_id == Trial.id, Plan.panel_build_id == PanelBuild.id, Plan.struck_rev.is_(None))
     newest = later.order_by(Plan.id.desc()).limit(1).correlate(Trial, PanelBuild).scalar_subquery()
-    loosed = select(Shot.id).where(
-        Shot.planned_shot_id == PlannedShot.id, Shot.struck_rev.is_(None), Shot.purpose != "let_down"
-    )  # fmt: skip
     rows = session.execute(
         select(Plan.trial_id, Plan.panel_build_id, PlannedShot)
         .join(Plan, Plan.id == PlannedShot.plan_id)
         .join(Trial, Trial.id == Plan.trial_id)
         .join(PanelBuild, PanelBuild.id == Plan.panel_build_id)
         .where(Plan.trial_id.in_(list(trial_ids)), Plan.id == newest, PlannedShot.struck_rev.is_(None))
-        .where(func.coalesce(PlannedShot.skipped, 0) == 0, ~loosed.exists())
         .order_by(PlannedShot.place)
     )
-    return [OpenPlanned(*row) for row in rows]
-
+    return [NewestPlanned(*row) for row in rows]

@@ -7,6 +7,7 @@ import * as drafts from "./drafts.js";
 import * as undo from "./undo.js";
 import * as cautions from "./cautions.js";
 import * as same from "./same.js";
+import * as following from "./next.js";
 import { bookTime } from "./clock.js";
 import { newId } from "./ids.js";
 import { aloud, chosen, copy, fillChoice, fillRows, row, say, slot, wordOf, wrong } from "./drawn.js";
@@ -15,6 +16,7 @@ import { clockWords, dayWords, speedTrouble } from "./words.js";
 const MOST_KEYS = 6; // more arrows than these fold away, so that Loosed stays under the thumb
 const TWICE_MS = 500; // a cold thumb's second tap: nobody looses two arrows within half a second
 let choices = {};
+let next = {}; // what the plan or the rule says
 let busy = false;
 let loosedAt = -TWICE_MS;
 let root = null;
@@ -69,8 +71,28 @@ function drawArrows(here) {
     fillChoice(box.querySelector("fieldset"), others.map(asKey), now?.build);
   }
   const short = root.querySelector("[name=small][value=let_down]").checked ? "" : "when the line is clear";
-  say(root, "next", now ? `Next: arrow ${now.tag},` : "No sound arrow left:");
+  const meant = next.arrow_build === now?.build;
+  say(root, "next", now ? `Next: arrow ${now.tag},${meant && next.aim ? ` ${next.aim},` : ""}` : "No sound arrow left:");
   say(root, "when", now ? (now.state === "to_check" ? "once it is checked" : short || "let down") : "check one at the bench");
+}
+
+/** What comes next is picked once; whoever picks another arrow is not contradicted. */
+function follow(here) {
+  next = following.following(here);
+  if (next.id && next.id !== choices.next) {
+    const { id, arrow_build, archer, bow_build } = next;
+    choose({ next: id, arrow_build, archer: archer || choices.archer, bow_build: bow_build || choices.bow_build });
+  }
+  slot(root, "plan").hidden = !(next.words || next.wait);
+  say(root, "plan-words", next.wait || next.words || "");
+  root.querySelector("[data-skip]").hidden = !next.place;
+}
+
+async function skip() {
+  const one = next;
+  await following.skip(one);
+  update();
+  undo.offer(`Planned shot ${one.place} skipped`, async () => { await following.skip(one, "no"); update(); });
 }
 
 function turnTo(arrows, now) {
@@ -103,6 +125,7 @@ export function show(place) {
   root = copy("range-line");
   place.replaceChildren(root);
   root.addEventListener("submit", (event) => { event.preventDefault(); loose(); });
+  root.querySelector("[data-skip]").addEventListener("click", skip);
   root.addEventListener("change", (event) => {
     const { name, value } = event.target;
     if (name === "small") exclude(event.target);
@@ -148,6 +171,7 @@ function update() {
   box.hidden = seen.setups().length < 2;
   fillSelect(box.querySelector("select"), seen.setups().map((one) => [one.id, `${one.panel_name}${one.distance ? `, ${one.distance}` : ""}, ${dayWords(one.day)}`]), here.id);
   say(root, "label", nextLabel());
+  follow(here);
   const bows = used(told.bows, here.bows, "bow");
   fillChoice(root.querySelector("#line-archer").closest("fieldset"), told.archers.map((one) => ({ value: one.id, words: one.name })), only(told.archers, "id", choices.archer));
   fillChoice(root.querySelector("#line-bow").closest("fieldset"), bows.map((one) => ({ value: one.build, words: one.label, unseen: one.label === one.name ? "" : `, ${one.name}` })), only(bows, "build", choices.bow_build));
@@ -225,6 +249,7 @@ async function log(here, picks) {
   const { letter } = seen.seen().told.phone;
   const body = { label, walk, ...picks, purpose: went.includes("let_down") ? "let_down" : went.includes("sighter") ? "sighter" : "counted", loosed_at: bookTime() };
   if (went.includes("short_draw")) body.short_draw = "yes";
+  if (next.place && body.purpose === "counted" && picks.arrow_build === next.arrow_build && picks.archer === (next.archer || picks.archer)) body.planned_shot = next.id;
   // The order is known while one phone alone logs the walk; with two it is asked, not guessed.
   if (others.every((one) => one.letter === letter)) body.position = others.length + 1;
   const made = [{ noun: "shot", record_id: id, body, about: id, words: label }];
@@ -236,8 +261,8 @@ async function log(here, picks) {
   }
   await queue.add(made);
   const arrow = picks.arrow_build;
-  const next = body.purpose === "let_down" ? arrow : nextSound(used(seen.seen().arrows, here.arrows, "arrow"), arrow)?.build;
-  await choose({ ...picks, setup: here.id, arrow_build: next });
+  const after = body.purpose === "let_down" ? arrow : nextSound(used(seen.seen().arrows, here.arrows, "arrow"), arrow)?.build;
+  await choose({ ...picks, setup: here.id, arrow_build: after });
   speedBox().value = "";
   for (const key of root.querySelectorAll("[name=small]")) key.checked = false;
   wrong(speedBox().closest(".field"), "");
