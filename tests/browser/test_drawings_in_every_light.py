@@ -122,7 +122,7 @@ def test_every_word_of_every_picture_is_read_at_360_px(page: Page, yard: DemoYar
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, place
         ids = page.locator("[id]").evaluate_all("(all) => all.map((one) => one.id)")
         assert [one for one in set(ids) if ids.count(one) > 1] == [], place
-    assert {"drawn-shares", "drawn-ladder", "drawn-depth", "drawn-order", "drawn-speeds", "p-share_forest-1"} <= seen
+    assert {"drawn-shares", "drawn-ladder", "drawn-depth", "drawn-order", "drawn-speeds", "p-share_forest-2"} <= seen
 
 
 @pytest.mark.parametrize("light", LIGHTS)
