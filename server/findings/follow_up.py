@@ -11,13 +11,17 @@ from server.records.columns import meanings
 from server.records.kit_between import BuildMade, TrialKit, builds_made, kit_of_trials
 from server.records.listing import one
 from server.records.panel import WORK
-from server.records.trial import RUNGS, Setup, Trial
 from server.records.trial import Session as Day
+from server.records.trial import Setup, Trial
 from server.records.trial_days import SetupFact, days_of
 from server.storage import Session
 
 # Taken over. A prediction is not: what is expected of the new trial is said anew, before its first shot.
-COPIED = ("question", "varied", "held_fixed", "enough", "through", "near_opened", "near_dented", "near_edge", "finger", "spoils")
+COPIED = (
+    "question", "varied", "held_fixed", "enough", "through", "near_opened", "near_dented", "near_edge", "finger", "spoils", "next_shot_rule",
+    "start_energy", "next_step_percent", "bow_change_costs", "stop_rule", "stop_shots", "stop_width_percent",
+)  # fmt: skip
+_FAIR = ("near_opened", "near_dented", "near_edge", "finger", "spoils")
 KIT_WORDS = {"panel": "Panels", "stand": "Stands", "bow": "Bows", "arrow": "Arrows"}
 
 
@@ -129,12 +133,13 @@ def _plain(value: object) -> object:
 
 def _words(name: str, value: object, *, reader: str) -> str:
     if value is None or value == "":
-        return "the default of the construction" if name in ("near_opened", "near_dented", "near_edge", "finger", "spoils") else "not said"
-    if isinstance(value, float):
-        return written(value, unit_for_reader("thickness", reader))
+        return "the default of the construction" if name in _FAIR else "not said"
+    choices = meanings(Trial)[name][1].choices
     if name == "spoils":
-        return ", ".join(RUNGS[str(rung)] for rung in json.loads(str(value))) or "none"
-    return RUNGS[str(value)] if name == "through" else str(value)
+        return ", ".join(choices[rung] for rung in json.loads(str(value))) or "none"
+    if isinstance(value, float):
+        return written(value, unit_for_reader("energy" if name == "start_energy" else "thickness", reader))
+    return choices.get(str(value), str(value))
 
 
 def _kit_changes(before: str, after: str, kit: Sequence[TrialKit]) -> list[FieldChange]:

@@ -13,6 +13,7 @@ from server.records.shot_facts import ShotFact
 from server.records.trial import RUNG_WORDS, Trial
 
 ASKED = ("question", "varied", "held_fixed", "enough")
+RULES = ("next_shot_rule", "stop_rule")
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,12 @@ def asked_rows(trials: Sequence[Trial], facts: Sequence[Sequence[ShotFact]], *, 
     labels = {name: meaning.label for name, (_, meaning) in meanings(Trial).items()}
     rows = [_row(name, labels[name], [str(getattr(trial, name) or "").strip() for trial in trials]) for name in ASKED]
     rows.append(_row("through", labels["through"], [RUNG_WORDS[int(trial.through)] if trial.through else "" for trial in trials]))
+    for name in RULES:
+        chosen = [getattr(trial, name) or "none" for trial in trials]
+        # Without any rule there is nothing to lay side by side.
+        if any(one != "none" for one in chosen):
+            choices = meanings(Trial)[name][1].choices
+            rows.append(_row(name, labels[name], [choices[one] for one in chosen]))
     for construction in _constructions(facts):
         said = [distances_words(rules_of(trial, construction), reader=reader) for trial in trials]
         row = _row(f"fair-{construction}", f"Fair on {CONSTRUCTIONS[construction].lower()}", said)

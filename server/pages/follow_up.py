@@ -130,7 +130,8 @@ def _marked(fields: Sequence[FormField], found: FollowUp, sent: Sent) -> list[Fo
         if one.name == "prediction" and found.trial.prediction:
             one = replace(one, hint="Not taken over: say it anew, before the first shot.")
         marked.append(one)
-    return [*marked[:4], heading("What counts, and what is a fair hit"), *marked[4:]]
+    at = [one.name for one in marked].index("next_shot_rule")
+    return [*marked[:4], heading("What counts, and what is a fair hit"), *marked[4:at], heading("Which shot is next, and when to stop"), *marked[at:]]
 
 
 def _plain(value: Any) -> str:

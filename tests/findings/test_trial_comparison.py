@@ -51,6 +51,7 @@ CHANGES = {
     "place": ({"weather": {"place": "The other yard"}}, {"place"}),
     "through": ({"through": "3"}, {"through"}),
     "fair distances": ({"near_opened": "80 mm"}, {"fair-plate"}),
+    "the rule for the next shot": ({"next_shot_rule": "up_and_down"}, {"next_shot_rule"}),
     "held fixed": ({"held_fixed": "the wind"}, {"held_fixed"}),
 }  # fmt: skip
 

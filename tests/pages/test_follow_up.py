@@ -49,7 +49,7 @@ def sent(page: str) -> dict[str, str | list[str]]:
 def test_everything_is_taken_over_but_what_must_be_said_anew(archer: TestClient, book: Storage, two: Two) -> None:
     before = shoot(
         book, two, question="Behind 1.2 mm?", held_fixed="14 m", enough="6 fair", near_opened="60 mm", spoils=["3", "4", "5"],
-        prediction="Wren: all of them.",
+        prediction="Wren: all of them.", next_shot_rule="up_and_down", start_energy="80 J", stop_rule="shots", stop_shots="20",
     )  # fmt: skip
     form = sent(archer.get(f"/trials/{before}/follow").text)
     assert (form["question"], form["held_fixed"], form["enough"], form["through"]) == ("Behind 1.2 mm?", "14 m", "6 fair", "4")
@@ -61,6 +61,7 @@ def test_everything_is_taken_over_but_what_must_be_said_anew(archer: TestClient,
     assert answer.headers["location"] == f"/trials/{made.id}"
     assert (made.follows_id, made.state, made.question, made.through, made.prediction) == (before, "planned", "Behind 1.2 mm?", "4", None)
     assert made.near_opened_m == pytest.approx(0.06)
+    assert (made.next_shot_rule, made.start_energy_j, made.stop_rule, made.stop_shots) == ("up_and_down", pytest.approx(80), "shots", 20)
     used = {(one.noun, one.record_id) for one in all_of(book, TrialUses)}
     assert used == {("panel", two.panel.panel), ("stand", two.stand), ("bow", two.bow.bow), ("arrow", two.arrow.arrow)}
     assert [day.trial_id for day in all_of(book, Day)] == [before]  # no day was typed, so there is none
