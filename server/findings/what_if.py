@@ -116,7 +116,7 @@ def _found(
 
 
 def _bows(held: _Held) -> Bows:
-    return Bows(held.loosed.shots, held.impacts, held.known)
+    return Bows(held.loosed, held.impacts, held.known)
 
 
 def _picture(armour: Armour, basis: Basis, answers: Sequence[Answer], *, reader: str) -> WhatIfCurve | None:

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from server.findings.impact import Impacts
-from server.findings.loosed import LoosedShot
+from server.findings.loosed import Loosed, LoosedShot
 from server.findings.what_if_ask import Changes, WhatIfAsked
-from server.findings.what_if_basis import Armour, Basis
+from server.findings.what_if_basis import Armour, Basis, own_panels_at
 from server.findings.what_if_bows import BowBrings, bows_bring, bows_needed
 from server.findings.what_if_rules import ChangeFound, changes_found, printed_found, product
 from server.findings.what_if_words import (
@@ -15,6 +15,7 @@ from server.findings.what_if_words import (
     lead_words,
     mind_words,
     needed_words,
+    own_words,
     title_words,
     unanswered_words,
     verdict_of,
@@ -69,9 +70,13 @@ class Answer:
 class Bows:
     """All that tells what the archers' bows bring."""
 
-    shots: Sequence[LoosedShot]
+    loosed: Loosed
     impacts: Impacts
     known: Sequence[PairingFact]
+
+    @property
+    def shots(self) -> Sequence[LoosedShot]:
+        return self.loosed.shots
 
 
 def answer_of(
@@ -92,6 +97,7 @@ def answer_of(
     against = (*_typed(asked), *brought)
     rows = tuple(_row(one, rules, whole) for one in against)
     verdicts = verdict_words([(one.bow_words, row.verdict) for one, row in zip(against, rows, strict=True)])
+    beside = _beside(what, rules, armour=armour, asked=asked, loosed=bows.loosed, reader=reader)
     needed = bows_needed(brought, rules[0], high_j=rules[1], impacts=bows.impacts, known=bows.known)
     return Answer(
         letter=letter,
@@ -102,12 +108,22 @@ def answer_of(
         low_j=whole[0],
         high_j=whole[1],
         title_words=title_words(what, rules, armour=armour, reader=reader),
-        lead=(*verdicts, *lead_words(basis, rules, whole=whole, changed=bool(changes), factors=factors, reader=reader)),
+        lead=(*verdicts, *lead_words(basis, rules, whole=whole, changed=bool(changes), factors=factors, reader=reader), *beside),
         minds=mind_words(basis, changes, printed=printed, armour=armour, rules=rules, left_out=_left_out(bows, brought, head=asked.head), reader=reader),
         rows=rows,
         needed=needed_words(needed, heaviest_n=_heaviest(brought), reader=reader),
         changed=changed,
     )
+
+
+def _beside(
+    what: Changes, rules: tuple[float, float], *, armour: Armour, asked: WhatIfAsked, loosed: Loosed, reader: str
+) -> tuple[str, ...]:  # fmt: skip
+    """The book's own panels of the thickness asked about, where thickness is all that changes: shots outrank any rule."""
+    if what.thickness_m is None or replace(what, thickness_m=None, distance_m=None).any_of_armour:
+        return ()
+    own = own_panels_at(loosed, armour, asked=asked, thickness_m=what.thickness_m)
+    return () if own is None else (own_words(own, rules, reader=reader),)
 
 
 def _scaled(what: Changes, printed: ChangeFound | None) -> Changes:

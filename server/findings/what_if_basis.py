@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from server.findings.cells import CountedShot, counted_shot
+from server.findings.half_point import half_point
 from server.findings.hardness_found import range_words, ranges_of_readings
 from server.findings.loosed import Loosed, LoosedShot
 from server.findings.results import sort_shots
@@ -15,11 +16,12 @@ from server.physics.hardness import HardnessRange, StrengthRange, strength_of
 from server.physics.ranges import CantTell as NoHardness
 from server.records.instrument import HardnessReading, Reading
 from server.records.panel import CONSTRUCTIONS, PLATED, Panel, PanelBuild
-from server.statistics.fifty_percent_point import Curve, EnergyPoint, fifty_percent_point, fit_curve
-from server.statistics.refusals import CantTell
+from server.statistics.fifty_percent_point import Curve, EnergyPoint
 
 # A tester's single reading and the table behind a strength: about a tenth either way.
 STRENGTH_SHARE = 0.1
+# Sheets sold as one thickness differ by about as much: common practice, no source.
+SAME_SHARE = 0.03
 
 
 @dataclass(frozen=True)
@@ -99,22 +101,33 @@ def basis_of(loosed: Loosed, panel: Panel, *, build: PanelBuild, asked: WhatIfAs
 def _placed(of: str, shots: Sequence[LoosedShot], asked: WhatIfAsked, *, words: str) -> Basis:
     view = settled(ViewSettings(heads=(asked.head,) if asked.head else (), through=asked.through), shots)
     counted = [counted_shot(shot, view, edges=()) for shot in sort_shots(Loosed(tuple(shots), (), {}), view).counted]
-    known = [one for one in counted if one.energy is not None and one.energy.value > 0]
-    clear = tuple(one for one in known if one.through_low == one.through_high)
-    curve = fit_curve([one.energy.value for one in clear if one.energy], [int(one.through_low) for one in clear])
-    point = curve if isinstance(curve, CantTell) else fifty_percent_point(curve)
+    found = half_point(counted)
     return Basis(
         of=of,
-        names=tuple(dict.fromkeys(one.shot.fact.panel_name for one in clear)),
+        names=tuple(dict.fromkeys(one.shot.fact.panel_name for one in found.settled)),
         sort_words=words,
-        shots=clear,
-        either=len(known) - len(clear),
+        shots=found.settled,
+        either=len(found.open_shots),
         place=view.place,
-        heads=tuple(dict.fromkeys(one.shot.fact.form or "not_said" for one in clear)),
-        curve=None if isinstance(curve, CantTell) else curve,
-        point=None if isinstance(point, CantTell) else point,
-        why_not=(_none_words(shots) if not clear else point.reason) if isinstance(point, CantTell) else "",
+        heads=tuple(dict.fromkeys(one.shot.fact.form or "not_said" for one in found.settled)),
+        curve=found.curve,
+        point=found.point,
+        why_not=found.why_not if found.settled or found.open_shots else _none_words(shots),
     )
+
+
+def own_panels_at(loosed: Loosed, armour: Armour, *, asked: WhatIfAsked, thickness_m: float) -> Basis | None:
+    """What the book's own panels of that thickness say, made as this one; None where there are none, or they say nothing."""
+    alike = [
+        shot
+        for shot in loosed.shots
+        if shot.fact.construction == armour.construction
+        and shot.fact.panel_build_id != armour.build.id
+        and shot.fact.thickness_m is not None
+        and abs(shot.fact.thickness_m - thickness_m) <= SAME_SHARE * thickness_m
+    ]
+    found = _placed("sort", alike, asked, words="") if alike else None
+    return found if found is not None and found.point is not None else None
 
 
 def _none_words(shots: Sequence[LoosedShot]) -> str:

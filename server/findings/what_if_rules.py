@@ -155,7 +155,7 @@ def _steel(what: Changes, armour: Armour, steel_now: str) -> ChangeFound:
         if old is None:
             lines.append(_mute(name, "nobody tried the hardness of this plate, so there is nothing to compare with", "strength_factor"))
         else:
-            lines.append(_factor(name, lambda: strength_factor(new, old), "strength_factor", note="a hard plate cracks, and then takes less"))
+            lines.append(_factor(name, lambda: strength_factor(new, old), "strength_factor", note="one reading is taken a tenth either way; a hard plate cracks, and then takes less"))
     if what.steel_sort:
         name = "Printed factors of sorts of steel"
         if not steel_now:

@@ -115,6 +115,16 @@ def lead_words(
     return tuple(words)
 
 
+def own_words(own: Basis, rules: tuple[float, float], *, reader: str) -> str:
+    """What shots at panels of that very thickness say, beside the rules."""
+    assert own.point is not None
+    low, high = own.point.low_j, own.point.high_j
+    apart = (low is not None and rules[1] < low) or (high is not None and rules[0] > high)
+    half = f"{joules(own.point.energy_j, reader)}, {joules_range(low, high, reader=reader)}"
+    ends = "The rules disagree with that: go by the shots" if apart else "The rules don’t disagree with that"
+    return f"You have shot at {_count(len(own.names), 'panel')} of that thickness ({', '.join(own.names)}): there half get through at {half}. {ends}."
+
+
 def verdict_words(verdicts: Sequence[tuple[str, Verdict]]) -> tuple[str, ...]:
     """Who would more often get through or be held, and of whom it can't be told, in a sentence each. `verdicts`: bow, verdict."""
     words = []

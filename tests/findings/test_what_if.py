@@ -217,6 +217,15 @@ def test_a_thicker_or_more_slanted_plate_never_needs_less(book: Storage, filled:
         assert low <= high and answer.low_j is not None and answer.low_j <= low and (answer.high_j is None or answer.high_j >= high)
 
 
+def test_own_panels_of_the_thickness_asked_about_stand_beside_the_rules(book: Storage, filled: Filled) -> None:
+    thin = kit.panel(book, "Thin", thickness="1.2 mm")
+    answer = one(ask(book, thin.build, thickness="1.6 mm", steel_now="mild_steel"))
+    said = [words for words in answer.lead if words.startswith("You have shot at")]
+    assert len(said) == 1 and "4 panels of that thickness (P1, P2, P3, P4)" in said[0] and "disagree with that" in said[0]
+    assert not any("You have shot" in words for words in one(ask(book, thin.build, thickness="1.6 mm", angle="20")).lead)
+    assert not any("You have shot" in words for words in one(ask(book, thin.build, thickness="1.4 mm")).lead)
+
+
 # Bows, distance, two side by side
 
 
