@@ -85,7 +85,7 @@ def head_options(heads: Mapping[str, str]) -> tuple[Option, ...]:
 
 
 def _drawn(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:
-    from server.findings.half_through import read_half  # late: it loads numpy, which the start need not wait for
+    from server.findings.half_through import read_half  # late: the start need not wait for fits
 
     frame = frame_for(request, title="Energy to get through", nav="results")
     half = read_half(book, query_of(request), reader=reader_of(frame), only_trial=seat.trial_id)

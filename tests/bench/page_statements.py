@@ -27,7 +27,7 @@ HOST = "127.0.0.1"
 ADDRESS = f"http://{HOST}:8014"
 PAGES = (
     "/trials", "/trials/{trial}", "/sessions/{session}", "/shots/{shot}", "/panels/{panel_build}", "/arrows/{arrow}", "/kit", "/kit/start", "/pairings",
-    "/pairings/{pairing}", "/bows/{bow_build}", "/speeds/frames", "/results", "/download", "/download/shots.csv", "/notebook", "/health", "/phones", "/range", "/log", "/api/range", "/api/changes?since=0",
+    "/pairings/{pairing}", "/bows/{bow_build}", "/speeds/frames", "/results", "/half", "/download", "/download/shots.csv", "/notebook", "/health", "/phones", "/range", "/log", "/api/range", "/api/changes?since=0",
 )  # fmt: skip
 
 
