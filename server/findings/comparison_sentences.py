@@ -115,7 +115,7 @@ def could_summary(found: Comparison) -> str:
     told = sum(could_tell(one, found) for one in found.questions)
     if not found.questions:
         return "No result of so many shots could tell any of these apart."
-    where = f"{alone} of {len(levels)} could tell, by itself" if len(levels) > 1 else ("it could tell" if alone else "it could not tell")
+    where = f"{alone} of {len(levels)} could tell by themselves" if len(levels) > 1 else ("it could tell" if alone else "it could not tell")
     pays = f" As {found.rest} questions are asked at once and pay for each other, {told} of {len(found.questions)} could be answered." if found.rest > 1 else ""
     return f"Of the pairs at an energy level with both, {where}.{pays}" if len(levels) > 1 else f"There is one pair at one energy level, and {where}.{pays}"
 
