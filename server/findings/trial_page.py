@@ -11,6 +11,7 @@ from server.findings.caveats.collected import caveats_of
 from server.findings.caveats.of_shots import view_of_shots
 from server.findings.fair_rules import rules_of
 from server.findings.follow_up import FieldChange, changes_between, meant_words
+from server.findings.kept_rule import kept_rule
 from server.findings.left_out import REASONS, standing
 from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
@@ -78,6 +79,7 @@ class TrialRead:
     changed: tuple[FieldChange, ...]
     changed_after: Mapping[str, tuple[FieldChange, ...]]
     to_mind: tuple[Caveat, ...]
+    rule: tuple[tuple[str, str], ...]
 
 
 def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str | None = None) -> TrialRead | None:
@@ -115,6 +117,7 @@ def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str 
         changed=changes_between(follows, trial, kit, reader=reader) if follows else (),
         changed_after={one.id: changes_between(trial, one, kit, reader=reader) for one in followers},
         to_mind=_to_mind(trial, standing_shots, caveat_facts(session), around=mine if only_trial else on_builds),
+        rule=kept_rule(trial),
     )
 
 

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from server.findings.caveats.caveat import Caveat, rests_on, some
 from server.findings.caveats.view import View
+from server.findings.kept_rule import rule_sentence
 from server.findings.loosed import LoosedShot
 from server.findings.through import may_be_through
 from server.findings.view_settings import form_of, form_words, sort_of
@@ -46,6 +47,7 @@ def chosen_energies(view: View) -> list[Caveat]:
             f"The order shows it: down after a shot that got through, up after one that was stopped, {len(seen[0])} shots of "
             f"the {form_words(form_of(fact)).lower()} at {fact.panel_name}{more}."
         )
+    how += dict.fromkeys(words for shot in said if (words := rule_sentence(view.trials[shot.fact.trial_id])))
     how.append("Counts over several energies then mean nothing and are hidden; those within one band lean to a half.")
     shots = dict.fromkeys([*said, *(shot for run in seen for shot in run)])
     return [Caveat("chosen_energies", " ".join(how), "every total over energies", rests_on(shots))]
