@@ -5,6 +5,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from server.charts.curve_by_energy import CurveByEnergy, CurveMark, draw_curve_by_energy
+from server.findings.caveats.caveat import Caveat
+from server.findings.caveats.collected import caveats_of
+from server.findings.caveats.of_shots import view_of_shots
 from server.findings.cells import counted_shot
 from server.findings.half_asides import Aside, doubt_words, mind_words, tails_told, terms_told
 from server.findings.half_averaging import averaging_found
@@ -31,6 +34,7 @@ from server.findings.row_groups import RowGroup, row_key, rows_of
 from server.findings.sentences import settings_words
 from server.findings.view_settings import Choices, Query, sort_of, wants_pool
 from server.quantities import unit_for_reader
+from server.records.caveat_facts import NO_FACTS, CaveatFacts, caveat_facts
 from server.storage import Storage
 
 
@@ -85,6 +89,7 @@ class HalfThrough:
     counted: int
     loosed: int
     unit: str
+    to_mind: tuple[Caveat, ...]
 
     @property
     def results_href(self) -> str:
@@ -96,15 +101,16 @@ def read_half(book: Storage, query: Query, *, reader: str, only_trial: str | Non
     """The curves of a book as an address asks for them. `only_trial`: all that this viewer may see."""
     with book.read() as session:
         loosed = load_loosed(session, pool=wants_pool(query))
+        facts = caveat_facts(session)
     # Earlier hits count per panel build across trials, also those that this viewer may not see.
     nearest = nearest_earlier_m([shot.fact for shot in loosed.shots]) if "near" in query.get("term", ()) else {}
-    return half_through(loosed.of_trial(only_trial), query, reader=reader, nearest_m=nearest)
+    return half_through(loosed.of_trial(only_trial), query, reader=reader, nearest_m=nearest, facts=facts)
 
 
 def half_through(
-    loosed: Loosed, query: Query, *, reader: str, nearest_m: Mapping[str, float | None] | None = None
+    loosed: Loosed, query: Query, *, reader: str, nearest_m: Mapping[str, float | None] | None = None, facts: CaveatFacts = NO_FACTS
 ) -> HalfThrough:
-    """The curves of these shots."""
+    """The curves of these shots. `facts`: what caveats ask for beside them."""
     tags = {shot.fact.arrow_id: shot.fact.arrow_tag for shot in loosed.shots}
     arrows = dict(sorted(tags.items(), key=lambda pair: pair[1]))
     choices, asked = half_asked(loosed, query, arrows=arrows)
@@ -121,6 +127,7 @@ def half_through(
         counted=len(found.counted),
         loosed=found.loosed,
         unit=unit_for_reader("energy", reader),
+        to_mind=caveats_of(view_of_shots(found.counted, facts, around=loosed.shots, trials=loosed.trials, through=asked.view.through, place=asked.view.place)),
     )
 
 

@@ -51,6 +51,8 @@ def _asked(book: Storage, shot_id: str) -> tuple[ShotFact, list[tuple[str, str]]
 
 
 def _of_this_construction(field: FormField, fact: ShotFact) -> FormField:
+    if field.name == "outcome_high":
+        return replace(field, label="What it did, or")
     ways = WAYS_IN.get(fact.construction or "", {})
     if field.name != "way_in" or not ways:
         return field

@@ -58,7 +58,7 @@ def hardness_and_day(view: View) -> list[Caveat]:
     names = sorted({shot.fact.head_name or "a head with no name" for shot in harder})
     words = (
         f"The harder heads ({listed(names)}) were shot on {days_listed(days)}{' only' if len(days) == 1 else ''}, the softer ones of their form on "
-        f"{days_listed(others)}. From one day to another hardness can’t be told from all else that changed: {within}"
+        f"{days_listed(others)}. Across days hardness can’t be told from all else that changed: {within}"
     )
     return [Caveat("hardness_and_day", words, "heads of one form that differ in hardness", rests_on(harder))]
 
