@@ -162,12 +162,13 @@ def _compared(
     found = side_by_side(counted, settings, trial_ids=[one.trial.id for one in names], names=[one.short for one in names], reader=reader)
     asked = asked_rows(page.picked.trials, [[shot.fact for shot in mine] for mine in asked_about], reader=reader)
     every, some = (as_said([one.factor for one in news(contrasts) if one.status == status]) for status in (EVERY, SOME))
+    figures = _figures(asked_about, held, page, reader=reader)
     return replace(
         page,
         title=_title(every, some),
-        lead=_lead(every, some, page),
+        lead=_lead(every, some, [one.label for one in figures if one.differs], page),
         columns=tuple(_column(name, one, held) for name, one in zip(names, counted, strict=True)),
-        rows=(*_rows(asked), *_rows(contrasts), *_figures(asked_about, held, page, reader=reader)),
+        rows=(*_rows(asked), *_rows(contrasts), *figures),
         between=tuple(between(n, n + 1, shots=asked_about, around=around) for n in range(len(names) - 1)),
         builds=build_lines(shots, held.builds, names=[one.short for one in names], everything=everything, reader=reader),
         backings=backing_words(held.stands, held.measured.backings),
@@ -216,10 +217,12 @@ def _title(every: Sequence[str], some: Sequence[str]) -> str:
     return f"Changed for some shots: {listed(some)}" if some else "Nothing that the book knows of changed"
 
 
-def _lead(every: Sequence[str], some: Sequence[str], page: TrialComparison) -> tuple[str, ...]:
+def _lead(every: Sequence[str], some: Sequence[str], figures: Sequence[str], page: TrialComparison) -> tuple[str, ...]:
     said = []
     if every and some:
         said.append(f"For some shots only: {listed(some)}.")
+    if figures:
+        said.append(f"By what was measured: {listed([words[0].lower() + words[1:] for words in figures])}.")
     if page.picked.of_itself:
         one, other = page.picked.names
         follows = other.trial.follows_id == one.trial.id
