@@ -13,6 +13,7 @@ from server.records.shot_facts import ShotFact
 
 _OFFSETS = 8
 MOST_SPOTS = 60
+ROUNDING_M = 0.001  # a spot is told to a tenth of a millimetre: at the very limit that could cost a hit its fairness
 UNREAD_RUNG = 3  # a hit that nobody has read may have opened it
 
 
@@ -80,8 +81,8 @@ def aim_spots(panel: Panel, rules: FairRules, *, facts: Iterable[ShotFact] = (),
     each other, so it counts twice between spots and once to the edge."""
     spoilt, unplaced = spoilt_spots(facts, rules)
     widest = max((rules.reach_of(rung) for rung in range(6)), default=0.0)
-    apart = max(widest + rules.finger_m + 2 * group_m, 0.010)
-    edge = rules.near_edge_m + rules.finger_m + group_m
+    apart = max(widest + rules.finger_m + 2 * group_m, 0.010) + ROUNDING_M
+    edge = rules.near_edge_m + rules.finger_m + group_m + ROUNDING_M
     if not panel.width_m or not panel.height_m:
         return AimSpots((), apart, edge, unplaced, "the panel’s width and height are not in the book, so no spots can be drawn")
 
@@ -89,7 +90,7 @@ def aim_spots(panel: Panel, rules: FairRules, *, facts: Iterable[ShotFact] = (),
         inside = from_edge_m(panel, (x, y))
         if inside is None or inside < edge - 1e-9:
             return False
-        return all(math.hypot(x - one.x_m, y - one.y_m) >= one.reach_m + rules.finger_m + group_m for one in spoilt)
+        return all(math.hypot(x - one.x_m, y - one.y_m) >= one.reach_m + rules.finger_m + group_m + ROUNDING_M for one in spoilt)
 
     places = max(_nets(panel.width_m, panel.height_m, apart, free), key=len)
     if not places:
