@@ -57,6 +57,7 @@ class EntryPage:
     strike_operation: str
     strike_field: FormField
     revisions: Sequence[Told]
+    elsewhere: tuple[str, str] | None = None  # address and words: where it is better put right
 
 
 def _entry(storage: Storage, noun: str, record_id: str, key: str, entry_id: str) -> tuple[Whose, Noun]:

@@ -24,6 +24,7 @@ from server.pages.forms import (
 from server.pages.posted import Posted, base_rev
 from server.pages.rendering import frame_for, html
 from server.pages.shapes import Wrong
+from server.pages.speed_corrections import worked_out_again
 from server.records.ids import new_id
 from server.records.listing import belonging, one
 from server.records.notebook import revisions_of
@@ -79,6 +80,7 @@ class CorrectionPage:
     errors: Sequence[Wrong]
     operation: str
     revs: Mapping[str, int]
+    elsewhere: tuple[str, str] | None  # address and words: where its speed is better put right
 
 
 def _held(book: Storage, shot_id: str) -> Held:
@@ -102,7 +104,8 @@ def _form(
         fields += [_narrowed(one, held.fact) for one in with_blank(made)]
         errors += [Wrong(f"{piece.prefix}{piece.names[0]}", "This shot", p.sentence) for p in mine if p.field not in piece.names]
     page = CorrectionPage(
-        held.fact.label, f"/shots/{held.fact.shot_id}/correct", f"/shots/{held.fact.shot_id}", fields, wrongs(fields) + errors, new_id(), revs
+        held.fact.label, f"/shots/{held.fact.shot_id}/correct", f"/shots/{held.fact.shot_id}", fields, wrongs(fields) + errors, new_id(), revs,
+        worked_out_again(held.rows["speed_reading"]),
     )  # fmt: skip
     frame = frame_for(request, title=f"Correct shot {held.fact.label}", nav="trials", wrong=bool(page.errors))
     return html("shot/correct.html", page, frame=frame, status=422 if page.errors else 200)

@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.seats import ArcherSeat, TheBook
 from server.findings.revision_words import told
+from server.findings.speed_without_chronograph import inputs_typed
 from server.pages.corrections import save_correction
 from server.pages.forms import (
     FormOperations,
@@ -23,6 +24,7 @@ from server.pages.kit_forms import WHY
 from server.pages.kit_records import linked_names, options_for
 from server.pages.posted import Posted, base_rev
 from server.pages.rendering import frame_for, html
+from server.pages.speed_tools import TOOLS
 from server.records.columns import Noun
 from server.records.ids import new_id
 from server.records.listing import one
@@ -53,6 +55,13 @@ def _found(storage: Storage, what: str, pairing_id: str, record_id: str) -> Noun
     return found
 
 
+def worked_out_again(row: Any) -> tuple[str, str] | None:
+    """Where a reading by frames or sound is put right from what was counted; None for what kept nothing."""
+    if not isinstance(row, SpeedReading) or row.method not in TOOLS or not inputs_typed(row.inputs):
+        return None
+    return f"/speeds/{row.method}?again={row.id}", "Work it out again from what was counted" if row.method == "frames" else "Work it out again from the recording’s moments"
+
+
 def _page(
     request: Request, storage: Storage, what: str, pairing_id: str, row: Noun, *, operation: str = "",
     typed: dict[str, Any] | None = None, unseen: dict[str, str] | None = None, reason: str = "",
@@ -74,7 +83,7 @@ def _page(
         heading=title, lead=lead, back=back, action=here, operation=operation or new_id(),
         unseen=unseen or {"base_rev": str(row.rev)}, fields=fields, errors=errors, struck=struck,
         strike_action=f"{here}/strike", strike_operation=new_id(), strike_field=field,
-        revisions=told(lines, linked),
+        revisions=told(lines, linked), elsewhere=worked_out_again(row),
     )  # fmt: skip
     frame = frame_for(request, title=title, nav="kit", wrong=bool(errors))
     return html("kit/entry.html", page, frame=frame, status=422 if errors else 200)

@@ -131,10 +131,12 @@ class ToolPage:
 
 @dataclass
 class _Now:
-    """What stands in the form, what is wrong with it, what came of it."""
+    """What stands in the form, what is wrong with it, what came of it. `again`: the reading that is worked out anew."""
 
     typed: dict[str, str]
     shot_id: str = ""
+    again: str = ""
+    rev: int = 0
     problems: list[Problem] = field(default_factory=list)
     worked: Worked | None = None
     operation: str = ""
@@ -152,10 +154,11 @@ def _shown(request: Request, storage: Storage, tool: Tool, now: _Now) -> ToolPag
         state = FieldState(typed=now.typed.get("each_end", "0.5"), error=_said(now, "each_end"))
         fields.append(FormField("each_end", "Each end may be misjudged by", "choice", state, options=tuple(Option(k, w) for k, w in EACH_END.items())))
     into = tuple(Option(one.key, one.words) for one in where)
-    fields.append(FormField(INTO, "Goes to", "select", FieldState(typed=now.typed.get(INTO, ""), error=_said(now, INTO)), "Not said: it is worked out and kept nowhere.", options=into))
+    if not now.again:
+        fields.append(FormField(INTO, "Goes to", "select", FieldState(typed=now.typed.get(INTO, ""), error=_said(now, INTO)), "Not said: it is worked out and kept nowhere.", options=into))
     speed = now.worked.speed if now.worked else None
     result = [("Speed", both_units(speed, "speed")), *(now.worked.steps if now.worked else ())] if speed else []
-    at = f"?shot={now.shot_id}" if now.shot_id else ""
+    at = f"?again={now.again}&rev={now.rev}" if now.again else f"?shot={now.shot_id}" if now.shot_id else ""
     return ToolPage(
         tool=tool.key, heading=tool.heading, lead=tool.lead, action=f"/speeds/{tool.key}{at}", operation=now.operation or new_id(), fields=fields,
         times_off=now.typed.get("times_off", ""), back=place.href if place else "/pairings",
@@ -216,6 +219,18 @@ def _first(storage: Storage, tool: Tool, *, series: str, shot: str, like: str) -
     return _Now(typed, shot, saved=saved)
 
 
+def _again(storage: Storage, tool: Tool, again: str) -> _Now | None:
+    """An earlier reading with all that it kept, to be put right; None if there is no such one."""
+    with storage.read() as session:
+        row = one(session, SpeedReading, again) if is_id(again) else None
+    if row is None or row.method != tool.key or row.struck_rev is not None:
+        return None
+    names = {ask.name for ask in tool.asks} | {"each_end", "times_off"}
+    typed = {ask.name: ask.first for ask in tool.asks} | {name: text for name, text in inputs_typed(row.inputs).items() if name in names}
+    typed[INTO] = f"shot:{row.shot_id}" if row.shot_id else f"series:{row.series_id}"
+    return _Now(typed, row.shot_id or "", row.id, row.rev)
+
+
 def _value(row: SpeedReading) -> str:
     return "no speed" if row.value_m_s is None else doubtful(Uncertain(row.value_m_s, row.uncertainty_m_s), "speed", "metric")
 
@@ -231,19 +246,34 @@ def _answer(request: Request, storage: Storage, tool: Tool, now: _Now) -> HTMLRe
 
 
 @router.get("/speeds/{tool}", response_class=HTMLResponse)
-def look(request: Request, seat: ArcherSeat, storage: TheBook, tool: str, series: str = "", shot: str = "", like: str = "") -> Response:
+def look(
+    request: Request, seat: ArcherSeat, storage: TheBook, tool: str, series: str = "", shot: str = "", like: str = "", again: str = ""
+) -> Response:
     if tool not in TOOLS:
         raise HTTPException(404)
+    if again:
+        before = _again(storage, TOOLS[tool], again)
+        if before is None:
+            raise HTTPException(404, "The book has no such reading. It may have been struck through.")
+        return _answer(request, storage, TOOLS[tool], before)
     return _answer(request, storage, TOOLS[tool], _first(storage, TOOLS[tool], series=series, shot=shot if is_id(shot) else "", like=like))
 
 
 @router.post("/speeds/{tool}", response_class=HTMLResponse)
-def work_out(request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, tool: str, shot: str = "") -> Response:
-    """Worked out; and saved, if that key was pressed."""
+def work_out(
+    request: Request, seat: ArcherSeat, storage: TheBook, form: Posted, tool: str, shot: str = "", again: str = "", rev: int = 0
+) -> Response:
+    """Worked out; and saved, if that key was pressed: as a new reading, or over the one that is worked out `again`."""
     if tool not in TOOLS:
         raise HTTPException(404)
     which = TOOLS[tool]
     now = _Now(_posted(which, form), shot if is_id(shot) else "", operation=operation_id(form))
+    if again:
+        before = _again(storage, which, again)
+        if before is None:
+            raise HTTPException(404, "The book has no such reading. It may have been struck through.")
+        now.shot_id, now.again, now.rev = before.shot_id, before.again, rev
+        now.typed[INTO] = before.typed[INTO]
     si, now.problems = _read(which, now.typed)
     if not now.problems:
         worked = which.work(si, now.typed, reader_of(frame_for(request, title="")))
@@ -272,11 +302,16 @@ def _save(request: Request, seat: Seat, storage: Storage, tool: Tool, now: _Now,
     units = {ask.name: quantities.KINDS[ask.kind].si_unit for ask in tool.asks}
     named = {name if units[name] == "1" else f"{name}_{units[name].lower()}": value for name, value in si.items()}
     body = {"value": f"{speed.value:.3f} m/s", "uncertainty": f"{speed.standard_uncertainty:.6f} m/s", "method": tool.key, "inputs": inputs_text(typed, named)}
-    record_id = operations.new("speed_reading", {**where.body, **order, **body, "at": operations.moment(storage)})
+    if now.again:
+        record_id = operations.put("speed_reading", now.again, body, base_rev=now.rev, reason="worked out again")
+    else:
+        record_id = operations.new("speed_reading", {**where.body, **order, **body, "at": operations.moment(storage)})
     if refused := operations.try_to_save(storage):
         now.problems = refused
         return _answer(request, storage, tool, now)
     noun, _, place_id = where.key.partition(":")
+    if now.again:
+        return Response(None, 204, {"HX-Redirect": where.href}) if wants_part(request) else RedirectResponse(where.href, 303)
     if not wants_part(request):
         return RedirectResponse(f"/speeds/{tool.key}?{noun}={place_id}&like={record_id}", 303)
     return _answer(request, storage, tool, _first(storage, tool, series=place_id if noun == "series" else "", shot=now.shot_id, like=record_id))

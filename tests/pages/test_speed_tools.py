@@ -106,6 +106,27 @@ def test_a_speed_typed_over_says_what_its_inputs_give(owner, book, yard, series,
     assert "yes" in values and columns[0].endswith("speed_m_s")
 
 
+@pytest.mark.parametrize("of_shot", [False, True])
+def test_a_miscounted_reading_is_worked_out_again_and_keeps_what_it_said(owner, book, yard, series, of_shot) -> None:
+    """13 frames and not 12: the same record, its speed, doubt and inputs together; before stands in the notebook."""
+    loosed = kit.shot(book, yard, label="A7")
+    press(owner, f"/speeds/frames?{'shot' if of_shot else 'series'}={loosed if of_shot else series}", "save", **FRAMES)
+    (row,) = readings(book)
+    pairing = kit.pairing(book, yard.pairing)
+    where = f"/shots/{loosed}/correct" if of_shot else f"/pairings/{pairing}/readings/{row.id}"
+    assert f'href="/speeds/frames?again={row.id}"' in owner.get(where).text
+    assert f"rev={row.rev}" in next(at for at in forms_of(owner.get(f"/speeds/frames?again={row.id}").text) if at.startswith("/speeds/"))
+    reply = press(owner, f"/speeds/frames?again={row.id}", "save", **{k: v for k, v in FRAMES.items() if k != "frames"} | {"frames": "13"})
+    assert reply.status_code == 303 and reply.headers["location"].startswith(f"/shots/{loosed}" if of_shot else f"/pairings/{pairing}")
+    (now,) = readings(book)
+    assert now.id == row.id and now.value_m_s == pytest.approx(3 * 240 / 13, abs=0.001) and now.place == row.place
+    assert json.loads(now.inputs or "")["typed"]["frames"] == "13" and "typed over" not in plain(owner.get(f"/pairings/{pairing}"))
+    assert "60 m/s" in plain(owner.get(f"/shots/{loosed}" if of_shot else where))  # what it said before
+    htmx = press(owner, f"/speeds/frames?again={row.id}", "save", headers={"HX-Request": "true"}, **FRAMES)
+    assert htmx.status_code == 204 and htmx.headers["hx-redirect"] == reply.headers["location"]
+    assert owner.get("/speeds/sound?again=" + row.id).status_code == 404
+
+
 @pytest.mark.parametrize(
     ("changed", "name", "words"),
     [
