@@ -23,10 +23,13 @@ PLOT = 92.0
 STOPPED = 20.0
 BETWEEN = 12.0
 FIRST_BEHIND = 4
-KEY = (
-    "Heavy line: the rear face. Full mark: depth measured. Arrow: at least so deep, from its foot up. Ring: behind, depth not measured; "
-    "dashed, perhaps behind. Stroke under the line: nothing stood behind."
-)
+KEYS = {
+    "measured": "Full mark: depth measured.",
+    "at_least": "Arrow: at least so deep, from its foot up.",
+    "unknown": "Ring: behind, depth not measured.",
+    "maybe": "Dashed ring: perhaps behind.",
+    "stopped": "Stroke under the line: nothing stood behind.",
+}
 
 
 @dataclass(frozen=True)
@@ -145,11 +148,16 @@ def depth_by_energy(
     return DepthByEnergy(
         width=WIDTH, height=round(bottom + 44.0, 1), left=LEFT, right=RIGHT, strips=tuple(strips),
         edges=axis.inner_edges, energy_ticks=tuple(tick.on_line(bottom + 18.0, 0.0) for tick in axis.ticks),
-        depth_words=f"past the rear face, {depth_unit}", energy_words=f"{axis_words}, {unit}", key=KEY,
+        depth_words=f"past the rear face, {depth_unit}", energy_words=f"{axis_words}, {unit}", key=_key({mark.sort for mark in marks}),
         title=f"{name}: depth behind the rear face by {axis_words}", words=words.all(name, groups),
         columns=("Head", "Shot", f"{axis_words.capitalize()}, {unit}", f"Past the rear face, {depth_unit}", "Rung"),
         rows=tuple(words.row(group, mark) for group in groups for mark in _in_order(group.marks)),
     )  # fmt: skip
+
+
+def _key(sorts: set[str]) -> str:
+    """How the picture is read; only what is in it."""
+    return " ".join(["Heavy line: the rear face.", *(words for sort, words in KEYS.items() if sort in sorts)])
 
 
 def _depths(depths: Sequence[float], depth_unit: str) -> tuple[float, tuple[tuple[str, float], ...]]:

@@ -24,7 +24,6 @@ GLYPH_ROOM = 26.0
 LEAST = 4.0  # between labels under a bar
 MOST_A_SHOT = 34.0  # one shot is no wall
 FIRST_BEHIND = 4
-KEY = "Each shot is as long as any other. Right of the heavy line, the rear face, something stood behind. Dashed: may be either of two rungs."
 
 
 @dataclass(frozen=True)
@@ -124,11 +123,16 @@ def ladder_stack(name: str, heads: Sequence[LadderRow], *, rung_words: Sequence[
         drawn.append(ladder)
     headed = any(head.heading for head in heads)
     return LadderStack(
-        width=WIDTH, height=round(max(y, 20.0), 1), bar=BAR, glyph=GLYPH, a_shot=a_shot, headings=tuple(headings), ladders=tuple(drawn), key=KEY,
+        width=WIDTH, height=round(max(y, 20.0), 1), bar=BAR, glyph=GLYPH, a_shot=a_shot, headings=tuple(headings), ladders=tuple(drawn), key=_key(drawn),
         title=f"{name}: how far up the ladder", words=_words(name, heads, rung_words),
         columns=(*(("Compared at",) if headed else ()), "Head", *rung_words, "One of several", "Shots"),
         rows=tuple(_row(head, rung_words, headed=headed) for head in heads),
     )  # fmt: skip
+
+
+def _key(ladders: Sequence[DrawnLadder]) -> str:
+    said = "Each shot is as long as any other. Right of the heavy line, the rear face, something stood behind."
+    return said + (" Dashed: may be one of several rungs." if any(piece.dashed for ladder in ladders for piece in ladder.pieces) else "")
 
 
 def counts_of(rungs: Sequence[tuple[int, int]]) -> tuple[tuple[tuple[int, int], int], ...]:

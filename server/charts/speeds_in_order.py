@@ -26,7 +26,6 @@ PLOT = 112.0
 BETWEEN = 14.0
 LEAST_SPAN_M_S = 2.0  # under this, what is drawn as a slope is the last figure of a chronograph
 FEWEST_FOR_MEAN, FEWEST_FOR_HALVES = 3, 6
-KEY = "Thin line: readings of one bow, arrow and archer, in order. Dashed: their mean. Crossed: left out of it; with a figure, beyond this scale. A slope is a drift."
 
 
 @dataclass(frozen=True)
@@ -153,11 +152,20 @@ def speeds_in_order(
     bottom = drawn[-1].bottom if drawn else 20.0
     return SpeedsInOrder(
         width=WIDTH, height=round(bottom + 42.0, 1), left=LEFT, right=RIGHT, strips=tuple(drawn),
-        order_ticks=_order_ticks(last, order), speed_words=f"speed, {unit}", order_words=order_words, key=f"{KEY} {names_words}".strip(),
+        order_ticks=_order_ticks(last, order), speed_words=f"speed, {unit}", order_words=order_words, key=f"{_key(drawn)} {names_words}".strip(),
         title=f"{name}: speeds {order_words}", words=words.all(name, shown),
         columns=("Order", "Reading", "Of", f"Speed, {unit}", "Counts"),
         rows=tuple(words.row(mark, strip, line) for mark, strip, line in _rows(shown)),
     )  # fmt: skip
+
+
+def _key(strips: Sequence[DrawnSpeedStrip]) -> str:
+    """How the picture is read; only what is in it."""
+    said = ["Thin line: readings of one bow, arrow and archer, in order; a slope may be a drift."]
+    said += ["Dashed: their mean."] if any(run.mean for strip in strips for run in strip.runs) else []
+    said += ["Crossed: left out of it."] if any(mark.left_out for strip in strips for mark in strip.marks) else []
+    said += ["With a figure: beyond this scale."] if any(strip.figures for strip in strips) else []
+    return " ".join(said)
 
 
 def _counting(strip: SpeedStrip) -> list[float]:

@@ -242,3 +242,15 @@ def test_every_reading_is_inside_its_frame(found: list[tuple[float, bool]]) -> N
     assert len(strip.marks) == len(found) == len(drawn.rows)
     assert all(drawn.left <= mark.x <= drawn.right and strip.top <= mark.y <= strip.bottom for mark in strip.marks)
     assert all(not mark.left_out or "left out" in mark.words for mark in strip.marks)
+
+
+# How each is read
+
+
+def test_a_key_tells_of_no_mark_that_is_not_there() -> None:
+    assert depths(depth("A1", 80, 20)).key == "Heavy line: the rear face. Full mark: depth measured."
+    assert depths(depth("A1", 80, None, (3, 4)), depth("A2", 80, None, 2)).key.endswith("Dashed ring: perhaps behind. Stroke under the line: nothing stood behind.")
+    one, three = speeds(speed(1, 50)), speeds(speed(1, 50), speed(2, 51), speed(3, 52), speed(4, 99, "misread"))
+    assert "Dashed" not in one.key and "Crossed" not in one.key
+    assert three.key.endswith("Dashed: their mean. Crossed: left out of it. With a figure: beyond this scale.")
+    assert "fair" not in order_of(hit(1, 3)).key and "cross not fair" in order_of(hit(1, 3, "fair")).key
