@@ -40,7 +40,7 @@ def table(name: str, cells: list[dict[str, str]]) -> str:
         if cell["energies"] == way:
             percents = [f"{100 * float(cell[column]):.1f}" for column in columns[:3]]
             width = f"{float(cell[columns[3]]):.2f}"
-            lines.append(f"| {cell['shots']} shots, slope {cell['slope']} | {' | '.join([*percents, width])} |")
+            lines.append(f"| {cell['shots']}, {cell['slope']} | {' | '.join([*percents, width])} |")
     return "\n".join(lines)
 
 

@@ -18,6 +18,7 @@ class EnergyParts:
     pairing     pairing id -> of that pairing's shots together, its own part only
     shot        root of the mean square of what each shot has alone
     unknown     how many shots have an energy whose doubt can't be told: they are in none of these
+    each_own    every shot has a speed of its own: none stands at its pairing's mean
     """
 
     instrument: float
@@ -25,6 +26,7 @@ class EnergyParts:
     shot: float
     unknown: int
     shots: int
+    each_own: bool
 
     @property
     def known(self) -> bool:
@@ -46,6 +48,7 @@ def energy_parts(shots: Sequence[CountedShot], place: str) -> EnergyParts:
         shot=math.sqrt(math.fsum(alone) / len(alone)) if alone else 0.0,
         unknown=len(shots) - len(told),
         shots=len(shots),
+        each_own=all(one.shot.impact.basis == "own" for one in shots),
     )
 
 

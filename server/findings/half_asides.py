@@ -11,6 +11,7 @@ from server.statistics.energy_doubt import DoubtedPoint, point_with_energy_doubt
 from server.statistics.fifty_percent_point import FEWEST_FOR_TAILS, EnergyPoint, tail_point
 
 FEW = 10
+ALL_OWN = "Every shot here has a speed of its own, so none stands at its pairing’s mean."
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ def _said(doubted: DoubtedPoint, parts: EnergyParts, reader: str) -> tuple[str, 
     said.append(
         f"In it, one draw a pairing: up to {_percent(most)} of a pairing’s own ({pairings} of bow, arrow and archer), which moves the point by {_percent(doubted.from_pairings)}."
     )
-    said.append(as_printed(doubted.words))
+    said.append(as_printed(doubted.words) if parts.shot > 0 or not parts.each_own else ALL_OWN)
     if parts.unknown:
         said.append(f"For {_shots(parts.unknown)} nobody can tell how far the energy may be off; theirs is not in it.")
     return tuple(said)

@@ -37,7 +37,7 @@ def averaging_found(shots: Sequence[CountedShot], asked: HalfAsked) -> Averaging
         return AveragingFound(None, why, None, None, tags)
     masses = [mass.value for _, _, mass in told]
     alike = max(masses) - min(masses) <= ALIKE_MASS_RATIO * min(masses)
-    names = ["alike" if alike else one.shot.fact.arrow_tag for one, _, _ in told]
+    names = ["alike" if alike else f"arrow {one.shot.fact.arrow_tag}" for one, _, _ in told]
     found = averaging_limit(
         [speed.value for _, speed, _ in told], [int(one.through_low) for one, _, _ in told], projectiles=names, rules=asked.rules
     )

@@ -11,7 +11,7 @@ from server.statistics.refusals import CantTell
 
 @dataclass(frozen=True)
 class HeadsCompared:
-    """Rows: head, how many times the energy, may be. `why_not` instead, where they can't be compared."""
+    """`against`: inside a sentence. Rows: head, how many times the energy, may be. `why_not` instead, where they can't be compared."""
 
     against: str
     rows: tuple[tuple[str, ...], ...]
@@ -31,7 +31,7 @@ def compare_heads(points: Sequence[tuple[RowGroup, HalfPoint]]) -> HeadsCompared
     names = {row.who: row.words for row, _ in shot}
     first = found.heads[0]
     rows = [(names[one.head], f"{one.ratio:.2f}", ratio_words(one)) for one in found.ratios]
-    return HeadsCompared(names[first], tuple(rows), as_printed(found.words), "")
+    return HeadsCompared(first, tuple(rows), as_printed(found.words), "")
 
 
 def ratio_words(one: EnergyRatio) -> str:

@@ -134,12 +134,31 @@ def test_what_all_energies_share_widens_the_range_once(book: Storage) -> None:
     shared = math.hypot(2 * speed, mass)
     low = point.energy_j * math.exp(-math.hypot(math.log(point.energy_j / point.low_j), 1.959964 * shared))
     assert head.doubt[0].startswith(f"With what is not known of the energies: {low:.3g} to ")
+    assert head.doubt[3] == "Every shot here has a speed of its own, so none stands at its pairing’s mean."
     assert f"{100 * shared:.2g}\N{NO-BREAK SPACE}% that all these energies share" in head.doubt[1]
 
 
 def test_where_no_instrument_says_how_good_it_is_no_doubt_is_made_up(book: Storage) -> None:
     Shooting(book, chronograph=kit.instrument(book, "Old one", "chronograph")).loose("needle", MANY, MIXED)
     assert only(asked(book)).doubt == ("How far the energies may be off can’t be told for any of these shots, so no such doubt is in that range.",)
+
+
+def test_shots_that_take_their_pairings_mean_flatten_the_curve_by_their_scatter(book: Storage) -> None:
+    """Four pairings of one bow, each with a mean of its own and no speed on its shots."""
+    shooting = Shooting(book)
+    for place, (energy, hits) in enumerate(((32.0, 1), (40.0, 2), (50.0, 8), (62.0, 9))):
+        tag = f"N{place}"
+        shooting.loose("needle", [None] * 10, [1] * hits + [0] * (10 - hits), tag=tag)
+        speed = math.sqrt(2 * energy / 0.0801)
+        readings = [f"{speed + off:.4f} m/s" for off in (-1.0, -0.5, 0.0, 0.5, 1.0)]
+        kit.speeds(book, kit.Pairing(shooting.bow.build, shooting.arrows[tag].build, shooting.archer), *readings, instrument_id=shooting.chronograph)
+    head = only(asked(book))
+    assert head.found.shots == 40
+    # 2 s/v of each pairing's mean, s = 0.7906 of five readings; type A of a mean is s over the root of five.
+    spread = 0.79057
+    most = 2 * spread / math.sqrt(5) / math.sqrt(2 * 32.0 / 0.0801)
+    assert f"up to {100 * most:.2g}\N{NO-BREAK SPACE}% of a pairing’s own (4 pairings" in head.doubt[2]
+    assert "flattens the curve by " in head.doubt[3]
 
 
 def test_terms_beside_the_energy_are_refused_with_too_few_of_the_rarer_outcome(book: Storage) -> None:
@@ -193,7 +212,7 @@ def test_arrows_of_other_masses_are_no_one_projectile_until_one_is_picked(book: 
     speeds, through = [44.0, 47.0, 48.0, 47.5, 49.0, 51.0], [0, 0, 0, 1, 1, 1]
     shooting.loose("needle", [0.0801 * v * v / 2 for v in speeds], through, tag="N1")
     shooting.loose("needle", [0.060 * v * v / 2 for v in speeds], through, tag="N2", mass_kg=0.060)
-    assert "the rule is for one projectile, and here are 2: N1, N2" in only(asked(book)).limit.facts[0][1]
+    assert "the rule is for one projectile, and here are 2: arrow N1, arrow N2" in only(asked(book)).limit.facts[0][1]
     picked = only(asked(book, arrow=shooting.arrows["N2"].arrow)).limit.facts
     assert picked[0][1].startswith("47.8\N{NO-BREAK SPACE}m/s, which is 68.4\N{NO-BREAK SPACE}J")
 
