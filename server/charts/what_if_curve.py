@@ -115,8 +115,17 @@ def _mark(one: Mark, frame: Frame, unit: str) -> DrawnMark:
 
 
 def _inside(points: Sequence[tuple[float, float]], frame: Frame) -> list[tuple[float, float]]:
+    """The part of a curve between the picture's sides, cut at them; `points` rise in energy."""
     spots = [(frame.x(energy), frame.y(chance)) for energy, chance in points]
-    return [spot for spot in spots if LEFT <= spot[0] <= RIGHT]
+    kept = []
+    for n, (x, y) in enumerate(spots):
+        for side in (LEFT, RIGHT):
+            if n and spots[n - 1][0] < side < x:
+                part = (side - spots[n - 1][0]) / (x - spots[n - 1][0])
+                kept.append((side, spots[n - 1][1] + part * (y - spots[n - 1][1])))
+        if LEFT <= x <= RIGHT:
+            kept.append((x, y))
+    return kept
 
 
 def _line(

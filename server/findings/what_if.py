@@ -22,7 +22,7 @@ from server.records.speed_facts import PairingFact, all_speeds, instruments, mas
 from server.statistics.fifty_percent_point import curve_band
 from server.storage import Session, Storage
 
-DRAWN_POINTS = 49
+DRAWN_POINTS = 97
 
 
 @dataclass(frozen=True, eq=False)
@@ -132,7 +132,8 @@ def _picture(armour: Armour, basis: Basis, answers: Sequence[Answer], *, reader:
     curve = None
     if basis.curve is not None and basis.point is not None:
         ends = [*basis.energies_j, basis.point.energy_j] + [end for one in drawn for end in (one.rules_low_j, one.rules_high_j)]
-        low, high = 0.6 * min(ends), 1.35 * max(ends)
+        # Wide enough that a curve moved by any factor still crosses the whole picture.
+        low, high = 0.3 * min(ends), 2.0 * max(ends)
         energies = [low + (high - low) * n / (DRAWN_POINTS - 1) for n in range(DRAWN_POINTS)]
         curve = (tuple(energies), curve_band(basis.curve, energies).chances)
     return draw_what_if(

@@ -108,7 +108,7 @@ def answer_of(
         low_j=whole[0],
         high_j=whole[1],
         title_words=title_words(what, rules, armour=armour, reader=reader),
-        lead=(*verdicts, *lead_words(basis, rules, whole=whole, changed=bool(changes), factors=factors, reader=reader), *beside),
+        lead=(*verdicts, *beside, *lead_words(basis, rules, whole=whole, changed=bool(changes), factors=factors, reader=reader)),
         minds=mind_words(basis, changes, printed=printed, armour=armour, rules=rules, left_out=_left_out(bows, brought, head=asked.head), reader=reader),
         rows=rows,
         needed=needed_words(needed, heaviest_n=_heaviest(brought), reader=reader),

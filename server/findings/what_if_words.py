@@ -100,8 +100,8 @@ def lead_words(
     """The doubt of that, and what it would have meant for the shots that were shot."""
     if basis.point is None:
         return ("That is by printed rules alone: no shot of yours is in it.",)
-    by = "by the rules" if changed else "by your shots’ curve"
-    words = [f"That is {by}; with the doubt of your own shots it is {joules_range(*whole, reader=reader)}."]
+    by = "The range above is by the rules" if changed else "That is by your shots’ curve"
+    words = [f"{by}; with the doubt of your own shots it is {joules_range(*whole, reader=reader)}."]
     if not changed:
         return tuple(words)
     held = [one.energy.value for one in basis.shots if one.energy is not None and not one.through_low]

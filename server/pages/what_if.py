@@ -112,8 +112,14 @@ def what_if_page(what: WhatIf, *, reader: str) -> WhatIfPage:
         now=armour_facts(what.armour, reader=reader) if what.armour else [],
         # A first look asks; an answer comes first once there is one.
         ask_open=bool(problems) or not any(one.changed for one in told),
-        ask_words="Change one thing, or several" if what.armour else "Which armour?",
+        ask_words=_ask_words(what, any(one.changed for one in told)),
     )
+
+
+def _ask_words(what: WhatIf, answered: bool) -> str:
+    if what.armour is None:
+        return "Which armour?"
+    return "Change something else, or set a second beside it" if answered else "Change one thing, or several"
 
 
 @router.get("/what-if", response_class=HTMLResponse)

@@ -93,4 +93,4 @@ def _bow(row: BowRow, reader: str) -> tuple[str, str, str]:
     if row.left_j is None:
         return who, energy, row.verdict.words
     left = f"up to {joules(row.left_j[1], reader)}" if row.left_j[0] == 0 else joules_range(*row.left_j, reader=reader)
-    return who, energy, f"{row.verdict.words}; one that does has {left} left"
+    return who, energy, f"{row.verdict.words}; one that gets through keeps {left}"

@@ -51,6 +51,14 @@ def test_the_moved_curves_pass_the_half_at_the_ends_of_the_bar() -> None:
     assert one.area.endswith("Z")
 
 
+def test_curves_that_leave_the_picture_are_cut_at_its_side() -> None:
+    found = draw(Asked("A", "P1 at 1 mm", 60.0, 95.0, 50.0, 110.0, True))
+    (one,) = found.asked
+    ends = [x for path in one.curves for x, _ in points(path)]
+    assert min(ends) >= found.frame.left - 0.1 and max(ends) <= found.frame.right + 0.1
+    assert points(one.curves[1])[-1][0] == pytest.approx(found.frame.right, abs=0.1)  # the other ends inside, where its energies end
+
+
 def test_an_unbounded_end_goes_to_the_edge_and_is_called_open() -> None:
     (one,) = draw(AS_IT_IS).asked
     assert one.open_high and not one.open_low and one.whole[1] == draw(AS_IT_IS).frame.right
