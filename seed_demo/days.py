@@ -104,6 +104,7 @@ def shoot(w: Writer) -> None:
     by_phone(w, demo.series[0])
     ends = [demo.by_class["light"][2], demo.by_class["heavy"][0]]
     other_arrows(w, demo.kit.bows["Bracken 112"], ends, archer=demo.kit.archers["Tallow"], chronograph=demo.kit.chronograph, day=DAY_2)
+    demo.range.read_some_again()
 
 
 def _first_day(demo: Demo, first: str, second: str) -> None:

@@ -33,6 +33,8 @@ class Range:
         self.w, self.kit = w, kit
         self.counts = {"Tallow": 0, "Wren": 0}
         self.letters = {"Tallow": "A", "Wren": "B"}
+        # What was read of each hit on a plate, for whoever reads some of them a second time.
+        self.hits_read: list[tuple[Loosed, dict[str, object]]] = []
 
     def loose(
         self, walk: str, archer: str, bow: DemoBow, arrow: DemoArrow, panel: DemoPanel, *, position: int | None, purpose: str = "counted",
@@ -110,6 +112,8 @@ class Range:
             low = 3 if found.rung <= 3 else 4
             body |= {"outcome_low": str(low), "outcome_high": str(low + 1), "look_behind": "yes", "depth": None, "depth_method": None}
         w.put("shot_reading", {k: v for k, v in body.items() if v is not None}, record_id=one.shot)
+        if panel.construction == "plate" and body["outcome_low"] == body["outcome_high"]:
+            self.hits_read.append((one, body))
 
     def _way_in(self, panel: DemoPanel) -> str:
         roll = self.w.rng.random()
@@ -153,3 +157,13 @@ class Range:
                 continue
             work = "new shaft of the same pattern" if "broken_behind_head" in arrow.hurt else "re-mounted" if "off_found" in arrow.hurt else "point straightened and touched up"
             new_build(w, arrow, self.kit.scale, work=work, grams=arrow.mass_kg * 1000 - w.rng.uniform(-0.6, 0.4))
+
+    def read_some_again(self) -> None:
+        """Every fifth hit on a plate, on the bench, by whoever had loosed it; now and then a rung apart."""
+        w = self.w
+        for nth, (one, body) in enumerate(self.hits_read[:60:5]):
+            w.phone = one.archer
+            rung = int(str(body["outcome_low"]))
+            rung = max(0, rung - 1) if nth % 4 == 3 and rung != 4 else rung
+            w.wait(90)
+            w.put("second_reading", {"shot": one.shot, "read_by": self.kit.archers[one.archer], "outcome_low": str(rung), "way_in": body["way_in"]})

@@ -284,7 +284,7 @@ CHASED = run_of([60, 70, 80, 60, 70, 60, 70, 80, 90, 60, 70, 60, 70, 80, 60], [0
 @pytest.mark.parametrize("run", [UP_AND_DOWN, CHASED], ids=["up and down", "up until one got through, then low again"])
 def test_energies_that_follow_the_outcomes_are_seen_by_their_order(run: list[LoosedShot]) -> None:
     found = only(chosen_energies(view(cell("needle", run))))
-    assert "The order shows it" in found.words and "mean nothing and are hidden" in found.words
+    assert "The order shows it" in found.words and "mean nothing, and the results hide them" in found.words
     assert [one.label for one in found.shots] == [shot.fact.label for shot in run]
 
 

@@ -48,7 +48,7 @@ def chosen_energies(view: View) -> list[Caveat]:
             f"the {form_words(form_of(fact)).lower()} at {fact.panel_name}{more}."
         )
     how += dict.fromkeys(words for shot in said if (words := rule_sentence(view.trials[shot.fact.trial_id])))
-    how.append("Counts over several energies then mean nothing and are hidden; those within one band lean to a half.")
+    how.append("Counts over several energies then mean nothing, and the results hide them; those within one band lean to a half. The energy at which half get through can still be told.")
     shots = dict.fromkeys([*said, *(shot for run in seen for shot in run)])
     return [Caveat("chosen_energies", " ".join(how), "every total over energies", rests_on(shots))]
 
@@ -82,7 +82,7 @@ def _chosen(run: Sequence[LoosedShot], view: View) -> bool:
     if not isinstance(found, UpAndDown) or found.followed_share < FOLLOWED:
         return False
     broken = {one.after_shot - 1 for one in found.breaks}
-    both = {level for level in levels if {hit for at, hit in zip(levels, through, strict=True) if at == level} == {0, 1}}
+    both = {level for level in set(levels) if {hit for at, hit in zip(levels, through, strict=True) if at == level} == {0, 1}}
     telling = [at for at in range(found.moves) if levels[at] in both]
     kept = [at for at in telling if at not in broken]
     return len(kept) >= FEWEST_TELLING and {through[at] for at in kept} == {0, 1} and len(telling) - len(kept) <= len(telling) // 5
