@@ -89,6 +89,7 @@ class DrawnHit:
     clear: bool
     off_panel: bool
     words: str
+    clipped: bool = False
 
 
 @dataclass(frozen=True)
@@ -295,6 +296,7 @@ def _drawn_hits(
                 clear=anchor.clear,
                 off_panel=off,
                 words=hit_words(hit, rung_words) + (", beside the panel" if off else ""),
+                clipped=hit.clipped,
             )
         )
     return tuple(drawn)

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Hit:
-    """A hit as read: both rungs None while nobody has read it; both places None while nobody knows where."""
+    """A hit as read: both rungs None while nobody has read it, or where it `clipped` the edge and has none; both places
+    None while nobody knows where.
+    """
 
     order: int
     label: str
@@ -17,6 +19,7 @@ class Hit:
     rung_low: int | None
     rung_high: int | None
     href: str = ""
+    clipped: bool = False
 
 
 @dataclass(frozen=True)
@@ -43,7 +46,7 @@ def where_text(x_m: float | None, y_m: float | None) -> str:
 
 def rung_text(hit: Hit, rung_words: Sequence[str]) -> str:
     if hit.rung_low is None or hit.rung_high is None:
-        return "not read yet"
+        return "clipped the edge, no rung" if hit.clipped else "not read yet"
     low, high = rung_words[hit.rung_low].lower(), rung_words[hit.rung_high].lower()
     if hit.rung_low == hit.rung_high:
         return low

@@ -114,7 +114,8 @@ def _drawing(panel: Panel, build: PanelBuild, *, areas: Sequence[PanelArea], sho
     if not panel.width_m or not panel.height_m:
         return None
     hits = [
-        Hit(n, s.fact.label, s.fact.x_m, s.fact.y_m, s.fact.outcome_low, s.fact.outcome_high, f"/shots/{s.fact.shot_id}") for n, s in shown
+        Hit(n, s.fact.label, s.fact.x_m, s.fact.y_m, s.fact.outcome_low, s.fact.outcome_high, f"/shots/{s.fact.shot_id}", s.fact.hit == "partial")
+        for n, s in shown
     ]
     return draw_panel(
         panel_title(panel, build),

@@ -239,3 +239,10 @@ def test_a_panel_without_a_size_or_of_an_unknown_outline_is_refused() -> None:
         panel_plan(0.3, float("nan"))
     with pytest.raises(ValueError, match="breastplate, rectangle, disc"):
         draw(outline="kite")
+
+
+def test_a_hit_that_clipped_the_edge_is_not_called_unread() -> None:
+    drawn = draw([Hit(1, "A1", -0.083, -0.070, None, None, clipped=True), Hit(2, "A2", 0.05, 0.06, None, None)])
+    assert [hit.clipped for hit in drawn.hits] == [True, False]
+    assert drawn.rows[0][-1] == "clipped the edge, no rung" and drawn.rows[1][-1] == "not read yet"
+    assert "1 A1: clipped the edge, no rung" in drawn.words

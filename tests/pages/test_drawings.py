@@ -183,3 +183,13 @@ def test_markup_in_words_stays_words() -> None:
     assert "<script>" not in svg and "&lt;script&gt;" in svg and ElementTree.fromstring(svg) is not None
     with pytest.raises(ValueError):
         standalone_svg("<figure></figure>", heading=[])
+
+
+def test_a_clipped_edge_is_drawn_with_its_own_glyph(owner: TestClient, book: Storage) -> None:
+    yard = kit.yard(book)
+    loosed = kit.shot(book, yard, label="A1")
+    kit.reading(book, loosed, hit="partial", outcome_low=None, x="150 mm", y="0 mm", why="clipped the right edge")
+    page = owner.get(f"/panels/{yard.panel.build}").text
+    assert page.count("1 A1: clipped the edge, no rung") >= 2 and "1 A1: not read yet" not in page
+    face = page.partition('class="panel__picture"')[2].partition("</svg></g>")[0]
+    assert "panel__clipped" in face and "#partial" in face and "#unread" not in face
