@@ -7,6 +7,7 @@ from seed_demo.model import BowModel
 from seed_demo.more_speeds import by_phone, other_arrows
 from seed_demo.panels import DemoPanel, make_panels, rebuild
 from seed_demo.people_and_kit import DemoArrow, DemoBow, Kit, make_kit
+from seed_demo.plan import expect, plan_ahead
 from seed_demo.shooting import Loosed, Range
 from seed_demo.writer import Writer
 from server.records.trial import CAUTIONS
@@ -99,7 +100,9 @@ def shoot(w: Writer) -> None:
     _first_day(demo, first, second)
     _overnight(demo)
     third = w.put("trial", {"question": "Is 1.6 mm plate enough against the 145 lb bow?", "varied": "head form, bow, hardness of the head", "held_fixed": "stand, 14 m, square", "prediction": "Tallow: half through at 100 J with the needle.", "enough": "6 fair hits a head", "state": "open", "through": "4", "follows": first})
+    expect(w, third, demo.kit.archers)
     _second_day(demo, second, third)
+    plan_ahead(w, third, demo.panels["P8"].build, archers=demo.kit.archers, arrows=[demo.by_class["middle"][n].build for n in (0, 2)])
     w.put("trial", {"state": "closed"}, record_id=first, base_rev=1)
     by_phone(w, demo.series[0])
     ends = [demo.by_class["light"][2], demo.by_class["heavy"][0]]
