@@ -108,10 +108,10 @@ def lead_words(
     through = [one.energy.value for one in basis.shots if one.energy is not None and one.through_low]
     if factors[1] <= 1 and held:
         more = sum(energy > rules[1] for energy in held)
-        words.append(f"Of the {_shots(len(held))} that were held, {more} came with more than that: of such, more than half would have got through.")
+        words.append(f"Of the {_shots(len(held))} that were held, {more} came with more than {joules(rules[1], reader)}: of such, more than half would have got through.")
     elif factors[0] >= 1 and through:
         less = sum(energy < rules[0] for energy in through)
-        words.append(f"Of the {_shots(len(through))} that got through, {less} came with less than that: of such, more than half would have been held.")
+        words.append(f"Of the {_shots(len(through))} that got through, {less} came with less than {joules(rules[0], reader)}: of such, more than half would have been held.")
     return tuple(words)
 
 
