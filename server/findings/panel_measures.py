@@ -150,7 +150,7 @@ class LayersThere:
         return self.fewest == self.most
 
 
-def layers_there(panel: Panel, x_m: float | None, y_m: float | None, *, finger_m: float) -> LayersThere | None:
+def layers_there(panel: Panel, x_m: float | None, *, y_m: float | None, finger_m: float) -> LayersThere | None:
     """By the panel's measures, rows counted from its upper left corner; None where they or the place don't say.
 
     At the panel's own edges there are fewer plates than the rows within have, so nothing is said of them.

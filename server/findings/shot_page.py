@@ -120,7 +120,7 @@ def read_shot(session: Session, shot_id: str, *, reader: str) -> ShotRead | None
 def _layers_there(fact: ShotFact, where: Whereabouts) -> LayersThere | None:
     if fact.hit != "fair_target":
         return None
-    return layers_there(where.panel, fact.x_m, fact.y_m, finger_m=rules_of(where.trial, fact.construction).finger_m)
+    return layers_there(where.panel, fact.x_m, y_m=fact.y_m, finger_m=rules_of(where.trial, fact.construction).finger_m)
 
 
 def _heading_figure(shot: LoosedShot, reader: str) -> str:

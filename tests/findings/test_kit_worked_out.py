@@ -182,15 +182,15 @@ def test_cloth_alone_is_its_layers() -> None:
 
 def test_layers_at_a_spot_by_measures_say_how_far_a_finger_may_be_off() -> None:
     """111 mm from the left, 200 and 215 mm from the top: one plate, and two where the next row's top is at 212.5 mm."""
-    sure = layers_there(lamellar(), -0.039, 0.0, finger_m=0.005)
+    sure = layers_there(lamellar(), -0.039, y_m=0.0, finger_m=0.005)
     assert sure == LayersThere(1, 1, 1) and layers_words(sure, 1) == "1 by plates, overlap and rows"
-    near = layers_there(lamellar(), -0.039, -0.015, finger_m=0.005)
+    near = layers_there(lamellar(), -0.039, y_m=-0.015, finger_m=0.005)
     assert near == LayersThere(2, 1, 2) and layers_words(near, None).endswith(", or 1 to 2 within a finger’s error")
     assert "not what was read" in layers_words(sure, 3)
     # every second row shifted by half a pitch: the fifth is not, the fourth is, and there two plates overlap at 112 mm
-    assert layers_there(lamellar(row_shift_m=0.010), -0.038, 0.043, finger_m=0.001) == LayersThere(2, 2, 2)
-    assert layers_there(lamellar(), -0.039, 0.190, finger_m=0.005) is None, "at the panel's own edge there is no row above"
-    assert layers_there(lamellar(), None, 0.0, finger_m=0.005) is None and layers_there(panel(), 0.0, 0.0, finger_m=0.005) is None
+    assert layers_there(lamellar(row_shift_m=0.010), -0.038, y_m=0.043, finger_m=0.001) == LayersThere(2, 2, 2)
+    assert layers_there(lamellar(), -0.039, y_m=0.190, finger_m=0.005) is None, "at the panel's own edge there is no row above"
+    assert layers_there(lamellar(), None, y_m=0.0, finger_m=0.005) is None and layers_there(panel(), 0.0, y_m=0.0, finger_m=0.005) is None
 
 
 def test_a_shot_on_small_plates_says_what_lay_there_by_measures(archer: TestClient, book: Storage) -> None:
