@@ -20,6 +20,10 @@ LANE = 11.0
 MOST_LANES = 4  # beyond this marks may touch: the curve is what the picture is about
 TALL = 150.0  # from none to all
 ROWS = 7
+KEY = (
+    "Filled squares got through, open ones didn’t. The curve is the chance to get through, dashed where nothing was shot; in grey where it "
+    "may lie. The ring is where it passes a half, and the bar at that height where that may be (95 %)."
+)
 
 
 @dataclass(frozen=True)
@@ -53,6 +57,15 @@ class CurveByEnergy:
     words: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    key: str = KEY
+
+    @property
+    def width(self) -> float:
+        return self.frame.width
+
+    @property
+    def height(self) -> float:
+        return self.frame.height
 
 
 def draw_curve_by_energy(

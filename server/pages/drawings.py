@@ -47,7 +47,7 @@ class Sheet:
     notes: Sequence[str]
 
 
-def _parted(name: str) -> tuple[str, str]:
+def parted(name: str) -> tuple[str, str]:
     """ "shares.svg" as its picture and its kind."""
     for ending in KINDS:
         if name.endswith(ending):
@@ -55,7 +55,8 @@ def _parted(name: str) -> tuple[str, str]:
     raise HTTPException(404, "A picture is drawn as .svg or .png.")
 
 
-def _file(request: Request, sheet: Sheet | None, name: str, ending: str) -> Response:
+def drawn_file(request: Request, sheet: Sheet | None, name: str, ending: str) -> Response:
+    """The file of one picture; 404 where there is none."""
     if sheet is None:
         raise HTTPException(404, "There is no such picture, or nothing to draw in it.")
     drawn_on = f"Drawn on {day_words(today())}."
@@ -79,10 +80,10 @@ def _file(request: Request, sheet: Sheet | None, name: str, ending: str) -> Resp
 @router.get("/results/drawings/{drawing}")
 def results_drawing(request: Request, seat: ScopedViewerSeat, book: TheBook, drawing: str) -> Response:
     """A picture of the results page, for the same view: shares, ladder, depth, or outcomes- and a row."""
-    name, ending = _parted(drawing)
+    name, ending = parted(drawing)
     results = read_results(book, query_of(request), only_trial=seat.trial_id)
     sheet = _of_results(results, name, reader=reader_of(frame_for(request, title="")))
-    return _file(request, sheet, name, ending)
+    return drawn_file(request, sheet, name, ending)
 
 
 def _of_results(results: Results, name: str, *, reader: str) -> Sheet | None:
@@ -103,7 +104,7 @@ def _of_results(results: Results, name: str, *, reader: str) -> Sheet | None:
 @router.get("/panels/{build_id}/drawings/{drawing}")
 def panel_drawing(request: Request, seat: ScopedViewerSeat, book: TheBook, build_id: str, drawing: str) -> Response:
     """A panel's face with its hits, or their order."""
-    name, ending = _parted(drawing)
+    name, ending = parted(drawing)
     with book.read() as session:
         read = read_panel(session, build_id, reader=reader_of(frame_for(request, title="")), only_trial=seat.trial_id)
     if read is None:
@@ -113,29 +114,29 @@ def panel_drawing(request: Request, seat: ScopedViewerSeat, book: TheBook, build
         sheets["face"] = Sheet("panel", read.hits.drawing, (read.hits.caption, read.lead))
     if read.in_order:
         sheets["order"] = Sheet("hits_in_order", read.in_order, (read.in_order.key, read.lead))
-    return _file(request, sheets.get(name), name, ending)
+    return drawn_file(request, sheets.get(name), name, ending)
 
 
 @router.get("/pairings/{pairing_id}/drawings/{drawing}")
 def pairing_drawing(request: Request, seat: ViewerSeat, book: TheBook, pairing_id: str, drawing: str) -> Response:
     """A pairing's speeds in order."""
-    name, ending = _parted(drawing)
+    name, ending = parted(drawing)
     with book.read() as session:
         found = pairing_found(session, pairing_id)
     if found is None or name != "speeds":
         raise HTTPException(404, "The book has no such picture of a pairing.")
     drawn = pairing_speeds_drawn(found, name=name_of_pairing(found.fact), reader=reader_of(frame_for(request, title="")))
-    return _file(request, Sheet("speeds_in_order", drawn, (drawn.key,)) if drawn else None, name, ending)
+    return drawn_file(request, Sheet("speeds_in_order", drawn, (drawn.key,)) if drawn else None, name, ending)
 
 
 @router.get("/sessions/{session_id}/drawings/{drawing}")
 def session_drawing(request: Request, seat: ViewerSeat, book: TheBook, session_id: str, drawing: str) -> Response:
     """A day's speeds in order."""
-    name, ending = _parted(drawing)
+    name, ending = parted(drawing)
     reader = reader_of(frame_for(request, title=""))
     with book.read() as session:
         read = read_session(session, session_id, reader=reader)
         if read is None or name != "speeds":
             raise HTTPException(404, "The book has no such picture of a session.")
         drawn = day_speeds_drawn(session, read.facts, name=read.heading, reader=reader)
-    return _file(request, Sheet("speeds_in_order", drawn, (drawn.key,)) if drawn else None, name, ending)
+    return drawn_file(request, Sheet("speeds_in_order", drawn, (drawn.key,)) if drawn else None, name, ending)

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, Response
 
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.axes import PLACES, ROWS
 from server.findings.half_settings import SPREAD_LABELS, TERMS, USUAL_SPREADS
 from server.findings.view_settings import FAIRS, FILTERS, THROUGHS, Filter
 from server.live.hands import Hands
+from server.pages.drawings import Sheet, drawn_file, parted
 from server.pages.figures import reader_of
 from server.pages.rendering import frame_for, html
 from server.pages.results import LABELS, query_of
@@ -51,10 +52,11 @@ class HalfPage:
     usual_spreads: Mapping[str, str]
     kept: tuple[tuple[str, str], ...]
     results_href: str
+    query: str
     compared_columns: tuple[Column, ...]
 
 
-def half_page(half: "HalfThrough") -> HalfPage:
+def half_page(half: "HalfThrough", query: str) -> HalfPage:
     asked, labels = half.asked, {**LABELS, **OWN_LABELS}
     states = {name: FieldState(asked.typed.get(name, ""), error=asked.problems.get(name, "")) for name in (*labels, "pool")}
     states["at"] = FieldState(asked.typed.get("at") or asked.view.place, error=asked.problems.get("at", ""))
@@ -75,6 +77,7 @@ def half_page(half: "HalfThrough") -> HalfPage:
         usual_spreads=USUAL_SPREADS,
         kept=tuple((name, asked.typed[name]) for name in KEPT if asked.typed.get(name)),
         results_href=half.results_href,
+        query=f"?{query}" if query else "",
         compared_columns=(Column("Head"), Column("Times the energy", True), Column("May be, 95\N{NO-BREAK SPACE}%")),
     )
 
@@ -89,7 +92,7 @@ def _drawn(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLRespo
 
     frame = frame_for(request, title="Energy to get through", nav="results")
     half = read_half(book, query_of(request), reader=reader_of(frame), only_trial=seat.trial_id)
-    page = half_page(half)
+    page = half_page(half, request.url.query)
     frame = frame_for(request, title=half.title, nav="results", wrong=bool(page.wrongs))
     return html("half/page.html", page, frame=frame, status=422 if page.wrongs else 200)
 
@@ -99,3 +102,23 @@ async def half_through(request: Request, seat: ScopedViewerSeat, book: TheBook) 
     """Worked out one page at a time, on a thread of its own: fits take long, and whoever saves must not wait for several."""
     hands: Hands = request.app.state.working_out
     return await hands.do(_drawn, request, seat, book)
+
+
+@router.get("/half/drawings/{drawing}", response_class=Response)
+async def half_drawing(request: Request, seat: ScopedViewerSeat, book: TheBook, drawing: str) -> Response:
+    """One curve as a file, for the same view: named as its head and sort of panel are in the page."""
+    hands: Hands = request.app.state.working_out
+    return await hands.do(_drawing, request, seat, book, drawing)
+
+
+def _drawing(request: Request, seat: ScopedViewerSeat, book: TheBook, drawing: str) -> Response:
+    from server.findings.half_through import read_half  # late: the start need not wait for fits
+
+    name, ending = parted(drawing)
+    half = read_half(book, query_of(request), reader=reader_of(frame_for(request, title="")), only_trial=seat.trial_id)
+    for part in half.parts:
+        for head in part.heads:
+            if head.id == name and head.picture is not None:
+                notes = (head.picture.key, f"On {part.words}. {head.lead}", half.showing)
+                return drawn_file(request, Sheet("curve_by_energy", head.picture, notes), f"half-{name}", ending)
+    return drawn_file(request, None, name, ending)

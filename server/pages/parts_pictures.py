@@ -1,8 +1,10 @@
 """Pictures in their states for the page of all parts: with nothing, with one, with many. Figures are invented."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from server.charts.curve_by_energy import CurveByEnergy, CurveMark, draw_curve_by_energy
+from server.charts.curve_shape import CurveShape
 from server.charts.depth_by_energy import DepthGroup, DepthMark, depth_by_energy
 from server.charts.hits_in_order import HitInOrder, hits_in_order
 from server.charts.ladder_stack import LadderRow, ladder_stack
@@ -22,14 +24,26 @@ class PictureState:
 
 def picture_states() -> Mapping[str, tuple[PictureState, ...]]:
     """Macro -> its picture with nothing, one and many."""
-    made = {
+    made: dict[str, Sequence[object]] = {
         "share_forest": [share_forest("Heads", some) for some in ((), _shares()[:1], _shares())],
         "ladder_stack": [ladder_stack("Heads", some, rung_words=RUNG_WORDS) for some in ((), _ladders()[:1], _ladders())],
         "depth_by_energy": [depth_by_energy("Heads", some, rung_words=RUNG_WORDS, edges=(60, 80, 105, 130)) for some in ((), _one_depth(), _depths())],
         "hits_in_order": [hits_in_order("Panel P3", some, rung_words=RUNG_WORDS) for some in ((), _hits()[:1], _hits())],
+        "curve_by_energy": [_curve(some) for some in ((), (30.0, 60.0), (28.0, 35.0, 38.0, 44.0, 44.0, 47.0, 52.0, 61.0))],
         "speeds_in_order": [speeds_in_order("Yew bow", some) for some in ((), _one_speed(), _speeds())],
     }
     return {name: tuple(map(PictureState, some)) for name, some in made.items()}
+
+
+def _curve(energies: tuple[float, ...]) -> CurveByEnergy:
+    """An invented curve through invented shots: half at 45 J, got through from there on."""
+    marks = [CurveMark(f"A{place}", f"#shot-A{place}", energy, energy >= 44) for place, energy in enumerate(energies, 1)]
+    at = tuple(float(energy) for energy in range(25, 66))
+    chances = tuple(1 / (1 + (45.0 / energy) ** 8) for energy in at)
+    lows, highs = tuple(one**2 for one in chances), tuple(1 - (1 - one) ** 2 for one in chances)
+    shape = CurveShape(at, chances, lows, highs, (energies[0], energies[-1]), 45.0, (38.0, 52.0)) if energies else None
+    words = "Half get through at 45 J, 38 to 52 J." if energies else "Not placed: no shots."
+    return draw_curve_by_energy("Leaf", marks, shape, unit="J", curve_words=words, range_j=(25.0, 65.0))
 
 
 def _shares() -> tuple[ShareRow, ...]:

@@ -132,7 +132,7 @@ def ids_of(session: Session) -> dict[str, list[str]]:
         "pairing_id": [series.pairing_id], "what": ["series"], "tool": ["frames", "sound"], "record_id": [series.id], "series_id": [series.id],
         "device_id": [session.execute(devices.limit(1)).scalar_one()],
     }  # fmt: skip
-    own["drawing"] = ["speeds.svg", "order.svg", "shares.svg"]
+    own["drawing"] = ["speeds.svg", "order.svg", "shares.svg", "stout-plate-1_2.svg"]
     own["name"] = sorted(one.stem for one in (data_folder("static") / "guide").glob("*.md"))
     return {f"{noun}_id": first_of(session, noun) for noun in nouns.TABLES} | own
 

@@ -139,6 +139,7 @@ TABLE = {
     "GET /compare/wear": "viewer",
     "GET /results/drawings/{drawing}": "viewer",
     "GET /half": "viewer",
+    "GET /half/drawings/{drawing}": "viewer",
     "GET /incidents": "viewer",
     "GET /range-card": "viewer",
     "GET /pictures": "archer",
@@ -172,7 +173,7 @@ TABLE = {
 NARROW_THEMSELVES = {
     "GET /trials", "GET /trials/compare", "POST /leave", "GET /api/changes", "GET /live", "GET /panels/{build_id}", "GET /panels/{build_id}/drawings/{drawing}", "GET /arrows/{arrow_id}", "GET /results", "GET /results/drawings/{drawing}",
     "GET /pictures/{picture_id}", "GET /pictures/{picture_id}/small", "GET /pictures/{picture_id}/about",
-    "GET /pictures/{picture_id}/straight", "GET /incidents", "GET /range-card", "GET /compare", "GET /compare/wear", "GET /what-if", "GET /results/found", "GET /results/shots", "GET /half", "GET /download", "GET /download/dictionary", "GET /download/{name}",
+    "GET /pictures/{picture_id}/straight", "GET /incidents", "GET /range-card", "GET /compare", "GET /compare/wear", "GET /what-if", "GET /results/found", "GET /results/shots", "GET /half", "GET /half/drawings/{drawing}", "GET /download", "GET /download/dictionary", "GET /download/{name}",
 }  # fmt: skip", "GET /arrows/{arrow_id}"}
 
 

@@ -243,3 +243,14 @@ def test_one_page_is_worked_out_at_a_time_and_a_save_does_not_wait_for_it(
         for reader in readers:
             reader.join(30)
     assert found == [200] * 4 and most == [1]
+
+
+def test_a_curve_can_be_taken_along_as_a_file_that_stands_alone(book: Storage, viewer: TestClient) -> None:
+    Shooting(book).loose("needle", *mirrored(45.0, 1.12))
+    html = viewer.get("/half?" + urlencode(ANY)).text
+    href = next(href for href in Tags(html).hrefs() if href.startswith("/half/drawings/") and ".svg" in href)
+    got = viewer.get(href)
+    assert got.status_code == 200 and got.headers["content-type"].startswith("image/svg+xml")
+    assert "chance to get through, by energy" in got.text and "at 45" in got.text and "class=" not in got.text
+    assert viewer.get(href.replace("needle", "spoon")).status_code == 404
+    assert viewer.get(href.replace(".svg", ".gif")).status_code == 404
