@@ -74,8 +74,8 @@ def test_a_screen_reader_gets_the_picture_in_words_and_each_shot_as_a_link(yard:
     context = yard.context(chromium, "viewer")
     page = context.new_page()
     page.goto(yard.address + "/half?sort=plate-1.2&head=stout")
-    told = r"^Short stout: chance to get through, by energy Short stout, 10 shots, 6 got through\. Half get through .* at [\d.]+"
-    picture = page.get_by_role("group", name=re.compile(told))
+    picture = page.get_by_role("group", name="Short stout: chance to get through, by energy")
+    expect(picture).to_have_accessible_description(re.compile(r"^Short stout, 10 shots, 6 got through\. Half get through .* at [\d.]+"))
     assert picture.get_by_role("link").count() == 10
     expect(picture.get_by_role("link", name=re.compile(r"^\w+: [\d.]+\sJ, got through$"))).to_have_count(6)
     context.close()
