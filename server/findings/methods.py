@@ -15,6 +15,7 @@ from server import physics, statistics
 ORDER = (
     "energy", "repeated_readings", "pooled_readings", "air", "flight", "fall", "uncertainty_budget", "bow", "virtual_mass", "bow_needed", "timing",
     "sound_onsets", "contact", "panel", "hardness", "resistance", "resistance_scaling", "resistance_of_missiles",
+    "panel_blow", "trauma", "backing_drop",
 )  # fmt: skip
 SECTIONS = ("Takes", "Gives", "Refuses", "Holds while", "Weak when", "Source")
 _SECTION = re.compile(rf"^({'|'.join(SECTIONS)})$", re.MULTILINE)
