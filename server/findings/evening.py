@@ -85,7 +85,7 @@ def read_evening(session: Session, session_id: str, *, reader: str) -> Evening |
     results = results_of(so_far, {"trial": [trial.id]}, facts=caveat_facts(session))
     incidents = belonging(session, Incident, "session_id", session_id)
     caveats = list(dict.fromkeys([*(f"{one.title}. {one.words}" for one in results.to_mind), *results.caveats]))
-    lead, lines = next_lines(trial, results, so_far.shots, hand=held.hand, reader=reader)
+    lead, lines = next_lines(trial, results, shots=so_far.shots, hand=held.hand, reader=reader)
     return Evening(
         day=day,
         trial=trial,

@@ -9,7 +9,7 @@ from server.findings.cells import Cell
 from server.findings.loosed import LoosedShot
 from server.findings.next_shot import next_shot
 from server.findings.results import Results
-from server.findings.trial_page import through_of
+from server.findings.through import through_of
 from server.findings.view_settings import sort_of
 from server.records.trial import NEXT_SHOT_RULES, Trial
 
@@ -25,7 +25,7 @@ class NextLine:
     why: str
 
 
-def next_lines(trial: Trial, results: Results, shots: Sequence[LoosedShot], *, hand: AtHand, reader: str) -> tuple[str, tuple[NextLine, ...]]:
+def next_lines(trial: Trial, results: Results, *, shots: Sequence[LoosedShot], hand: AtHand, reader: str) -> tuple[str, tuple[NextLine, ...]]:
     """A lead and a few lines: by the trial's own rule where it has one; else the thinnest cells, chosen by how many, never by outcome."""
     if trial.state == "closed":
         return "The trial is closed, so no more shots are taken in it. Start one that follows.", ()

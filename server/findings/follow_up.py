@@ -115,7 +115,7 @@ class FieldChange:
     after: str
 
 
-def changes_between(before: Trial, after: Trial, kit: Sequence[TrialKit] = (), *, reader: str) -> tuple[FieldChange, ...]:
+def changes_between(before: Trial, after: Trial, *, kit: Sequence[TrialKit] = (), reader: str) -> tuple[FieldChange, ...]:
     """What changed from a trial to one that follows it: its own words and rules, then the kit, by name."""
     known = meanings(Trial)
     found = []

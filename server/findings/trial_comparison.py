@@ -156,7 +156,7 @@ def _compared(
     counted = [count_shots(mine, settings) for mine in shots]
     asked_about, basis = _in_question(counted, shots)
     around = Around.of(held.days, held.stands, held.measured, reader=reader)
-    contrasts = [contrast(factor, asked_about, around) for factor in FACTORS]
+    contrasts = [contrast(factor, asked_about, around=around) for factor in FACTORS]
     if page.alike:
         counted = [_alike_only(one, contrasts, around) for one in counted]
     found = side_by_side(counted, settings, trial_ids=[one.trial.id for one in names], names=[one.short for one in names], reader=reader)
@@ -173,7 +173,7 @@ def _compared(
         builds=build_lines(shots, held.builds, names=[one.short for one in names], everything=everything, reader=reader),
         backings=backing_words(held.stands, held.measured.backings),
         results=found,
-        cautions=tuple(rules_caution(page.picked.trials, settings, asked)),
+        cautions=tuple(rules_caution(page.picked.trials, settings, rows=asked)),
         basis=basis,
         edges_words=edges_text(found.edges),
     )
@@ -189,7 +189,7 @@ def _in_question(counted: Sequence[Counted], shots: Sequence[Sequence[LoosedShot
 
 def _alike_only(one: Counted, contrasts: Sequence[Contrast], around: Around) -> Counted:
     """Like with like: what is not alike is left out under a reason of its own."""
-    kept, unsure, off_axis = (tuple(alike_shots(some, contrasts, around)) for some in (one.counted, one.open_shots, one.off_axis))
+    kept, unsure, off_axis = (tuple(alike_shots(some, contrasts, around=around)) for some in (one.counted, one.open_shots, one.off_axis))
     dropped = len(one.counted) + len(one.open_shots) + len(one.off_axis) - len(kept) - len(unsure) - len(off_axis)
     left_out = one.left_out + ((("Not alike", dropped),) if dropped else ())
     return Counted(kept, unsure, off_axis, left_out, one.loosed)

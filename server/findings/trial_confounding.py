@@ -28,13 +28,13 @@ class Between:
 def between(first: int, second: int, *, shots: Sequence[Sequence[LoosedShot]], around: Around) -> Between:
     """What changed from one trial to another, said with care."""
     pair = [shots[first], shots[second]]
-    found = [contrast(factor, pair, around) for factor in FACTORS]
+    found = [contrast(factor, pair, around=around) for factor in FACTORS]
     told = news(found)
     every = as_said([one.factor for one in told if one.status == EVERY])
     some = [one for one in told if one.status == SOME]
     alike = None
     if any(not one.factor.single for one in some):
-        counts = [len(alike_shots(mine, found, around)) for mine in pair]
+        counts = [len(alike_shots(mine, found, around=around)) for mine in pair]
         alike = (counts[0], counts[1])
     words = as_said([one.factor for one in some])
     return Between(first, second, every, words, tuple(_sentences(every, words, alike)), alike)
@@ -49,7 +49,7 @@ def news(found: Sequence[Contrast]) -> list[Contrast]:
     ]  # fmt: skip
 
 
-def alike_shots(shots: Sequence[LoosedShot], found: Sequence[Contrast], around: Around) -> list[LoosedShot]:
+def alike_shots(shots: Sequence[LoosedShot], found: Sequence[Contrast], *, around: Around) -> list[LoosedShot]:
     """Those that stand, in everything that changed for some shots only, on an answer that all trials have.
 
     Single arrows and panels are left out of it: hardly a shot would be left, and no two of them are one anyway.

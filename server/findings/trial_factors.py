@@ -211,7 +211,7 @@ class Contrast:
         return frozenset(one.value for one in self.levels[first]) & frozenset(one.value for one in self.levels[second])
 
 
-def contrast(factor: Factor, shots: Sequence[Sequence[LoosedShot]], around: Around) -> Contrast:
+def contrast(factor: Factor, shots: Sequence[Sequence[LoosedShot]], *, around: Around) -> Contrast:
     """One factor over the trials' shots."""
     levels, unsaid = [], []
     for mine in shots:

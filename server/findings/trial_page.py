@@ -114,8 +114,8 @@ def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str 
         followers=followers,
         states=state_changes(lines),
         meant=meant_words(kit, trial_id),
-        changed=changes_between(follows, trial, kit, reader=reader) if follows else (),
-        changed_after={one.id: changes_between(trial, one, kit, reader=reader) for one in followers},
+        changed=changes_between(follows, trial, kit=kit, reader=reader) if follows else (),
+        changed_after={one.id: changes_between(trial, one, kit=kit, reader=reader) for one in followers},
         to_mind=_to_mind(trial, standing_shots, caveat_facts(session), around=mine if only_trial else on_builds),
         rule=kept_rule(trial),
     )

@@ -60,7 +60,7 @@ def _row(key: str, label: str, said: Sequence[str]) -> AskedRow:
     return AskedRow(key, label, tuple(words or "not said" for words in said), SAME if len(plain) == 1 else EVERY)
 
 
-def rules_caution(trials: Sequence[Trial], settings: ViewSettings, rows: Sequence[AskedRow]) -> list[str]:
+def rules_caution(trials: Sequence[Trial], settings: ViewSettings, *, rows: Sequence[AskedRow]) -> list[str]:
     """What to mind where trials call different things through, or fair."""
     said = []
     if len({trial.through or "4" for trial in trials}) > 1:
