@@ -162,7 +162,8 @@ def _narrowest(
         assert isinstance(asked, NarrowingShot)
         start = _start(trial, energies) if not one.shots and trial.start_energy_j else None
         for each in (asked.best, *asked.others):
-            offer = _offer(mine[each.place], f"expected to narrow it by {100 * (1 - each.factor):.0f}\u00a0%", reader)
+            gain = f"expected to narrow the half of the {form_words(one.form).lower()} by {100 * (1 - each.factor):.0f}\u00a0%"
+            offer = _offer(mine[each.place], gain, reader)
             why = (
                 f"{form_words(one.form)}: half get through somewhere from {_energy(asked.low_j, reader)} to {_energy(asked.high_j, reader)}, "
                 f"as far as {_many(one.shots)} and what is at hand can say. A shot here gets through with a chance of about {_tens(each.chance)}."

@@ -83,7 +83,7 @@ def test_the_narrowing_rule_gives_why_how_much_and_others(shooting: Range) -> No
     shooting.shoot("2")
     shooting.shoot("4", strong=True)
     found = shooting.rule(next_shot_rule="narrow_the_half")
-    assert found.best is not None and found.best.gain.startswith("expected to narrow it by")
+    assert found.best is not None and found.best.gain.startswith("expected to narrow the half of the")
     assert "half get through somewhere from" in found.why and found.others
     # The head in most doubt comes first: the stout one was never shot.
     assert found.best.hand.fact.form == "stout"

@@ -173,7 +173,7 @@ def test_a_rule_is_kept_in_the_trial_and_says_what_comes_next(archer: TestClient
     assert "Enough: all 3 planned shots are shot." in text
     set_rule(archer, yard, stop_rule="width", stop_width_percent="50", stopped_because="it rained")
     text = archer.get(address(yard, "next")).text
-    assert "expected to narrow it by" in text and "Stopped because: it rained" in text
+    assert "expected to narrow the half of the" in text and "Stopped because: it rained" in text
 
 
 def test_a_stopping_rule_without_its_number_comes_back(archer: TestClient, yard: kit.Yard) -> None:
