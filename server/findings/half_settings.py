@@ -46,13 +46,6 @@ class HalfAsked:
         pairs = self.view.pairs() + [(name, self.typed[name]) for name in ("axis", "edges") if self.typed.get(name)]
         return "/results" + (f"?{urlencode(pairs)}" if pairs else "")
 
-    def address(self, **instead: str) -> str:
-        """This page again."""
-        pairs = self.view.pairs() + [("term", one) for one in self.terms]
-        pairs += [(name, self.typed[name]) for name in ("tails", *SPREADS, "arrow") if self.typed.get(name)]
-        pairs = [pair for pair in pairs if pair[0] not in instead] + [(name, value) for name, value in instead.items() if value]
-        return "/half" + (f"?{urlencode(pairs)}" if pairs else "")
-
 
 def half_asked(loosed: Loosed, query: Query, *, arrows: Mapping[str, str]) -> tuple[Choices, HalfAsked]:
     """What this address asks. `arrows`: id -> tag, of the arrows that were shot. The curve stands against energy alone."""
