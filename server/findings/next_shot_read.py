@@ -10,7 +10,7 @@ from server.findings.impact import Impacts
 from server.findings.loosed import LoosedShot
 from server.findings.next_shot import NextShot, next_shot
 from server.findings.panel_hits import build_words, panel_words
-from server.findings.trial_page import through_of
+from server.findings.through import through_of
 from server.records.arrow import ArrowCheck
 from server.records.listing import all_of
 from server.records.panel import Panel, PanelBuild

@@ -152,12 +152,17 @@ def room_words(areas: Sequence[PanelArea], hits: Sequence[LoosedShot], *, rules:
     spots = _aim_spots(areas)
     if not spots:
         return ""
-    free = [name for name, area in spots if all(_clear(area, hit, rules) for hit in hits)]
+    free = free_spots(areas, hits, rules=rules)
     unplaced = sum(hit.fact.x_m is None for hit in hits)
     said = f"{len(free)} of {len(spots)} aim spots still free: {', '.join(free)}." if free else f"None of {len(spots)} aim spots is free."
     if unplaced:
         said += f" {unplaced} hit{'s' if unplaced > 1 else ''} with no known place may spoil more."
     return said
+
+
+def free_spots(areas: Sequence[PanelArea], hits: Sequence[LoosedShot], *, rules: FairRules) -> list[str]:
+    """The aim spots that no hit is near enough to spoil, by name."""
+    return [name for name, area in _aim_spots(areas) if all(_clear(area, hit, rules) for hit in hits)]
 
 
 def _clear(area: PanelArea, hit: LoosedShot, rules: FairRules) -> bool:

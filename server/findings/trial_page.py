@@ -15,7 +15,7 @@ from server.findings.kept_rule import kept_rule
 from server.findings.left_out import REASONS, standing
 from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
-from server.findings.panel_hits import PanelHits, build_words, panel_hits, panel_words, struck_panel
+from server.findings.panel_hits import PanelHits, build_words, free_spots, panel_hits, panel_words, struck_panel
 from server.findings.shot_lines import ShotLine, shot_lines
 from server.findings.through import Through, may_be_through, through_of
 from server.findings.trial_rules import RuleLine, rule_lines
@@ -116,15 +116,32 @@ def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str 
         meant=meant_words(kit, trial_id),
         changed=changes_between(follows, trial, kit=kit, reader=reader) if follows else (),
         changed_after={one.id: changes_between(trial, one, kit=kit, reader=reader) for one in followers},
-        to_mind=_to_mind(trial, standing_shots, caveat_facts(session), around=mine if only_trial else on_builds),
+        to_mind=_to_mind(
+            trial, standing_shots, caveat_facts(session), around=mine if only_trial else on_builds, room=_room(trial, setups, on_builds, areas=areas)
+        ),
         rule=kept_rule(trial),
     )
 
 
-def _to_mind(trial: Trial, shots: Sequence[LoosedShot], facts: CaveatFacts, *, around: Sequence[LoosedShot]) -> tuple[Caveat, ...]:
+def _room(
+    trial: Trial, setups: Mapping[str, SetupFact], shots: Sequence[LoosedShot], *, areas: Sequence[PanelArea]
+) -> dict[str, tuple[int, int]]:
+    """Panel build -> aim spots still free, and all. A closed trial takes no shots, so nobody asks."""
+    found = {}
+    for build_id, one in setups.items() if trial.state != "closed" else ():
+        spots = [area for area in areas if area.panel_build_id == build_id and area.sort == "aim"]
+        hits = struck_panel([shot for shot in shots if shot.fact.panel_build_id == build_id])
+        found[build_id] = (len(free_spots(spots, hits, rules=rules_of(trial, one.panel.construction))), len(spots))
+    return found
+
+
+def _to_mind(
+    trial: Trial, shots: Sequence[LoosedShot], facts: CaveatFacts, *, around: Sequence[LoosedShot], room: Mapping[str, tuple[int, int]]
+) -> tuple[Caveat, ...]:
     """What the trial's counts can't carry. Hits of other trials at the same panels stand around: they use a panel up too."""
     standing_around = [shot for shot in around if not shot.fact.struck]
-    return caveats_of(view_of_shots(_counted(shots), facts, around=standing_around, trials={trial.id: trial}, through=through_of(trial)))
+    counted, through = _counted(shots), through_of(trial)
+    return caveats_of(view_of_shots(counted, facts, around=standing_around, trials={trial.id: trial}, through=through, free_spots=room))
 
 
 def _counted(shots: Sequence[LoosedShot]) -> list[LoosedShot]:

@@ -241,6 +241,14 @@ def test_few_free_aim_spots_are_said_and_many_are_not() -> None:
     assert used_up(view(shots, free_spots={"P1.1": (6, 12)})) == []
 
 
+def test_several_panels_used_up_are_one_caveat() -> None:
+    names = [f"P{n}" for n in range(5)]
+    shots = [made(panel_build_id=f"{name}.1", panel_id=name, panel_name=name) for name in names]
+    found = only(used_up(view(cell("needle", shots), free_spots={f"{name}.1": (0, 9) for name in names})))
+    assert found.words.count("aim spots on") == 3 and "So it is with 2 more panels." in found.words
+    assert found.touches == "shots at P0, P1, P2 and 2 more"
+
+
 def test_archers_parted_between_heads_at_one_energy_are_said() -> None:
     def by(archer: str, n: int, form: str) -> list[LoosedShot]:
         return [made(archer_id=archer, archer=archer, form=form) for _ in range(n)]

@@ -26,12 +26,13 @@ NOT_OF_A_DAY = frozenset({"one_carries", "one_panel"})
 def view_of_shots(
     shots: Sequence[LoosedShot], facts: CaveatFacts, *, around: Sequence[LoosedShot] = (), trials: Mapping[str, Trial] = {},
     through: Through = POINT_BEHIND, place: str = "chronograph", groups: Mapping[str, Sequence[LoosedShot]] = {}, varied: frozenset[str] = frozenset(),
-    alike: float | None = None,
+    alike: float | None = None, free_spots: Mapping[str, tuple[int, int]] = {},
 ) -> View:
     """A view for `caveats_of`. `shots`: those that are counted; `groups`: words -> shots, the head forms if none are given."""
     made = tuple(Group(words, words, tuple(some)) for words, some in groups.items()) or _by_form(shots)
     return View(
-        shots=tuple(shots), groups=made, facts=facts, around=tuple(around), trials=trials, through=through, place=place, varied=varied, alike=alike
+        shots=tuple(shots), groups=made, facts=facts, around=tuple(around), trials=trials, through=through, place=place, varied=varied, alike=alike,
+        free_spots=free_spots,
     )  # fmt: skip
 
 
