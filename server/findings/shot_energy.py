@@ -99,7 +99,7 @@ def _rows(budget: Budget, unit: str) -> tuple[tuple[str, ...], ...]:
 
 
 def _alone(u_j: float, unit: str) -> str:
-    return written(u_j, unit, figures=2).removesuffix(with_unit("", unit))
+    return written(u_j, unit, uncertainty_si=u_j).removesuffix(with_unit("", unit))
 
 
 def _words(budget: Budget, *, unit: str, own: bool, missing: Sequence[str]) -> tuple[tuple[Said, ...], ...]:
@@ -123,7 +123,7 @@ def _words(budget: Budget, *, unit: str, own: bool, missing: Sequence[str]) -> t
 
 
 def _plus(u_j: float, unit: str) -> Said:
-    return ("Nothing", "") if u_j == 0 else (f"±\N{NO-BREAK SPACE}{written(u_j, unit, figures=2)}", "uncertainty_budget")
+    return ("Nothing", "") if u_j == 0 else (f"±\N{NO-BREAK SPACE}{written(u_j, unit, uncertainty_si=u_j)}", "uncertainty_budget")
 
 
 def _fall(there: AtTarget, reader: str) -> tuple[Said, ...]:
