@@ -25,8 +25,7 @@ NOUN_WORDS = MappingProxyType(
         "device": "Phone", "reading": "Reading", "hardness_reading": "Hardness reading", "arrow_check": "Arrow check",
         "panel_area": "Place on a panel", "speed_series": "Speed series", "stand_layer": "Layer of a stand",
         "bow_check": "Bow check", "draw_point": "Draw point", "instrument_check": "Instrument check",
-        "picture": "Picture", "panel_face": "Photograph of a panel", "prediction": "Prediction", "plan": "Plan",
-        "planned_shot": "Planned shot",
+        "picture": "Picture", "panel_face": "Photograph of a panel", "prediction": "Prediction of",
     }
 )  # fmt: skip
 ACTIONS = MappingProxyType({"make": "written down", "change": "changed", "strike": "struck through", "unstrike": "taken back"})

@@ -13,6 +13,7 @@ from server.records.book import Device
 from server.records.bow import Bow, BowBuild
 from server.records.instrument import Instrument
 from server.records.panel import Panel, PanelArea, PanelBuild
+from server.records.plan import Plan, PlannedShot, Prediction
 from server.records.shot import SecondReading, Shot
 from server.records.speed import SpeedReading
 from server.records.stand import Stand
@@ -56,6 +57,9 @@ _QUERIES = MappingProxyType(
         "session": (Day, select(Day.id, Day.day + literal(" ") + func.coalesce(Day.place, ""))),
         "setup": (Setup, _of_setup(Setup, None)),
         "walk": (Walk, _of_setup(Walk, Walk.setup_id)),
+        "plan": (Plan, select(Plan.id, literal("Plan with seed ") + cast(Plan.seed, String))),
+        "planned_shot": (PlannedShot, select(PlannedShot.id, literal("Planned shot ") + cast(PlannedShot.place, String))),
+        "prediction": (Prediction, select(Prediction.id, Archer.call_name).join(Archer, Archer.id == Prediction.archer_id)),
         "shot": (Shot, select(Shot.id, Shot.label)),
         "shot_reading": (Shot, select(Shot.id, Shot.label)),
         "second_reading": (SecondReading, select(SecondReading.id, Shot.label).join(Shot, Shot.id == SecondReading.shot_id)),
