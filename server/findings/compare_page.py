@@ -155,7 +155,7 @@ def comparison_of(loosed: Loosed, query: Query, *, facts: CaveatFacts = NO_FACTS
     full = {group.key: group for group in found.groups} if not isinstance(found, CantTell) else {}
     cells = [cell for group in full.values() for cell in group.cells]
     view = view_of_results(loosed, [one for group in full.values() for one in group.shots], cells=cells, facts=facts, settings=settings)
-    view = replace(view, varied=compare.kind.varies)
+    view = replace(view, varied=compare.kind.varies, alike=None)  # no range of that sort stands on this page
     one_level = len({cell.band for cell in cells if cell.shots}) == 1
     groups = tuple(_group_out(row, full.get(row.key), loosed, compare, shots, settings) for row in compare.groups)
     return CompareFindings(

@@ -93,7 +93,7 @@ _KINDS = (
          varies=frozenset({"day"})),
     Kind(
         "archer", "Archers", "archers", lambda fact: RowGroup(fact.archer_id, fact.archer, f"shots by {fact.archer}"),
-        beside=("panel", "bow", "day"), varied=("archer",),
+        beside=("panel", "bow", "day"), varied=("archer",), varies=frozenset({"archer"}),
     ),
     Kind(
         "bow", "Bows", "bows", lambda fact: RowGroup(fact.bow_id, fact.bow_name, f"shots with {fact.bow_name}"),

@@ -126,9 +126,12 @@ def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str 
 def _room(
     trial: Trial, setups: Mapping[str, SetupFact], shots: Sequence[LoosedShot], *, areas: Sequence[PanelArea]
 ) -> dict[str, tuple[int, int]]:
-    """Panel build -> aim spots still free, and all. A closed trial takes no shots, so nobody asks."""
+    """Panel build -> aim spots still free, and all. A closed trial takes no shots, nor does a build that gave way to another."""
     found = {}
-    for build_id, one in setups.items() if trial.state != "closed" else ():
+    latest = {one.panel.id: build_id for build_id, one in sorted(setups.items(), key=lambda pair: pair[1].build.number)}
+    for build_id, one in setups.items():
+        if trial.state == "closed" or latest[one.panel.id] != build_id:
+            continue
         spots = [area for area in areas if area.panel_build_id == build_id and area.sort == "aim"]
         hits = struck_panel([shot for shot in shots if shot.fact.panel_build_id == build_id])
         found[build_id] = (len(free_spots(spots, hits, rules=rules_of(trial, one.panel.construction))), len(spots))

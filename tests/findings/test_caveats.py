@@ -139,7 +139,7 @@ def test_all_on_one_panel_speaks_of_that_panel() -> None:
 
 def test_a_head_at_one_panel_only_is_said() -> None:
     found = only(head_goes_with(view(cell("needle", mixed()), cell("leaf", [made(form="leaf") for _ in range(3)]))))
-    assert found.kind == "head_and_panel"
+    assert found.kind == "one_panel_only"
     assert found.words.startswith("The leaf (3 shots) at P1 only")
     assert len(found.shots) == 3
 
@@ -249,22 +249,34 @@ def test_several_panels_used_up_are_one_caveat() -> None:
     assert found.touches == "shots at P0, P1, P2 and 2 more"
 
 
+def test_two_builds_of_one_panel_are_told_apart() -> None:
+    shots = [made(panel_build_id=f"K1.{n}", panel_build_number=n, panel_name="K1") for n in (1, 2)]
+    found = only(used_up(view(cell("needle", shots), free_spots={"K1.1": (0, 9), "K1.2": (1, 9)})))
+    assert "None of 9 aim spots on K1 is" in found.words and "1 of 9 aim spots on K1, build 2 is" in found.words
+
+
 def test_archers_parted_between_heads_at_one_energy_are_said() -> None:
     def by(archer: str, n: int, form: str) -> list[LoosedShot]:
         return [made(archer_id=archer, archer=archer, form=form) for _ in range(n)]
 
     parted = cell("needle", by("Wren", 6, "needle")), cell("leaf", by("Tallow", 5, "leaf") + by("Wren", 1, "leaf"))
     found = only(unbalanced_archers(view(*parted)))
-    assert "Wren loosed 6 of 6 shots of the needle, 80 to 105 J and 1 of 6 shots of the leaf, 80 to 105 J" in found.words
+    assert "Of the needle, 80 to 105 J Wren loosed 6 of 6 shots, of the leaf, 80 to 105 J 1 of 6 shots" in found.words
     balanced = cell("needle", by("Wren", 3, "needle") + by("Tallow", 3, "needle")), cell("leaf", by("Tallow", 3, "leaf") + by("Wren", 2, "leaf"))
     assert unbalanced_archers(view(*balanced)) == []
+
+
+def test_archers_are_not_said_to_part_where_archers_are_compared() -> None:
+    groups = [cell(name, [made(archer_id=name, archer=name) for _ in range(6)]) for name in ("Wren", "Tallow")]
+    assert len(unbalanced_archers(view(*groups))) == 1
+    assert unbalanced_archers(view(*groups, varied=frozenset({"archer"}))) == []
 
 
 def test_an_archer_who_had_all_the_low_energies_is_said() -> None:
     low = cell("needle", [made(archer_id="Wren", archer="Wren") for _ in range(5)], level="55 to 80 J")
     high = cell("needle", [made(archer_id="Tallow", archer="Tallow") for _ in range(5)])
     found = only(unbalanced_archers(view(low, high)))
-    assert "5 of 5 shots of 55 to 80 J and none of 5 shots of 80 to 105 J" in found.words
+    assert "At 55 to 80 J Wren loosed 5 of 5 shots, at 80 to 105 J none of 5 shots" in found.words
 
 
 def test_what_is_not_settled_is_counted_by_its_reason() -> None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from server.findings.caveats.caveat import Caveat, rests_on
+from server.findings.caveats.caveat import Caveat, rests_on, some
 from server.findings.caveats.view import FEW, Group, View
 from server.findings.loosed import LoosedShot
 
@@ -17,16 +17,18 @@ def unbalanced_archers(view: View) -> list[Caveat]:
     within = [pair for groups in view.levels.values() for pair in _pairs([g for g in groups if len(g.shots) >= FEW])]
     levels = [Group(level, level, tuple(shot for group in groups for shot in group.shots)) for level, groups in view.levels.items() if level]
     across = _pairs([group for group in levels if len(group.shots) >= FEW])
+    within = [] if "archer" in view.varied else within
     found = []
-    for pairs, what in ((within, "heads"), (across, "energies")):
+    for pairs, at, what in ((within, "Of", "those two"), (across, "At", "those energies")):
         worst = max(((_apart(one, other, archer), one, other, archer) for one, other in pairs for archer in names), key=lambda four: four[0], default=None)
         if worst and worst[0] >= APART:
             _, one, other, archer = worst
             words = (
-                f"{names[archer]} loosed {_part(one.shots, archer)} of {one.words} and {_part(other.shots, archer)} of {other.words}: "
-                f"between {'those two' if what == 'heads' else 'those energies'}, who loosed and what was loosed can’t be told apart."
+                f"{at} {one.words} {names[archer]} loosed {_part(one.shots, archer)}, {at.lower()} {other.words} {_part(other.shots, archer)}: "
+                f"between {what}, who loosed and what was loosed can’t be told apart."
             )
-            found.append(Caveat("archers", words, f"comparing {what}", rests_on([s for s in (*one.shots, *other.shots) if s.fact.archer_id == archer])))
+            touches = "comparing energies" if at == "At" else "comparing them at one energy"
+            found.append(Caveat("archers", words, touches, rests_on([s for s in (*one.shots, *other.shots) if s.fact.archer_id == archer])))
     return found
 
 
@@ -44,4 +46,4 @@ def _share(shots: Sequence[LoosedShot], archer: str) -> float:
 
 def _part(shots: Sequence[LoosedShot], archer: str) -> str:
     mine = sum(shot.fact.archer_id == archer for shot in shots)
-    return f"{mine or 'none'} of {len(shots)} shots".replace("of 1 shots", "of 1 shot")
+    return f"{mine or 'none'} of {some(len(shots), 'shot')}"

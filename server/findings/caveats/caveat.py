@@ -12,8 +12,8 @@ KINDS = MappingProxyType(
     {
         "chosen_energies": "Energies chosen by the outcomes",
         "hardness_and_day": "Hardness and day go together",
-        "head_and_panel": "Head and panel go together",
-        "head_and_day": "Head and day go together",
+        "one_panel_only": "Shot at one panel only",
+        "one_day_only": "Shot on one day only",
         "speed_drift": "Speeds drifted",
         "draw_drift": "The bow changed",
         "used_up": "Little room left on the panel",

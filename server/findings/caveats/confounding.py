@@ -8,8 +8,8 @@ FEWEST = 3  # of a row: with fewer, that it stood at one panel only is chance
 
 # Fact that tells one from another -> (kind of the caveat, what the view may vary by intent, its name, words of one)
 _WITH = {
-    "panel_id": ("head_and_panel", "panel", "panel_name", "at {} only", "that panel’s own make"),
-    "day": ("head_and_day", "day", "day", "on {} only", "that day’s air, bows and hands"),
+    "panel_id": ("one_panel_only", "panel", "panel_name", "at {} only", "that panel’s own make"),
+    "day": ("one_day_only", "day", "day", "on {} only", "that day’s air, bows and hands"),
 }
 
 
@@ -31,5 +31,5 @@ def _with(view: View, fact: str) -> list[Caveat]:
     for words, shots in bound:
         one = getattr(shots[0].fact, name)
         said.append(f"{words} ({some(len(shots), 'shot')}) {only.format(day_words(one) if name == 'day' else one)}")
-    text = f"{listed(said)}: what {'that head does' if len(bound) == 1 else 'those heads do'} can’t be told from {what}."
+    text = f"{listed(said)}: what sets {'it' if len(bound) == 1 else 'them'} apart can’t be told from {what}."
     return [Caveat(kind, text[:1].upper() + text[1:], listed(words for words, _ in bound), rests_on(shot for _, shots in bound for shot in shots))]

@@ -36,7 +36,7 @@ class View:
     around      all that were loosed in the same days and at the same panels, counted or not; () for the counted alone
     trials      those of the shots, by id: a trial may say how its next energy is chosen
     free_spots  panel build -> (aim spots still free, aim spots), where that is known
-    varied      what the groups differ in by intent: "panel", "day"; no caveat then says that they do
+    varied      what the groups differ in by intent: "panel", "day", "archer"; no caveat then says that they do
     alike       intraclass correlation stated for shots of one arrow, bow or panel; None where no ranges are shown
     """
 
