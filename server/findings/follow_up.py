@@ -66,7 +66,7 @@ def read_follow_up(session: Session, trial_id: str, *, reader: str) -> FollowUp 
     builds = builds_made(session, {key for _, key in used} | {setup.panel.id for setup in setups})
     return FollowUp(
         trial=trial,
-        kit=tuple(_kit_offered(item, builds) for item in sorted(used.values(), key=lambda item: (list(KIT_WORDS).index(item.noun), _natural(item.name)))),
+        kit=tuple(_kit_offered(item, builds) for item in sorted(used.values(), key=lambda item: (list(KIT_WORDS).index(item.noun), by_name(item.name)))),
         setups=_setups_offered(setups, builds, reader=reader),
         last_day=days[-1].day if days else None,
     )  # fmt: skip
@@ -99,7 +99,7 @@ def _setup_offered(fact: SetupFact, builds: Sequence[BuildMade], *, reader: str)
     return SetupOffered(fact.setup, newest.build_id, words + (", retired" if gone else ""), changed, gone)
 
 
-def _natural(name: str) -> tuple[str, int, str]:
+def by_name(name: str) -> tuple[str, int, str]:
     """So that P9 stands before P10, and both before Q1."""
     start = name.rstrip("0123456789")
     digits = name[len(start) :]
@@ -155,7 +155,7 @@ def _kit_changes(before: str, after: str, kit: Sequence[TrialKit]) -> list[Field
 
 def _names(kit: Sequence[TrialKit], noun: str, trial_id: str) -> Mapping[str, str]:
     mine = [item for item in kit if item.trial_id == trial_id and item.noun == noun]
-    return {item.record_id: item.name for item in sorted(mine, key=lambda item: _natural(item.name))}
+    return {item.record_id: item.name for item in sorted(mine, key=lambda item: by_name(item.name))}
 
 
 def meant_words(kit: Sequence[TrialKit], trial_id: str) -> tuple[tuple[str, str], ...]:
@@ -164,5 +164,5 @@ def meant_words(kit: Sequence[TrialKit], trial_id: str) -> tuple[tuple[str, str]
     for noun, label in KIT_WORDS.items():
         names = [item.name for item in kit if item.trial_id == trial_id and item.noun == noun and item.meant]
         if names:
-            said.append((label, ", ".join(sorted(names, key=_natural))))
+            said.append((label, ", ".join(sorted(names, key=by_name))))
     return tuple(said)

@@ -11,7 +11,7 @@ from server.access.seats import ArcherSeat, ScopedViewerSeat, Seat, TheBook, Vie
 from server.findings.to_pick import trials_to_follow
 from server.findings.trial_page import TrialRead, read_trial
 from server.findings.trial_rules import BorrowedLine, RuleLine, borrowed_lines, default_lines
-from server.pages import follow_up, next_shots, plans, trial_comparisons
+from server.pages import follow_up, next_shots, plans, trial_comparisons, trial_kit
 from server.pages.corrections import save_correction, with_blank
 from server.pages.figures import reader_of
 from server.pages.form_page import FormPage, form_answer
@@ -39,6 +39,7 @@ router.include_router(next_shots.router)
 # Before /trials/{trial_id}, which would take "compare" for a trial.
 router.include_router(trial_comparisons.router)
 router.include_router(follow_up.router)
+router.include_router(trial_kit.router)
 
 FIELDS = (
     "question", "varied", "held_fixed", "prediction", "enough", "through", "near_opened", "near_dented", "near_edge",

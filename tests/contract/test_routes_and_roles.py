@@ -43,6 +43,8 @@ TABLE = {
     "GET /trials/new": "archer",
     "POST /trials/new": "archer",
     "GET /trials/compare": "viewer",
+    "GET /trials/{trial_id}/kit": "archer",
+    "POST /trials/{trial_id}/kit": "archer",
     "GET /trials/{trial_id}/follow": "archer",
     "POST /trials/{trial_id}/follow": "archer",
     "GET /trials/{trial_id}": "viewer",

@@ -153,3 +153,25 @@ def test_few_statements_whatever_the_kit(archer: TestClient, book: Storage, two:
         with counted() as asked:
             assert archer.get(page).status_code == 200
         assert len([one for one in asked if not one.startswith(("BEGIN", "PRAGMA"))]) <= 12
+
+
+def test_what_a_trial_is_to_use_can_be_changed_and_changed_back(archer: TestClient, book: Storage, two: Two) -> None:
+    trial = kit.trial(book)
+    other = kit.bow(book, "Elm 80")
+
+    def keep(**ticks: list[str]) -> int:
+        operation = re.search(r'name="operation" value="([^"]+)"', archer.get(f"/trials/{trial}/kit").text)
+        assert operation is not None
+        return archer.post(f"/trials/{trial}/kit", data={"operation": operation.group(1), **ticks}).status_code
+
+    def uses() -> set[str]:
+        return {one.record_id for one in all_of(book, TrialUses) if one.trial_id == trial}
+
+    assert keep(bow=[two.bow.bow], arrow=[two.arrow.arrow]) == 303 and uses() == {two.bow.bow, two.arrow.arrow}
+    assert "Yew 95" in archer.get(f"/trials/{trial}").text.split("Meant to be used")[1]
+    assert keep(bow=[other.bow]) == 303 and uses() == {other.bow}
+    assert keep(bow=[two.bow.bow, other.bow]) == 303 and uses() == {two.bow.bow, other.bow}
+    page = archer.get(f"/trials/{trial}/kit").text
+    assert f'value="{two.bow.bow}" checked' in page and f'value="{two.arrow.arrow}" checked' not in page
+    assert keep(bow=["none"]) == 422 and uses() == {two.bow.bow, other.bow}
+    assert keep() == 303 and uses() == set()
