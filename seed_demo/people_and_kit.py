@@ -139,5 +139,5 @@ def _stand(w: Writer) -> str:
     stand = w.put("stand", {"name": "Hanging frame", "held": "hung", "gap": "40 mm", "hung_mass": "18 kg", "tilt": "0"})
     w.put("stand_layer", {"stand": stand, "place": "1", "role": "garment", "material": "quilted linen, 12 layers", "thickness": "9 mm"})
     w.put("stand_layer", {"stand": stand, "place": "2", "role": "backing", "material": "clay in a tray", "thickness": "90 mm"})
-    w.put("backing_check", {"stand": stand, "at": w.now, "how": "1 kg ball let fall 2 m, mean of five", "found": "20 mm", "temperature": "16 °C"})
+    w.put("backing_check", {"stand": stand, "at": w.now, "drop_mass": "1,04 kg", "drop_across": "63.5 mm", "drop_height": "2 m", "drops": "5", "found": "20 mm", "temperature": "16 °C"})
     return stand

@@ -99,6 +99,7 @@ def backing_words(stands: Mapping[str, StandFact], checks: Sequence[BackingCheck
     said = []
     for one in checks:
         when = f", {short_day_words(one.at)}" if one.at else ""
-        how = f", {one.how}" if one.how else ""
+        fell = f", {written(one.drop_mass_kg, 'kg')} let fall {written(one.drop_height_m, 'm')}" if one.drop_mass_kg and one.drop_height_m else ""
+        how = fell + (f", {one.how}" if one.how else "")
         said.append(f"{stands[one.stand_id].stand.name}: {written(one.found_m, 'mm')} deep{how}{when}")
     return tuple(said)

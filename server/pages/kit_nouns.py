@@ -118,7 +118,12 @@ _AREA = Part(
     note="Measured from the middle of the panel: right and up are positive, left and down have a minus.",
 )  # fmt: skip
 _LAYER = Part("layer", "Layers, from the front", "Add a layer", StandLayer, ("material", "role", "place", "thickness"), "stand", of_build=False)
-_BACKING = Part("backing", "Backing checks", "Check the backing", BackingCheck, ("how", "found", "temperature", "note"), "stand", of_build=False, stamped=True)
+_BACKING = Part(
+    "backing", "Backing checks", "Check the backing", BackingCheck,
+    ("found", "drops", "drop_mass", "drop_across", "drop_height", "temperature", "how", "note"), "stand", of_build=False, stamped=True,
+    note="Before the first arrow and after the last: let the same thing fall from the same height on fresh spots, and read how deep. "
+    "Keep hands and feet from under it. Without a check nobody knows what a print in the backing means.",
+)  # fmt: skip
 _INSTRUMENT_CHECK = Part("check", "Checks against something known", "Check it", InstrumentCheck, ("against", "known", "found"), "instrument", of_build=False, stamped=True)
 
 _PANEL_ASKS = (

@@ -102,6 +102,8 @@ _MASSES = (
     _mass("panel_mass", "a panel's mass", (0.05, 15.0), (0.0, 100.0), example="2.35 kg or 5.2 lb", unit="kg"),
     _mass("hung_mass", "a hung mass", (0.2, 80.0), (0.0, 500.0), example="12 kg or 26 lb", unit="kg"),
     _mass("string_mass", "a string's mass", (0.003, 0.040), (0.0, 0.200), example="9.5 g or 147 gr"),
+    # what is let fall on a backing: a ball of a kilogram or so
+    _mass("drop_mass", "what was let fall", (0.2, 10.0), (0.0, 20.0), example="1.043 kg or 2.3 lb", unit="kg"),
     _mass("ring_mass", "one ring's mass", (0.000_05, 0.002), (0.0, 0.020), example="0.38 g or 5.9 gr"),
 )
 
@@ -162,6 +164,7 @@ _HEAD_AND_PANEL = (
     _thin("cloth_thickness", "a cloth's thickness", (0.0003, 0.060), (0.0, 0.3), "19 mm or 3/4 in"),
     # rings, laces, the flat on a tip; a tip with no flat has 0
     replace(_thin("small_length", "a small length", (0.0, 0.030), (0.0, 0.2), "9.5 mm or 3/8 in"), zero=True),
+    _thin("drop_across", "how wide something is that was let fall", (0.01, 0.15), (0.0, 0.5), "63.5 mm or 2 1/2 in"),
     _length("panel_size", "a panel's width or height", (0.05, 1.0), (0.01, 3.0), "400 mm or 15 3/4 in"),
     _length("lace_length", "a lace's length", (0.02, 1.0), (0.0, 5.0), "210 mm or 8 1/4 in"),
     # from fine linen to felted wool
@@ -195,6 +198,8 @@ _AT_THE_BUTT = (
     _length("place", "a place on the panel", (-0.5, 0.5), (-3.0, 3.0), "120 mm or -35 mm"),
     replace(_length("depth", "a depth", (0.0, 0.3), (0.0, 1.5), "28 mm or 1 1/8 in"), zero=True),
     replace(_length("gap", "a gap", (0.0, 0.1), (0.0, 1.0), "20 mm or 3/4 in"), zero=True),
+    # from the underside of what falls to the backing
+    replace(_length("drop_height", "a height of fall", (0.3, 3.0), (0.0, 10.0), "2 m or 6 ft 7 in"), unit="m"),
     Kind("distance", "a distance", "a length", "m", _DISTANCE, (2.0, 60.0), (0.0, 400.0), "14 m or 15 yd", "distance"),
     # 0: the screens stand level with the bow's grip
     Kind(

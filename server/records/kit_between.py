@@ -99,6 +99,8 @@ class BackingChecked:
     at: int | None
     how: str | None
     found_m: float
+    drop_mass_kg: float | None = None
+    drop_height_m: float | None = None
 
 
 @dataclass(frozen=True)
@@ -125,7 +127,7 @@ def measured_between(session: Session, *, head_ids: Iterable[str], session_ids: 
             bow.session_id.in_(list(session_ids)) & bow.struck_rev.is_(None) & bow.weight_n.is_not(None),  # type: ignore[union-attr]
         ),
         (
-            (literal("backing"), backing.stand_id, none, backing.at, backing.found_m, backing.temperature_k, none, none, backing.how, none, none),
+            (literal("backing"), backing.stand_id, none, backing.at, backing.found_m, backing.temperature_k, backing.drop_mass_kg, backing.drop_height_m, backing.how, none, none),
             backing.stand_id.in_(list(stand_ids)) & backing.struck_rev.is_(None) & backing.found_m.is_not(None),  # type: ignore[attr-defined, union-attr]
         ),
     )  # fmt: skip
@@ -140,7 +142,7 @@ def measured_between(session: Session, *, head_ids: Iterable[str], session_ids: 
         elif what == "bow":
             bows.append(BowWeighed(of_id, on_id, a))
         else:
-            backings.append(BackingChecked(of_id, at, words, a))
+            backings.append(BackingChecked(of_id, at, words, a, drop_mass_kg=c, drop_height_m=d))
     return Measured({key: tuple(rows) for key, rows in hardness.items()}, tuple(bows), tuple(backings))
 
 
