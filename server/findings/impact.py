@@ -49,6 +49,7 @@ class Impact:
 
     doubts         every cause of doubt in mass and speed
     speed_note     in words where the speed comes from
+    half_way       read by frames or sound: the mean over its flight, which is about its speed half way, at no chronograph
     from_m         where along the flight it was read; None if nobody said
     no_target      why there are none at the target; empty where there are
     """
@@ -61,6 +62,7 @@ class Impact:
     momentum_kg_m_s: Uncertain | None
     doubts: tuple[Doubt, ...] = ()
     speed_note: str = ""
+    half_way: bool = False
     from_m: Uncertain | None = None
     at_target: AtTarget | None = None
     no_target: str = ""
@@ -261,10 +263,11 @@ class Impacts:
 
     def _told(self, fact: ShotFact, basis: str, speed: Reckoned, from_m: Uncertain | None) -> Impact:
         note = self._speed_note(fact, basis, speed)
+        half_way = basis == "own" and {f.method for f in self._own_readings(fact)} <= {"frames", "sound"}
         mass = self._reckoned_mass(fact.arrow_build_id)
         if mass is None:
             why = f"Arrow {fact.arrow_tag}, build {fact.arrow_build_number}, was never weighed."
-            return Impact("not_measured", why, None, speed.value, None, None, speed_note=note, from_m=from_m)
+            return Impact("not_measured", why, None, speed.value, None, None, speed_note=note, half_way=half_way, from_m=from_m)
         doubts = (*doubts_of_mass(mass), *doubts_of_speed(speed, own=basis == "own"))
         place = from_m or unknown_place()
         words = "" if from_m else f"taken as {place.value:g} m, give or take as much, since nobody wrote it down"
@@ -272,7 +275,7 @@ class Impacts:
         found = at_target(fact, read, drag=self._drag(fact, mass.value.value))
         return Impact(
             basis=basis, why_not=None, mass=mass.value, speed=speed.value, energy_at_chronograph_j=energy_of(mass.value, speed.value),
-            momentum_kg_m_s=momentum_of(mass.value, speed.value), doubts=doubts, speed_note=note, from_m=from_m,
+            momentum_kg_m_s=momentum_of(mass.value, speed.value), doubts=doubts, speed_note=note, half_way=half_way, from_m=from_m,
             at_target=None if isinstance(found, NoWay) else found, no_target=found.reason if isinstance(found, NoWay) else "",
         )  # fmt: skip
 
@@ -288,8 +291,11 @@ class Impacts:
             self._drag_cache[key] = drag_of_arrow(mine, mass_kg, diameter_m=key[1], tools=self._tools)
         return self._drag_cache[key]
 
+    def _own_readings(self, fact: ShotFact) -> list[SpeedFact]:
+        return [f for f in self._by_shot.get(fact.shot_id, ()) if f.left_out_reason is None and f.value_m_s is not None]
+
     def _own_speed(self, fact: ShotFact) -> tuple[Reckoned, Uncertain | None] | None:
-        kept = [f for f in self._by_shot.get(fact.shot_id, ()) if f.left_out_reason is None and f.value_m_s is not None]
+        kept = self._own_readings(fact)
         if not kept:
             return None
         read = summarise_readings(f.value_m_s for f in kept if f.value_m_s is not None)
@@ -300,8 +306,7 @@ class Impacts:
     def _speed_note(self, fact: ShotFact, basis: str, found: Reckoned) -> str:
         parts, speed = [BASES[basis]], found.value
         if basis == "own":
-            kept = [f for f in self._by_shot.get(fact.shot_id, ()) if f.left_out_reason is None]
-            parts += [words for f in kept if (words := inputs_words(f.method, f.inputs, value_m_s=f.value_m_s))]
+            parts += [words for f in self._own_readings(fact) if (words := inputs_words(f.method, f.inputs, value_m_s=f.value_m_s))]
         else:
             parts.append(f"{speed.n} reading{'s' if speed.n != 1 else ''}; its doubt holds how much single shots scatter")
         if basis == "pooled":

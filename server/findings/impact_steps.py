@@ -42,17 +42,18 @@ def _read(fact: ShotFact, impact: Impact) -> tuple[ImpactStep, ...]:
     note = impact.speed_note
     if impact.from_m is not None:
         note += f", {written(impact.from_m.value, 'm')} from the bow"
+    where = "half way, its mean over the flight" if impact.half_way else "at the chronograph"
     steps = [
         ImpactStep(
             f"Arrow {fact.arrow_tag}, build {fact.arrow_build_number}, weighed", mass, "mass", weighed, "arrow", fact.arrow_id,
             method="summarise_readings",
         ),
-        ImpactStep("Speed at the chronograph", speed, "speed", note, "pairing", fact.pairing_id, method="summarise_readings"),
+        ImpactStep(f"Speed {where}", speed, "speed", note, "pairing", fact.pairing_id, method="summarise_readings"),
     ]  # fmt: skip
     if impact.momentum_kg_m_s is not None:
-        steps.append(ImpactStep("Momentum at the chronograph, m v", impact.momentum_kg_m_s, "momentum", method="momentum_kg_m_s"))
+        steps.append(ImpactStep(f"Momentum {where.partition(',')[0]}, m v", impact.momentum_kg_m_s, "momentum", method="momentum_kg_m_s"))
     if impact.energy_at_chronograph_j is not None:
-        words = "Energy at the chronograph, ½ m v²"
+        words = f"Energy {where.partition(',')[0]}, ½ m v²"
         steps.append(ImpactStep(words, impact.energy_at_chronograph_j, "energy", last=there is None, method="kinetic_energy_j"))
     return tuple(steps)
 

@@ -63,7 +63,7 @@ def energy_told(shot: LoosedShot, *, reader: str) -> EnergyTold:
     missing = there.missing if there else ()
     return EnergyTold(
         steps=tuple(step_told(step, reader) for step in steps_of(fact, impact)),
-        at="target" if there else "chronograph",
+        at="at the target" if there else "half way" if impact.half_way else "at the chronograph",
         basis=BASES[impact.basis],
         why_not=impact.why_not or "",
         no_target=impact.no_target if impact.measured else "",

@@ -159,7 +159,8 @@ def heading(shot: LoosedShot, reader: str) -> str:
     value, plus_minus = value_and_doubt(energy, "energy", reader=reader)
     doubt = f"give or take {plus_minus}" if plus_minus else "how well that is known can’t be told"
     # What didn't strike the panel only had it: a miss strikes with nothing.
-    had = f"struck with {value}" if place == "target" and fact.hit == "fair_target" else f"had {value} at the {place}"
+    where = "half way" if place == "chronograph" and shot.impact.half_way else f"at the {place}"
+    had = f"struck with {value}" if place == "target" and fact.hit == "fair_target" else f"had {value} {where}"
     return f"{fact.label} {had}, {doubt}, and {did}"
 
 

@@ -87,6 +87,7 @@ def test_a_shots_own_speed_by_frames_makes_its_energy(owner, book, yard) -> None
     (row,) = readings(book)
     assert row.shot_id == loosed and row.series_id is None
     shown = plain(owner.get(f"/shots/{loosed}"))
+    assert "Speed half way, its mean over the flight" in shown and "at the chronograph" not in shown.split("What was read")[0]
     assert "60.0 m/s" in shown and "read on this shot, frames counted: 12 at 240 fps over 3 m" in shown
     assert "has a speed already" in plain(press(owner, f"/speeds/frames?shot={loosed}", "try", **FRAMES))
 
