@@ -14,7 +14,7 @@ from server.pages.figures import reader_of
 from server.pages.forms import FormField, body_of, form_fields, shown_body, wrongs
 from server.pages.found import found
 from server.pages.posted import Posted, base_rev
-from server.pages.rendering import frame_for, html
+from server.pages.rendering import frame_for, html, part, wants_part
 from server.pages.shapes import Wrong
 from server.records.ids import new_id
 from server.records.listing import one
@@ -60,7 +60,9 @@ def _page(
     fields = with_blank(form_fields(Trial, FIELDS, typed=shown_body(row) if typed is None else typed, problems=problems))
     errors = wrongs(fields, problems, label="This rule", at="next_shot_rule")
     page = NextShotPage(row, read, seat.at_least("archer"), fields, errors, new_id(), row.rev if rev is None else rev)
-    frame = frame_for(request, title=f"Next shot: {row.question}", nav="trials", wrong=bool(errors))
+    if wants_part(request):
+        return part("next_shot/_said.html", page)
+    frame = frame_for(request, title=f"Next shot: {row.question}", nav="trials", live=True, wrong=bool(errors))
     return html("next_shot/page.html", page, frame=frame, status=422 if errors else 200)
 
 

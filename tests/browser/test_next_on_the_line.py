@@ -11,6 +11,7 @@ from playwright.sync_api import Page, expect
 from server.records.plan_facts import planned_shots
 from tests import kit_for_tests as kit
 from tests.browser.conftest import ShootingYard
+from tests.browser.every_page import violations
 from tests.browser.range_hands import Hand
 
 Phone = Callable[..., Page]
@@ -50,6 +51,7 @@ def test_the_line_says_the_planned_arrow_and_spot_and_a_loose_does_it(planned: s
     line(wren, "Next: arrow 8, upper left, spot 1,", "Planned shot 1")
     # Never a command: the words say when, and when is not the phone's to know.
     expect(wren.page.locator("[data-slot=when]")).to_have_text("when the line is clear")
+    assert violations(wren.page) == () and wren.page.evaluate("document.documentElement.scrollWidth") <= 360
     first = wren.loose()
     line(wren, "Next: arrow 7, middle, spot 2,", "Planned shot 2")
     expect(wren.page.locator("[name=archer]:checked")).to_have_value(shooting_yard.archers["Tallow"])

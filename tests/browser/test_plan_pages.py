@@ -93,3 +93,21 @@ def test_without_script_a_plan_is_made_shot_skipped_and_a_rule_set(yard: DemoYar
     page.get_by_role("button", name="Keep this rule").click()
     expect(page.get_by_text("counts over all energies mean nothing here")).to_be_visible()
     context.close()
+
+
+def test_a_trials_page_and_a_days_show_what_the_rule_says(yard: DemoYard, chromium: Browser, planned: str) -> None:
+    context = yard.context(chromium)
+    page = context.new_page()
+    page.goto(f"{yard.address}/trials/{planned}/next")
+    if page.get_by_label("The next shot’s energy").is_hidden():
+        page.get_by_text("Set the rule").click()
+    page.get_by_label("The next shot’s energy").select_option("narrow_the_half")
+    page.get_by_role("button", name="Keep this rule").click()
+    for address in (f"/trials/{planned}", ""):
+        if address:
+            page.goto(yard.address + address)
+        else:
+            page.locator("main a[href^='/sessions/']").first.click()
+        expect(page.locator("#next-shot-said")).to_contain_text("when the line is clear")
+        assert violations(page) == ()
+    context.close()

@@ -163,7 +163,7 @@ def set_rule(archer: TestClient, yard: kit.Yard, **rule: str) -> object:
 def test_a_rule_is_kept_in_the_trial_and_says_what_comes_next(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
     shoot(book, yard, "2", "4", "2")
     text = archer.get(address(yard, "next")).text
-    assert "No rule chooses the energy" in text
+    assert "No rule chooses" in text
     assert set_rule(archer, yard, next_shot_rule="up_and_down").status_code == 303  # type: ignore[attr-defined]
     text = archer.get(address(yard, "next")).text
     assert "it was stopped, so the next should have more" in text and "when the line is clear" in text
@@ -227,3 +227,18 @@ def test_a_phone_is_told_what_is_planned_and_what_the_rule_says(archer: TestClie
 def test_pages_of_no_trial_say_so(viewer: TestClient) -> None:
     for page in ("plan", "next"):
         assert viewer.get(f"/trials/01a00000-0000-7000-8000-000000000000/{page}").status_code == 404
+
+
+def test_the_trials_and_the_days_page_fetch_what_the_rule_says(viewer: TestClient, archer: TestClient, yard: kit.Yard, book: Storage) -> None:
+    shoot(book, yard, "2", "4")
+    pages = (f"/trials/{yard.trial}", f"/sessions/{yard.session}")
+    assert all("next-shot-fetched" not in viewer.get(page).text for page in pages)
+    set_rule(archer, yard, next_shot_rule="up_and_down")
+    for page in pages:
+        text = viewer.get(page).text
+        assert f'hx-get="{address(yard, "next")}"' in text and f'<a href="{address(yard, "next")}"' in text
+    part = viewer.get(address(yard, "next"), headers={"HX-Request": "true"}).text
+    assert part.lstrip().startswith("<section") and "Next: arrow" in part
+    assert part.strip() in viewer.get(address(yard, "next")).text
+    archer.post(f"/trials/{yard.trial}/state", data={"state": "closed", "base_rev": "2"})
+    assert all("next-shot-fetched" not in viewer.get(page).text for page in pages)
