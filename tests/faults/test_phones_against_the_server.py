@@ -502,7 +502,7 @@ def test_the_book_is_the_set_of_operations_whatever_the_air_does(yard_ready: tup
 
 @pytest.mark.long
 def test_the_book_is_the_set_of_operations_in_thousands_of_steps(yard_ready: tuple[Path, dict[str, str], kit.Yard]) -> None:
-    run(Phones, yard_ready, examples=300, steps=60)
+    run(Phones, yard_ready, examples=120, steps=60)
 
 
 def test_phones_bring_back_what_a_restored_book_lacks(yard_ready: tuple[Path, dict[str, str], kit.Yard]) -> None:
@@ -511,4 +511,4 @@ def test_phones_bring_back_what_a_restored_book_lacks(yard_ready: tuple[Path, di
 
 @pytest.mark.long
 def test_phones_bring_back_what_a_restored_book_lacks_in_thousands_of_steps(yard_ready: tuple[Path, dict[str, str], kit.Yard]) -> None:
-    run(PhonesAndARestore, yard_ready, examples=150, steps=60)
+    run(PhonesAndARestore, yard_ready, examples=60, steps=60)
