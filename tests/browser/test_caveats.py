@@ -77,14 +77,14 @@ def test_a_hit_is_read_again_by_keyboard_on_a_phone(yard: DemoYard, chromium: Br
     page = context.new_page()
     page.goto(yard.address + addresses(yard)["again"])
     assert by_keyboard(page) == []
-    page.get_by_label("Read by").select_option(label="Wren")
+    page.get_by_label("Read by").select_option(label="Tallow")
     page.locator('input[name="outcome_low"][value="3"]').focus()
     page.keyboard.press("Space")
     page.get_by_label("Note").focus()
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     expect(page).to_have_url(re.compile(r"/shots/[^/]+#shot-again$"))
-    expect(page.get_by_text("Strike Wren’s reading through")).to_be_visible()
+    expect(page.get_by_text("Strike Tallow’s reading through")).to_be_visible()
     assert violations(page) == ()
     context.close()
 
