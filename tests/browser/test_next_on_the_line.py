@@ -79,6 +79,7 @@ def test_a_planned_shot_is_skipped_by_a_tap_and_taken_in_again(planned: str, wre
     line(wren, "Next: arrow 8, upper left, spot 1,", "Planned shot 1")
     wren.in_the_book()
     wren.tap("Skip")
+    expect(wren.page.locator("[data-undo]")).to_contain_text("Planned shot 1 skipped")
     wren.in_the_book()
     with shooting_yard.book.read() as session:
         assert [one.planned.place for one in planned_shots(session, [planned]) if not one.planned.skipped] == [2, 3]
