@@ -165,7 +165,7 @@ def _compared(
     figures = _figures(asked_about, held, page, reader=reader)
     return replace(
         page,
-        title=_title(every, some),
+        title=_title(every, some) if len(names) == 2 else _title_of_many(as_said([one.factor for one in news(contrasts)])),
         lead=_lead(every, some, [one.label for one in figures if one.differs], page),
         columns=tuple(_column(name, one, held) for name, one in zip(names, counted, strict=True)),
         rows=(*_rows(asked), *_rows(contrasts), *figures),
@@ -217,9 +217,16 @@ def _title(every: Sequence[str], some: Sequence[str]) -> str:
     return f"Changed for some shots: {listed(some)}" if some else "Nothing that the book knows of changed"
 
 
+def _title_of_many(changed: Sequence[str]) -> str:
+    """Of three and more nothing is said of every shot: two of them may well be alike."""
+    return f"Not the same in all of these: {listed(changed)}" if changed else "Nothing that the book knows of changed"
+
+
 def _lead(every: Sequence[str], some: Sequence[str], figures: Sequence[str], page: TrialComparison) -> tuple[str, ...]:
     said = []
-    if every and some:
+    if len(page.picked.names) > 2:
+        said.append("From each to the next, what changed for every shot and what for some stands below.")
+    elif every and some:
         said.append(f"For some shots only: {listed(some)}.")
     if figures:
         said.append(f"By what was measured: {listed([words[0].lower() + words[1:] for words in figures])}.")

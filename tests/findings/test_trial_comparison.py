@@ -114,6 +114,15 @@ def test_a_change_for_some_shots_can_be_left_out_by_counting_like_with_like(book
     assert all(one.counted.loosed == 6 for one in alike.columns)
 
 
+def test_of_three_trials_nothing_is_said_of_every_shot_that_two_of_them_share(book: Storage, two: Two) -> None:
+    first, second = shoot(book, two), shoot(book, two, spot=8)
+    third = shoot(book, two, panel=two.thicker)
+    found = compare(book, first, second, third)
+    assert found.title == "Not the same in all of these: the sort of panel"
+    assert [(one.every, one.some) for one in found.between] == [((), ()), (("the sort of panel",), ())]
+    assert row(found, "sort").words == ("1.2\u00a0mm one-piece plate", "1.2\u00a0mm one-piece plate", "1.6\u00a0mm one-piece plate")
+
+
 def test_hardness_of_some_heads(book: Storage, two: Two) -> None:
     kit.hardness(book, "head", two.arrow.head, slides="", bites="40")
     hard = kit.arrow(book, "8", masses=("60.0 g",), head_more={"name": "N8"}, diameter="10 mm")
