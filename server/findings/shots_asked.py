@@ -1,9 +1,16 @@
 """How many shots an answer takes, and what so many can settle: the planning part of a trial's plan page, in words."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
 
+from server.findings.plan_making import form_counts
+from server.findings.range_kit import soundness
+from server.findings.view_settings import form_words
 from server.quantities import Read, Refused, read, sentence
+from server.records.range_facts import CurrentArrow
+from server.statistics.comparing import CouldShow, most_these_could_show
 from server.statistics.planning import (
     MOST_COUNTED,
     Settles,
@@ -14,6 +21,7 @@ from server.statistics.planning import (
 )
 from server.statistics.refusals import CantTell
 
+MOST_FORMS = 4
 USUAL = (3, 5, 8, 10, 15, 20, 30)
 FIELDS = {"shots": "Shots with each head", "share": "One head gets through in", "other": "the other in", "width": "Interval no wider than"}
 
@@ -58,6 +66,34 @@ def shots_asked(query: Mapping[str, str]) -> ShotsAsked:
         answers.append(f"To rule out a share of {_percent(share)} or more, {shots_all_alike(share)} fair shots must be stopped in a row (95\u00a0%).")
     wanted = sorted({*USUAL, *([shots] if shots else [])})
     return ShotsAsked(typed, problems, tuple(answers), tuple(_line(what_these_settle(n), asked=n == shots) for n in wanted))
+
+
+def settled_by_arrows(arrows: Sequence[CurrentArrow]) -> tuple[str, ...]:
+    """What one shot with each sound arrow at hand can settle, head by head and of two heads at most: a line each.
+
+    The arrows themselves are what runs out: each must be looked at before it flies again.
+    """
+    count = form_counts([one for one in arrows if soundness(one) == "sound"])
+    if not count:
+        return ("No arrow is sound: each must be looked at before it flies.",)
+    most = sorted(count, key=lambda form: -count[form])[:MOST_FORMS]
+    lines = [f"{form_words(form)}: {count[form]} sound. One shot with each {_alone(count[form])}." for form in most]
+    for one, other in combinations(most, 2):
+        found = _could_show(count[one], count[other])
+        lines.append(f"{form_words(one)} and {form_words(other).lower()}, {found}.")
+    return tuple(lines)
+
+
+def _alone(shots: int) -> str:
+    found = what_these_settle(min(shots, MOST_COUNTED))
+    return f"leaves an interval {_points(found.width_half)} wide if half get through, and if none do, the share may still be {_percent(found.none_below)}"
+
+
+@lru_cache(maxsize=256)
+def _could_show(shots: int, other_shots: int) -> str:
+    found = most_these_could_show(shots, other_shots)
+    assert isinstance(found, CouldShow)
+    return found.words
 
 
 def _share(name: str, text: str, problems: dict[str, str]) -> float | None:

@@ -13,7 +13,7 @@ from server.findings.aim_spots import aim_spots
 from server.findings.plan_making import MOST_SHOTS, Asked, make_plan
 from server.findings.plan_page import PlanPageRead, panel_state, read_plan_page
 from server.findings.range_kit import soundness
-from server.findings.shots_asked import FIELDS, ShotsAsked, shots_asked
+from server.findings.shots_asked import FIELDS, ShotsAsked, settled_by_arrows, shots_asked
 from server.pages.figures import reader_of
 from server.pages.forms import FormField, FormOperations, body_of, form_fields, operation_id, wrongs
 from server.pages.found import found
@@ -42,6 +42,7 @@ class PlanPage:
 
     read: PlanPageRead
     asked: ShotsAsked
+    arrows_settle: Sequence[str]
     ask_fields: Sequence[FormField]
     may_write: bool
     cautions: Sequence[str]
@@ -84,7 +85,7 @@ def _page(request: Request, seat: Seat, book: Storage, trial_id: str, *, sent: _
     ask_fields = [_ask(name, label, asked) for name, label in FIELDS.items()]
     errors = wrongs([*prediction_fields, *plan_fields], sent.problems, label="This plan", at="plan-new") + wrongs(ask_fields)
     page = PlanPage(
-        read=read, asked=asked, ask_fields=ask_fields, may_write=seat.at_least("archer"), cautions=tuple(CAUTIONS.values()), plan_fields=plan_fields,
+        read=read, asked=asked, arrows_settle=settled_by_arrows(read.arrows), ask_fields=ask_fields, may_write=seat.at_least("archer"), cautions=tuple(CAUTIONS.values()), plan_fields=plan_fields,
         prediction_fields=prediction_fields, errors=errors, operation=new_id(), prediction_operation=new_id(), skip_operation=new_id(),
         open_form=sent.form or ("ask" if any(query.get(name) for name in FIELDS) else ""),
     )  # fmt: skip

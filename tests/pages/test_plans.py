@@ -242,3 +242,12 @@ def test_the_trials_and_the_days_page_fetch_what_the_rule_says(viewer: TestClien
     assert part.strip() in viewer.get(address(yard, "next")).text
     archer.post(f"/trials/{yard.trial}/state", data={"state": "closed", "base_rev": "2"})
     assert all("next-shot-fetched" not in viewer.get(page).text for page in pages)
+
+
+def test_what_the_sound_arrows_at_hand_can_settle_is_said(viewer: TestClient, yard: kit.Yard, book: Storage) -> None:
+    text = viewer.get(address(yard)).text
+    # Two needles and two stouts: nothing could tell them apart with one shot each.
+    assert "Long needle: 2 sound. One shot with each leaves an interval" in text
+    assert "Long needle and short stout, 2 against 2: no result could tell." in text
+    kit.shot(book, yard)
+    assert "Short stout and long needle, 2 against 1: no result could tell." in viewer.get(address(yard)).text
