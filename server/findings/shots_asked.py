@@ -133,7 +133,7 @@ def _width(share: float, width: float, *, guessed: bool) -> str:
 
 
 def _line(found: Settles, *, asked: bool) -> SettledLine:
-    apart = "nothing" if found.apart is None else f"{_percent(found.apart)} or more"
+    apart = "nothing" if found.apart is None else _percent(found.apart)
     return SettledLine(str(found.shots), _points(found.width_half), _percent(found.none_below), apart, asked)
 
 
