@@ -111,6 +111,8 @@ class Range:
         if force == "look" or (found.rung in (3, 4) and w.rng.random() < 0.08):
             low = 3 if found.rung <= 3 else 4
             body |= {"outcome_low": str(low), "outcome_high": str(low + 1), "look_behind": "yes", "depth": None, "depth_method": None}
+        if body["outcome_low"] in ("2", "3") and body["outcome_high"] == body["outcome_low"] and len(panel.hits) % 2:
+            body["back_face"] = f"{model.back_face_mm(one.energy_j, rigid=panel.construction == 'plate')} mm"
         w.put("shot_reading", {k: v for k, v in body.items() if v is not None}, record_id=one.shot)
         if panel.construction == "plate" and body["outcome_low"] == body["outcome_high"]:
             self.hits_read.append((one, body))

@@ -26,6 +26,7 @@ from server.live.doorbell import Doorbell
 from server.live.hands import FOR_LISTENERS, FOR_WORKING_OUT, Hands
 from server.live.holds import Holds
 from server.pages import (
+    blow_behind,
     bows,
     compare,
     download,
@@ -69,7 +70,7 @@ from server.storage import Storage
 ROUTERS = tuple(
     part.router
     for part in (
-        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, speed_tools, bows, results, half_through, compare, what_if, methods, guide, download,
+        home, join, phones, preferences, trials, sessions, shots, panels, kit, quick_start, speeds, speed_tools, bows, results, half_through, compare, what_if, blow_behind, methods, guide, download,
         notebook, health, plain_log, sheet, typed_in, incidents, range_card, pictures, photographs, sent_pictures, range_shell, parts, operations, snapshot, changes, holds, sound_levels, stream,
     )
 )  # fmt: skip

@@ -7,7 +7,7 @@ fast arrow and panel part afterwards, which is seldom known: then both ends are 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -50,10 +50,17 @@ class PanelBlowRange:
         return self.energy_j[0] == self.energy_j[1]
 
 
-# Ending -> how fast arrow and panel part, as a share of how fast they met: from, to. 0 is together, 1 a bounce that
-# loses nothing, −1 an arrow that never felt the panel.
-ENDINGS: Mapping[str, tuple[float, float]] = MappingProxyType(
-    {"stood": (0.0, 0.0), "held": (0.0, 1.0), "bounced": (0.0, 1.0), "passed": (-1.0, 0.0), "unknown": (-1.0, 1.0)}
+# Ending -> how fast arrow and panel part, as a share of how fast they met: from, to; takes the arrow's mass over the
+# panel's. 0 is together, 1 a bounce that loses nothing, −1 an arrow that never felt the panel.
+ENDINGS: Mapping[str, Callable[[float], tuple[float, float]]] = MappingProxyType(
+    {
+        "stood": lambda ratio: (0.0, 0.0),
+        "dropped": lambda ratio: (0.0, min(ratio, 1.0)),
+        "held": lambda ratio: (0.0, 1.0),
+        "bounced": lambda ratio: (0.0, 1.0),
+        "passed": lambda ratio: (-1.0, 0.0),
+        "unknown": lambda ratio: (-1.0, 1.0),
+    }
 )
 
 
@@ -140,8 +147,8 @@ def blow_between(mass_kg: float, speed_m_s: float, *, panel_kg: tuple[float, flo
         mass_kg    scalar, kg, above 0      whole arrow
         speed_m_s  scalar, m/s, above 0     at the panel
         panel_kg   two scalars, kg, above 0 least and greatest mass that may have moved with the panel
-        ending     text                     a name in ENDINGS: stood (in the panel), held (it did not get through, and
-                   nobody said more), bounced, passed, unknown
+        ending     text                     a name in ENDINGS: stood (in the panel), dropped (came to rest, and fell), held
+                   (it did not get through, and nobody said more), bounced, passed, unknown
     Gives
         PanelBlowRange: momentum in kg m/s, speed in m/s, energy in J, each from least to greatest
     Refuses
@@ -149,7 +156,7 @@ def blow_between(mass_kg: float, speed_m_s: float, *, panel_kg: tuple[float, flo
         KeyError    an ending not in ENDINGS
     Holds while
         as for stuck_blow. e, how fast they part as a share of how fast they met, goes from 0 to 1 for what did not get
-        through, from -1 to 0 for what did
+        through, from -1 to 0 for what did; an arrow that dropped came to rest between the panel's speed and none
     Source
         Newton's rule for e: Principia, scholium to the laws of motion. Ends checked against stuck_blow and Huygens's like
         masses in tests/published/test_blunt.py
@@ -161,13 +168,13 @@ def blow_between(mass_kg: float, speed_m_s: float, *, panel_kg: tuple[float, flo
     low, high = panel_kg
     must_be_above_zero("panel_kg", low)
     must_lie_between("panel_kg", high, low=low, high=math.inf)
-    least, most = ENDINGS[ending]
+    of_ratio = ENDINGS[ending]
     # Energy in the panel is greatest for a panel as heavy as the arrow, so that mass counts where it lies between.
     masses = [low, high, *([mass_kg] if low < mass_kg < high else [])]
     if ending == "stood":
         both = [stuck_blow(mass_kg, speed_m_s, panel_kg=one) for one in masses]
     else:
-        both = [_of_rebound(mass_kg, speed_m_s, panel_kg=one, rebound=e) for one in masses for e in (least, most)]
+        both = [_of_rebound(mass_kg, speed_m_s, panel_kg=one, rebound=e) for one in masses for e in of_ratio(mass_kg / one)]
     return PanelBlowRange(
         momentum_kg_m_s=(min(b.momentum_kg_m_s for b in both), max(b.momentum_kg_m_s for b in both)),
         speed_m_s=(min(b.speed_m_s for b in both), max(b.speed_m_s for b in both)),

@@ -104,6 +104,7 @@ _MASSES = (
     _mass("string_mass", "a string's mass", (0.003, 0.040), (0.0, 0.200), example="9.5 g or 147 gr"),
     # what is let fall on a backing: a ball of a kilogram or so
     _mass("drop_mass", "what was let fall", (0.2, 10.0), (0.0, 20.0), example="1.043 kg or 2.3 lb", unit="kg"),
+    _mass("body_mass", "a body's mass", (40.0, 120.0), (0.0, 300.0), example="75 kg or 165 lb", unit="kg"),
     _mass("ring_mass", "one ring's mass", (0.000_05, 0.002), (0.0, 0.020), example="0.38 g or 5.9 gr"),
 )
 

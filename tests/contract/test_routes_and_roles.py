@@ -89,6 +89,7 @@ TABLE = {
     "GET /panels/{build_id}/drawings/{drawing}": "viewer",
     "GET /arrows/{arrow_id}": "viewer",
     "GET /what-if": "viewer",
+    "GET /blow-behind": "viewer",
     "GET /pairings": "viewer",
     "GET /pairings/new": "archer",
     "POST /pairings/new": "archer",
@@ -175,7 +176,7 @@ TABLE = {
 NARROW_THEMSELVES = {
     "GET /trials", "GET /trials/compare", "POST /leave", "GET /api/changes", "GET /live", "GET /panels/{build_id}", "GET /panels/{build_id}/drawings/{drawing}", "GET /arrows/{arrow_id}", "GET /results", "GET /results/drawings/{drawing}",
     "GET /pictures/{picture_id}", "GET /pictures/{picture_id}/small", "GET /pictures/{picture_id}/about",
-    "GET /pictures/{picture_id}/straight", "GET /incidents", "GET /range-card", "GET /compare", "GET /compare/wear", "GET /what-if", "GET /results/found", "GET /results/shots", "GET /half", "GET /half/drawings/{drawing}", "GET /download", "GET /download/dictionary", "GET /download/{name}",
+    "GET /pictures/{picture_id}/straight", "GET /incidents", "GET /range-card", "GET /compare", "GET /compare/wear", "GET /what-if", "GET /blow-behind", "GET /results/found", "GET /results/shots", "GET /half", "GET /half/drawings/{drawing}", "GET /download", "GET /download/dictionary", "GET /download/{name}",
 }  # fmt: skip", "GET /arrows/{arrow_id}"}
 
 
