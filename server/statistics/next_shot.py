@@ -92,12 +92,11 @@ class _Grid:
         """At each energy (last axis) by each curve."""
         return _chances(self.middles[:, None, None], self.slopes[None, :, None], logs)
 
-    def moments(self, weights: Array) -> tuple[Array, Array]:
-        """Mean and variance of ln of the half, over the first two axes of `weights`."""
-        whole = weights.sum(axis=(0, 1))
-        at = self.middles[:, None, None] if weights.ndim == 3 else self.middles[:, None]
-        mean = (weights * at).sum(axis=(0, 1)) / whole
-        return mean, (weights * (at - mean) ** 2).sum(axis=(0, 1)) / whole
+    def moments(self, by_middle: Array) -> tuple[Array, Array]:
+        """Mean and variance of ln of the half; by_middle: how likely each half is, a column for each question asked."""
+        whole = by_middle.sum(axis=0)
+        mean = self.middles @ by_middle / whole
+        return mean, ((self.middles[:, None] - mean) ** 2 * by_middle).sum(axis=0) / whole
 
 
 def next_by_outcome(energy_j: float, through: int, *, at_hand_j: Sequence[float], step: float = 1.0) -> NextByOutcome | CantTell:
@@ -184,10 +183,12 @@ def next_to_narrow(
     if not at_hand_j:
         return CantTell("no arrow at hand has a known energy")
     grid = _possible(energies_j, through, at_hand_j=at_hand_j)
-    mean, now = (float(one) for one in grid.moments(grid.weights))
-    chances = grid.chances(np.log(np.array(at_hand_j, dtype=float)))
-    hit, miss = grid.weights[:, :, None] * chances, grid.weights[:, :, None] * (1 - chances)
-    share = hit.sum(axis=(0, 1))
+    by_middle = grid.weights.sum(axis=1)[:, None]
+    mean, now = (float(one[0]) for one in grid.moments(by_middle))
+    # Slopes are summed over first: what is asked is where the half lies, whatever the slope.
+    hit = np.einsum("ms,msk->mk", grid.weights, grid.chances(np.log(np.array(at_hand_j, dtype=float))))
+    miss = by_middle - hit
+    share = hit.sum(axis=0)
     after = share * grid.moments(hit)[1] + (1 - share) * grid.moments(miss)[1]
     found = [
         Narrowing(place, at_hand_j[place], float(share[place]), math.sqrt(after[place]), math.sqrt(after[place] / now), (now - float(after[place])) / asked[place])

@@ -13,7 +13,7 @@ pairings from 24 to 83 J, each 12 % above the last; a shot's own energy scatters
 
 The same estimate for all: the 50 % point of the penalised fit, kept within the energies at hand; where there is no fit,
 the lowest energy shot if all got through, the highest if none, their middle (by logarithm) if the curve falls.
-Error: root mean square of ln(estimate / truth). Coverage: an interval without an end, or a point not placed, counts as
+Error: root mean square of ln(estimate / truth). Coverage, of narrow alone (for the others: coverage_of_the_half): an interval without an end, or a point not placed, counts as
 holding the truth, since it claims nothing wrong; the share of those, and how often the bounded ones hold it, stand beside.
 """
 
@@ -122,10 +122,12 @@ class Tally:
     held: int = 0
     open: int = 0
 
-    def add(self, yard: Yard, shots: Shots) -> None:
+    def add(self, yard: Yard, shots: Shots, *, interval: bool) -> None:
         curve = fit_curve(*shots)
         self.runs += 1
         self.squares += math.log(estimate(curve, *shots, yard.at_hand) / yard.half_j) ** 2
+        if not interval:
+            return
         point = curve if isinstance(curve, CantTell) else fifty_percent_point(curve)
         self.held += holds(point, yard.half_j)
         self.open += isinstance(point, CantTell) or point.low_j is None or point.high_j is None
@@ -170,10 +172,11 @@ def measure(runs: int, *, rules: tuple[str, ...] = RULES, at_hand: tuple[float, 
         for rule in rules:
             tally, lots = Tally(), np.random.default_rng([nth, RULES.index(rule)])
             for _ in range(runs):
-                tally.add(yard, WAYS[rule](yard, lots))
+                tally.add(yard, WAYS[rule](yard, lots), interval=rule == "narrow")
             found[cell][rule] = tally
         if say:
-            print(*cell, *(f"{rule} {t.error:.3f} held {t.coverage:.3f} open {t.unbounded:.2f}" for rule, t in found[cell].items()), sep="\t", flush=True)
+            held = found[cell]["narrow"]
+            print(*cell, *(f"{rule} {t.error:.3f}" for rule, t in found[cell].items()), f"held {held.coverage:.3f} open {held.unbounded:.2f}", sep="\t", flush=True)
     return found
 
 
