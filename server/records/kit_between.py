@@ -31,7 +31,7 @@ class BuildMade:
     work: str | None
     note: str | None
     brace_m: float | None
-    retired: bool
+    retired: int
     at: int | None
 
 
@@ -58,7 +58,7 @@ def builds_made(session: Session, of_ids: Iterable[str]) -> list[BuildMade]:
         parts.append(query.join(Head, Head.id == ArrowBuild.head_id, isouter=True) if noun == "arrow" else query)
     both = union_all(*parts).subquery()
     rows = session.execute(select(both).order_by(both.c.noun.desc(), both.c.name, both.c.of_id, both.c.number))
-    return [BuildMade(*row[:8], bool(row[8]), row[9]) for row in rows]
+    return [BuildMade(*row) for row in rows]
 
 
 @dataclass(frozen=True)
@@ -120,15 +120,15 @@ def measured_between(session: Session, *, head_ids: Iterable[str], session_ids: 
     sources: tuple[tuple[tuple[Any, ...], Any], ...] = (
         (
             (literal("head"), reading.record_id, none, reading.at, reading.slides_hrc, reading.bites_hrc, reading.sticks_hrc, reading.value, reading.scale, reading.place, reading.left_out_reason),
-            (reading.noun == "head") & reading.record_id.in_(list(head_ids)) & reading.struck_rev.is_(None),  # type: ignore[attr-defined, union-attr]
+            (reading.noun == "head") & reading.record_id.in_(list(head_ids)) & reading.struck_rev.is_(None),
         ),
         (
             (literal("bow"), bow.bow_build_id, bow.session_id, bow.at, bow.weight_n, bow.draw_m, none, none, bow.part, none, none),
-            bow.session_id.in_(list(session_ids)) & bow.struck_rev.is_(None) & bow.weight_n.is_not(None),  # type: ignore[union-attr]
+            bow.session_id.in_(list(session_ids)) & bow.struck_rev.is_(None) & bow.weight_n.is_not(None),
         ),
         (
             (literal("backing"), backing.stand_id, none, backing.at, backing.found_m, backing.temperature_k, backing.drop_mass_kg, backing.drop_height_m, backing.how, none, none),
-            backing.stand_id.in_(list(stand_ids)) & backing.struck_rev.is_(None) & backing.found_m.is_not(None),  # type: ignore[attr-defined, union-attr]
+            backing.stand_id.in_(list(stand_ids)) & backing.struck_rev.is_(None) & backing.found_m.is_not(None),
         ),
     )  # fmt: skip
     parts = [select(*(one.label(name) for one, name in zip(row, columns, strict=True))).where(which) for row, which in sources]
@@ -137,7 +137,7 @@ def measured_between(session: Session, *, head_ids: Iterable[str], session_ids: 
     bows, backings = [], []
     for what, of_id, on_id, at, a, b, c, d, words, place, left_out in session.execute(select(both).order_by(both.c.at)):
         if what == "head":
-            one = HardnessReading(slides_hrc=a, bites_hrc=b, sticks_hrc=c, value=d, scale=words, place=place, left_out_reason=left_out)
+            one = HardnessReading(id="", rev=0, slides_hrc=a, bites_hrc=b, sticks_hrc=c, value=d, scale=words, place=place, left_out_reason=left_out)
             hardness.setdefault(of_id, []).append(one)
         elif what == "bow":
             bows.append(BowWeighed(of_id, on_id, a))
@@ -154,26 +154,26 @@ class TrialKit:
     noun: str
     record_id: str
     name: str
-    meant: bool
+    meant: int
 
 
 def kit_of_trials(session: Session, trial_ids: Iterable[str]) -> list[TrialKit]:
     """Panels, stands, bows and arrows that these trials used or are meant to use, in one statement."""
     wanted = list(trial_ids)
-    shot = Shot.struck_rev.is_(None)  # type: ignore[union-attr]
+    shot = Shot.struck_rev.is_(None)
     parts = [
         _set_up("panel", Panel).join(PanelBuild, PanelBuild.id == Setup.panel_build_id).join(Panel, Panel.id == PanelBuild.panel_id),
         _set_up("stand", Stand).join(Stand, Stand.id == Setup.stand_id),
         _shot("bow", Bow).join(BowBuild, BowBuild.id == Shot.bow_build_id).join(Bow, Bow.id == BowBuild.bow_id).where(shot),
         _shot("arrow", Arrow).join(ArrowBuild, ArrowBuild.id == Shot.arrow_build_id).join(Arrow, Arrow.id == ArrowBuild.arrow_id).where(shot),
     ]  # fmt: skip
-    parts = [one.where(Day.trial_id.in_(wanted), Day.struck_rev.is_(None)) for one in parts]  # type: ignore[attr-defined, union-attr]
+    parts = [one.where(Day.trial_id.in_(wanted), Day.struck_rev.is_(None)) for one in parts]
     for noun, table in THINGS.items():
         meant = select(*_columns(TrialUses.trial_id, noun, table, meant=1)).join(table, table.id == TrialUses.record_id)
-        parts.append(meant.where(TrialUses.noun == noun, TrialUses.trial_id.in_(wanted), TrialUses.struck_rev.is_(None)))  # type: ignore[attr-defined, union-attr]
+        parts.append(meant.where(TrialUses.noun == noun, TrialUses.trial_id.in_(wanted), TrialUses.struck_rev.is_(None)))
     both = union(*parts).subquery()
     rows = session.execute(select(both).order_by(both.c.trial_id, both.c.noun, both.c.name))
-    return [TrialKit(*row[:4], bool(row[4])) for row in rows]
+    return [TrialKit(*row) for row in rows]
 
 
 THINGS: Mapping[str, Any] = MappingProxyType({"panel": Panel, "arrow": Arrow, "bow": Bow, "stand": Stand})
@@ -186,7 +186,7 @@ def _columns(trial_id: Any, noun: str, table: Any, *, meant: int) -> tuple[Any, 
 
 def _set_up(noun: str, table: Any) -> Select[Any]:
     query = select(*_columns(Day.trial_id, noun, table, meant=0)).select_from(Setup).join(Day, Day.id == Setup.session_id)
-    return query.where(Setup.struck_rev.is_(None))  # type: ignore[union-attr]
+    return query.where(Setup.struck_rev.is_(None))
 
 
 def _shot(noun: str, table: Any) -> Select[Any]:
