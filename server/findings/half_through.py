@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from server.charts.curve_by_energy import CurveByEnergy, CurveMark, draw_curve_by_energy
 from server.findings.caveats.caveat import Caveat
+from server.findings.caveats.chosen_energies import energies_chosen
 from server.findings.caveats.collected import caveats_of
 from server.findings.caveats.of_shots import view_of_shots
 from server.findings.cells import counted_shot
@@ -40,7 +41,8 @@ from server.storage import Storage
 
 @dataclass(frozen=True)
 class Cells:
-    """How many got through, the point, and its range, or the reason why there is none."""
+    """How many got through (only how many were shot, where energies were chosen by the outcomes), the point, and its range,
+    or the reason why there is none."""
 
     counts: str
     point: str
@@ -115,7 +117,8 @@ def half_through(
     arrows = dict(sorted(tags.items(), key=lambda pair: pair[1]))
     choices, asked = half_asked(loosed, query, arrows=arrows)
     found = sort_shots(loosed, asked.view)
-    work = _Work(asked, reader, nearest_m or {}, _energies(found, asked))
+    view = view_of_shots(found.counted, facts, around=loosed.shots, trials=loosed.trials, through=asked.view.through, place=asked.view.place)
+    work = _Work(asked, reader, nearest_m or {}, _energies(found, asked), energies_chosen(view))
     parts = tuple(_sort_part(value, words, found, work) for value, words in _sorts(found))
     return HalfThrough(
         asked=asked,
@@ -127,18 +130,20 @@ def half_through(
         counted=len(found.counted),
         loosed=found.loosed,
         unit=unit_for_reader("energy", reader),
-        to_mind=caveats_of(view_of_shots(found.counted, facts, around=loosed.shots, trials=loosed.trials, through=asked.view.through, place=asked.view.place)),
+        to_mind=caveats_of(view),
     )
 
 
 @dataclass(frozen=True)
 class _Work:
-    """What every head of one page is worked out with. `range_j`: one axis for all pictures, None without an energy."""
+    """What every head of one page is worked out with. `range_j`: one axis for all pictures, None without an energy.
+    `totals_hidden`: energies were chosen by the outcomes, so how many got through over all of them means nothing."""
 
     asked: HalfAsked
     reader: str
     nearest_m: Mapping[str, float | None]
     range_j: tuple[float, float] | None
+    totals_hidden: bool
 
 
 def _energies(found: Sorted, asked: HalfAsked) -> tuple[float, float] | None:
@@ -184,7 +189,7 @@ def _head(row: RowGroup, found: HalfPoint, sort: str, on: str, *, work: _Work) -
         glyph=row.glyph,
         found=found,
         lead=lead,
-        cells=_cells(found, reader),
+        cells=_cells(found, work),
         notes=mind_words(found, reader=reader),
         doubt=doubt_words(found, place=asked.view.place, reader=reader),
         picture=_picture(row.words, found, lead, work=work),
@@ -202,8 +207,9 @@ def _lead(row: RowGroup, found: HalfPoint, on: str, *, reader: str) -> str:
     return f"Half get through {on} with {row.who} at {point_words(found, reader=reader)}. {more}".rstrip()
 
 
-def _cells(found: HalfPoint, reader: str) -> Cells:
-    counts = f"{found.hits} of {found.shots}" if found.shots else "none"
+def _cells(found: HalfPoint, work: _Work) -> Cells:
+    reader = work.reader
+    counts = f"{found.shots} shots" if work.totals_hidden else f"{found.hits} of {found.shots}" if found.shots else "none"
     if found.point is None:
         return Cells(counts, "not placed", f"{found.why_not[:1].upper()}{found.why_not[1:]}.")
     guess = "" if not found.point.outside else "; outside the energies shot"

@@ -56,6 +56,12 @@ def test_one_band_over_all_energies_is_a_total_and_hidden_too(viewer: TestClient
     assert not re.search(r'id="count-[^>]*>\d+ of \d+<', page)
 
 
+def test_where_half_get_through_the_count_by_head_is_hidden_too(viewer: TestClient, chosen: kit.Yard) -> None:
+    page = viewer.get("/half").text
+    row = re.search(r'id="point-needle-[^"]*".*?</li>', page, re.S)
+    assert row and "11 shots" in row[0] and not re.search(r"\d+ of 11", row[0])
+
+
 def test_the_same_shots_by_a_list_keep_their_totals(viewer: TestClient, book: Storage) -> None:
     yard = shoot(book, *BY_A_LIST)
     page = viewer.get("/results?at=chronograph&edges=55,+75,+95").text
