@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from server.exchange.blow_columns import BLOW_COLUMNS, CAUTION, AskBlow, Blow, blow_of, caution_of
 from server.exchange.columns_of_records import column_of
 from server.exchange.csv_writing import Column, Table, Value, utc, yes_no
 from server.exchange.fetched import Fetched
@@ -18,7 +19,7 @@ from server.quantities import Uncertain
 from server.records.arrow import FORMS
 from server.records.columns import Meaning, meanings
 from server.records.instrument import Instrument
-from server.records.panel import CONSTRUCTIONS, PanelArea
+from server.records.panel import CONSTRUCTIONS, Panel, PanelArea
 from server.records.shot import PURPOSES, ShotReading
 from server.records.stand import Stand
 from server.records.trial import RUNGS
@@ -39,6 +40,7 @@ class ShotRow:
     aim: str | None
     may_be: str | None
     default_reason: str | None
+    blow: Blow
 
 
 Ask = Callable[[ShotRow], Value]
@@ -241,6 +243,12 @@ _HEAD = (
     _number("sectional_density_kg_m2", "Mass of the arrow over the head’s frontal area", "kg/m²", "worked out", _behind),
 )  # fmt: skip
 
+def _of_blow(ask: AskBlow) -> Ask:
+    return lambda row: ask(row.blow)
+
+
+_BLOW = (*((column, _of_blow(ask)) for column, ask in BLOW_COLUMNS), (CAUTION, lambda row: caution_of(row.shot, row.blow)))
+
 _IDS = tuple(
     _text(name, f"Identifier of the {words}", "given", _fact(name))
     for name, words in {
@@ -254,15 +262,16 @@ _IDS = tuple(
 )  # fmt: skip
 
 _ALL: tuple[tuple[Column, Ask], ...] = (
-    *_IDENTITY, *_WHERE, *_KIT, *_OUTCOME, *_of_reading(), *_FAIR, *_FIGURES, *_AT_TARGET, *_HEAD, *_IDS,
+    *_IDENTITY, *_WHERE, *_KIT, *_OUTCOME, *_of_reading(), *_FAIR, *_FIGURES, *_AT_TARGET, *_HEAD, *_BLOW, *_IDS,
 )  # fmt: skip
 COLUMNS = tuple(column for column, _ in _ALL)
-TABLES = (Stand, Instrument, PanelArea, Day)  # whose rows it asks for, beside the shots
+TABLES = (Stand, Instrument, Panel, PanelArea, Day)  # whose rows it asks for, beside the shots
 
 
 def shots_table(fetched: Fetched) -> Table:
     """All shots in the order they were loosed, struck ones at the end."""
     names = {table: {row.id: row.name for row in fetched.of(table)} for table in (Stand, Instrument)}
+    stands, panels = fetched.by_id(Stand), fetched.by_id(Panel)
     areas, days = {row.id: row.name or row.sort for row in fetched.of(PanelArea)}, fetched.by_id(Day)
     every = (*fetched.loosed.shots, *fetched.loosed.struck)
     labels = {shot.fact.shot_id: shot.fact.label for shot in every}
@@ -277,6 +286,7 @@ def shots_table(fetched: Fetched) -> Table:
             aim=areas.get(shot.fact.aim_id or ""),
             may_be=labels.get(shot.fact.may_be_shot_id or "", shot.fact.may_be_shot_id),
             default_reason="struck" if shot.fact.struck else standing(shot, plain),
+            blow=blow_of(shot, panel=panels.get(shot.fact.panel_id), stand=stands.get(shot.fact.stand_id or "")),
         )
         for shot in every
     ]

@@ -82,6 +82,14 @@ def _of(value: float, share: float | None) -> Uncertain:
     return Uncertain(value, None if share is None else value * share)
 
 
+Shared = SharedBlow | CantTell
+
+
+def reason_of(shared: Shared | None) -> str | None:
+    """Why nothing is told; None where it is, or where there was no blow to speak of."""
+    return shared.reason if isinstance(shared, CantTell) else None
+
+
 def came_through(fact: ShotFact) -> bool:
     """Whether the point surely stood behind: what it did there was no blunt blow."""
     return fact.outcome_low is not None and fact.outcome_low >= POINT_BEHIND
