@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from server.charts.panel_words import where_text
+from server.findings.blow_cautions import IN_FILES
 from server.findings.depth_fits import DepthFit, rung_and_depth
 from server.findings.fair_rules import rules_of
 from server.findings.kit_worked_out import in_its_way
@@ -226,7 +227,7 @@ def what_was_read(
         ("In its way", in_its_way(fact, reader, there=there)),
         ("Angle off square", written(fact.angle_rad, "deg") if fact.angle_rad is not None else ""),
         ("Deepest layer", REACHED.get(fact.reached or "", "")),
-        ("Back face", f"pushed in {written(fact.back_face_m, length)}" if fact.back_face_m is not None else ""),
+        ("Back face", f"pushed in {written(fact.back_face_m, length)}. {IN_FILES}" if fact.back_face_m is not None else ""),
         ("Arrow", _arrow(fact, reader)),
         ("Armour", fact.damage),
         ("May be", f"the hit of {labels.get(fact.may_be_shot_id, 'another shot')}" if fact.may_be_shot_id else ""),
