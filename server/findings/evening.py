@@ -20,7 +20,7 @@ from server.records.listing import all_of, belonging
 from server.records.plan_facts import kit_at_hand
 from server.records.range_facts import CurrentArrow, current_arrows
 from server.records.shot_facts import ShotFact, shot_facts
-from server.records.speed_facts import all_speeds, instruments, masses, pairings
+from server.records.speed_facts import all_speeds, masses_and_instruments, pairings
 from server.records.trial import INCIDENTS, STATES, Incident, Trial
 from server.records.trial import Session as Day
 from server.records.trial_days import days_of
@@ -121,7 +121,8 @@ def _gather(session: Session, trial: Trial) -> _Held:
     facts = shot_facts(session, struck=True)
     series, own = all_speeds(session)
     known, arrows = pairings(session), current_arrows(session)
-    read: dict[str, Any] = {"series": series, "own": own, "mass_facts": masses(session), "tools": instruments(session), "known": known}
+    weighed, tools = masses_and_instruments(session)
+    read: dict[str, Any] = {"series": series, "own": own, "mass_facts": weighed, "tools": tools, "known": known}
     impacts = Impacts(**read)
     builds = {fact.panel_build_id for fact in facts if fact.trial_id == trial.id}
     standing = [fact for fact in facts if not fact.struck and fact.panel_build_id in builds]

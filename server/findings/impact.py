@@ -25,8 +25,7 @@ from server.records.speed_facts import (
     PairingFact,
     SpeedFact,
     all_speeds,
-    instruments,
-    masses,
+    masses_and_instruments,
     pairings,
 )
 from server.statistics.pooled_readings import PooledReadings, pool_readings
@@ -145,13 +144,14 @@ class Impacts:
 
     @classmethod
     def load(cls, session: Session, facts: Sequence[ShotFact] | None = None, *, pool: bool = False) -> "Impacts":
-        """Fetch what is needed, in four statements whatever the number of shots."""
+        """Fetch what is needed, in three statements whatever the number of shots."""
         series, own = all_speeds(session)
+        weighed, tools = masses_and_instruments(session)
         return cls(
             series=series,
             own=own,
-            mass_facts=masses(session),
-            tools=instruments(session),
+            mass_facts=weighed,
+            tools=tools,
             known=pairings(session),
             pool=pool,
         )

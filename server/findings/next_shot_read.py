@@ -17,7 +17,7 @@ from server.records.panel import Panel, PanelBuild
 from server.records.plan_facts import kit_at_hand, newest_planned
 from server.records.range_facts import CurrentArrow, OpenSetup, current_arrows
 from server.records.shot_facts import ShotFact, shot_facts
-from server.records.speed_facts import PairingFact, all_speeds, instruments, masses, pairings
+from server.records.speed_facts import PairingFact, all_speeds, masses_and_instruments, pairings
 from server.records.trial import Trial
 from server.records.trial_days import SetupFact, days_of
 from server.storage import Session
@@ -52,7 +52,8 @@ class _Yard:
     def load(cls, session: Session, *, trial_id: str | None = None) -> "_Yard":
         """Seven statements."""
         series, own = all_speeds(session)
-        read: dict[str, Any] = {"series": series, "own": own, "mass_facts": masses(session), "tools": instruments(session), "known": pairings(session)}
+        weighed, tools = masses_and_instruments(session)
+        read: dict[str, Any] = {"series": series, "own": own, "mass_facts": weighed, "tools": tools, "known": pairings(session)}
         kit = {sort: tuple(key for key, _ in pairs) for sort, pairs in kit_at_hand(session, trial_id=trial_id).items()}
         return cls(
             Impacts(**read), Impacts(**read, pool=True), read["known"], current_arrows(session), kit["archer"], kit["bow"], kit,

@@ -18,7 +18,7 @@ from server.records.listing import readings_of
 from server.records.panel import Panel, PanelBuild
 from server.records.panel_facts import panels_with_builds
 from server.records.shot_facts import shot_facts
-from server.records.speed_facts import PairingFact, all_speeds, instruments, masses, pairings
+from server.records.speed_facts import PairingFact, all_speeds, masses_and_instruments, pairings
 from server.statistics.fifty_percent_point import curve_band
 from server.storage import Session, Storage
 
@@ -75,7 +75,8 @@ def _fetch(session: Session, only_trial: str | None) -> _Held:
     facts = shot_facts(session, struck=True)
     series, own = all_speeds(session)
     known = pairings(session)
-    impacts = Impacts(series=series, own=own, mass_facts=masses(session), tools=instruments(session), known=known)
+    weighed, tools = masses_and_instruments(session)
+    impacts = Impacts(series=series, own=own, mass_facts=weighed, tools=tools, known=known)
     loosed = loosed_with(session, facts, impacts=impacts).of_trial(only_trial)
     panels = panels_with_builds(session)
     if only_trial is not None:

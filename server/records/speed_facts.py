@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import and_, null, select, union
 from sqlmodel import Session
 
 from server.records.archer import Archer
@@ -68,6 +68,9 @@ class MassFact:
     value_kg: float
     instrument_id: str | None
     left_out_reason: str | None
+
+
+_WEIGHED = (Reading.noun == "arrow_build", Reading.measured == "mass", Reading.struck_rev.is_(None))
 
 
 def speeds_of_series(session: Session, pairing_ids: Iterable[str] | None = None) -> list[SpeedFact]:
@@ -140,19 +143,36 @@ def pairings(session: Session) -> dict[str, PairingFact]:
     return {row[0]: PairingFact(*row) for row in session.execute(query)}
 
 
-def masses(session: Session, arrow_build_ids: Iterable[str] | None = None) -> list[MassFact]:
-    """Mass readings of arrow builds, in the order they were taken."""
+def masses_and_instruments(session: Session) -> tuple[list[MassFact], dict[str, Instrument]]:
+    """`masses` and `instruments` of the whole book in one statement: most pages ask for both."""
+    tool = union(select(Instrument.id), select(null())).subquery()
+    weighed = and_(Reading.instrument_id.is_not_distinct_from(tool.c.id), *_WEIGHED)
     query = (
-        select(Reading)
-        .where(Reading.noun == "arrow_build", Reading.measured == "mass", Reading.struck_rev.is_(None))
+        select(Instrument, Reading)
+        .select_from(tool)
+        .join(Instrument, Instrument.id == tool.c.id, isouter=True)
+        .join(Reading, weighed, isouter=True)
         .order_by(Reading.id)
     )
+    found, tools = [], {}
+    for instrument, reading in session.execute(query):
+        if reading is not None:
+            found.append(_mass(reading))
+        if instrument is not None:
+            tools[instrument.id] = instrument
+    return found, tools
+
+
+def masses(session: Session, arrow_build_ids: Iterable[str] | None = None) -> list[MassFact]:
+    """Mass readings of arrow builds, in the order they were taken."""
+    query = select(Reading).where(*_WEIGHED).order_by(Reading.id)
     if arrow_build_ids is not None:
         query = query.where(Reading.record_id.in_(list(arrow_build_ids)))
-    return [
-        MassFact(r.id, r.record_id, r.value_si, r.instrument_id, r.left_out_reason)
-        for r in session.execute(query).scalars()
-    ]
+    return [_mass(one) for one in session.execute(query).scalars()]
+
+
+def _mass(one: Reading) -> MassFact:
+    return MassFact(one.id, one.record_id, one.value_si, one.instrument_id, one.left_out_reason)
 
 
 def instruments(session: Session) -> dict[str, Instrument]:
