@@ -100,7 +100,8 @@ _MASSES = (
     _mass("arrow_mass", "an arrow's mass", (0.020, 0.150), (0.005, 0.500)),
     _mass("head_mass", "a head's mass", (0.003, 0.060), (0.0, 0.300), example="18.2 g or 281 gr"),
     _mass("panel_mass", "a panel's mass", (0.05, 15.0), (0.0, 100.0), example="2.35 kg or 5.2 lb", unit="kg"),
-    _mass("hung_mass", "a hung mass", (0.2, 80.0), (0.0, 500.0), example="12 kg or 26 lb", unit="kg"),
+    # 0: the panel hangs alone
+    replace(_mass("hung_mass", "a hung mass", (0.0, 80.0), (0.0, 500.0), example="12 kg or 26 lb", unit="kg"), zero=True),
     _mass("string_mass", "a string's mass", (0.003, 0.040), (0.0, 0.200), example="9.5 g or 147 gr"),
     # what is let fall on a backing: a ball of a kilogram or so
     _mass("drop_mass", "what was let fall", (0.2, 10.0), (0.0, 20.0), example="1.043 kg or 2.3 lb", unit="kg"),

@@ -12,7 +12,7 @@ class Stand(Noun, table=True):
     name: str = words("Name", required=True, limit=60)
     held: str | None = choice("Held by", HELD)
     gap_m: float | None = quantity("Gap behind the panel", "gap")
-    hung_mass_kg: float | None = quantity("Hung mass, without the panel", "hung_mass")
+    hung_mass_kg: float | None = quantity("Hung mass, without the panel", "hung_mass", hint="What swings along with it: frame, weights. 0 kg if nothing does.")
     tilt_rad: float | None = quantity("Tilt", "angle", hint="Away from upright; 0 is square to the ground.")
     note: str | None = lines("Note")
     retired: int | None = yes_no("Retired")

@@ -51,7 +51,7 @@ def test_what_it_brought_is_what_the_page_says(worked: tuple[SharedBlow, Criteri
     shared, _, momentum, energy = worked
     as_printed(momentum, PRINTED["Momentum that it brought"])
     as_printed(energy, PRINTED["Energy that it brought"])
-    assert 0.070 * 52.0 == pytest.approx(momentum) and 0.070 * 52.0**2 / 2 == pytest.approx(energy)
+    assert pytest.approx(momentum) == 0.070 * 52.0 and pytest.approx(energy) == 0.070 * 52.0**2 / 2
     as_printed((shared.momentum_u or 0) * momentum, PRINTED["Standard uncertainty of the momentum"])
 
 
