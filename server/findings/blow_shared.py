@@ -42,6 +42,17 @@ _DID: Mapping[str | None, tuple[str, str]] = MappingProxyType(
 )
 
 
+# How a loose ended, where that left no blow to share out.
+_NO_HIT: Mapping[str | None, str] = MappingProxyType(
+    {
+        None: "It is not read yet",
+        "missed": "It missed the panel",
+        "partial": "It clipped the panel’s edge, and how much of it pushed nobody knows",
+        "spoiled": "It was spoiled, so what it brought nobody knows",
+    }
+)
+
+
 @dataclass(frozen=True)
 class SharedBlow:
     """Between which ends the blow lies; `u`: the standard uncertainty of an end, as a share of it, None if not known.
@@ -123,6 +134,8 @@ def shared_blow(fact: ShotFact, impact: Impact, *, panel: Panel | None, stand: S
 
 def why_not_shared(fact: ShotFact, impact: Impact, *, panel: Panel | None, stand: Stand | None) -> str:
     """All that is missing, so that one look tells what to measure; empty where all is there."""
+    if fact.hit != "fair_target":
+        return f"{_NO_HIT[fact.hit]}."
     missing = []
     if impact.at_target is None:
         missing.append((impact.why_not or impact.no_target or "Its energy at the target is not known.").rstrip("."))
@@ -136,6 +149,8 @@ def why_not_shared(fact: ShotFact, impact: Impact, *, panel: Panel | None, stand
         missing.append(f"Nobody wrote down how {stand.name} holds a panel")
     elif stand.held not in FREE:
         missing.append(f"{stand.name} holds it {HELD[stand.held].lower()}, not free: the blow goes on into what holds it, and nobody measured how much")
+    elif stand.gap_m == 0:
+        missing.append(f"In {stand.name} it hangs against what stands behind it, not free: the blow goes on into that at once, and nobody measured how much")
     elif stand.hung_mass_kg is None:
         missing.append(f"What hangs with the panel in {stand.name} was never weighed: type 0 kg if nothing does")
     return ". ".join(missing) + ("." if missing else "")

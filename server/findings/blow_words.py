@@ -16,6 +16,7 @@ from server.records.kit_between import StandFact
 from server.records.shot_facts import ShotFact
 
 ILLUSTRATIVE = "illustrative, outside validated range"
+SQUARE_RAD = 0.1  # some 6 degrees: common practice, no source
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,7 @@ def told_of(
         criterion_words="" if isinstance(criterion, CantTell) else criterion_words(criterion, asked, reader=reader),
         no_criterion=criterion.reason if isinstance(criterion, CantTell) else "",
         back_face=back_face_words(fact, stand, reader=reader),
-        minds=_minds(fact, known),
+        minds=_minds(fact, known, stand=stand, reader=reader),
     )
 
 
@@ -145,7 +146,7 @@ def back_face_words(fact: ShotFact, stand: StandFact | None, *, reader: str) -> 
     )
 
 
-def _minds(fact: ShotFact, shared: SharedBlow | None) -> tuple[str, ...]:
+def _minds(fact: ShotFact, shared: SharedBlow | None, *, stand: StandFact | None, reader: str) -> tuple[str, ...]:
     found = []
     if came_through(fact):
         found.append("Its point came behind the armour: what it did there is no blunt blow, whatever the panel took.")
@@ -155,6 +156,11 @@ def _minds(fact: ShotFact, shared: SharedBlow | None) -> tuple[str, ...]:
         return tuple(found)
     if shared.open_above:
         found.append("This armour is not rigid: less of it moves at once, so more energy can stay in that part than the panel’s mass says. No upper end is given.")
+    angle = fact.angle_rad if fact.angle_rad is not None else fact.setup_angle_rad or 0.0
+    if abs(angle) > SQUARE_RAD:
+        found.append(f"It struck {written(abs(angle), unit_for_reader('angle', reader))} off square: the masses are those of a square blow, and the push need not have been along the flight.")
+    if stand is not None and stand.stand.gap_m is None:
+        found.append("How far the panel hung from what stood behind nobody wrote down: it is taken as free until the arrow had done its work.")
     if shared.ending == "unknown" and fact.arrow_did == "glanced":
         found.append("It glanced off: only what stood square to the panel pushed it, and nobody measured how much that was.")
     if fact.arrow_did == "broke_up":

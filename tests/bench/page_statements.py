@@ -27,7 +27,7 @@ HOST = "127.0.0.1"
 ADDRESS = f"http://{HOST}:8014"
 PAGES = (
     "/trials", "/trials/compare", "/trials/{trial}", "/trials/{trial}/plan", "/trials/{trial}/next", "/trials/{trial}/follow", "/sessions/{session}", "/sessions/{session}/evening", "/shots/{shot}", "/panels/{panel_build}", "/arrows/{arrow}", "/kit", "/kit/start", "/pairings",
-    "/pairings/{pairing}", "/bows/{bow_build}", "/speeds/frames", "/results", "/what-if?panel={panel_build}&thickness=1.2+mm", "/blow-behind?trial={trial}&shot={shot}", "/half", "/download", "/download/shots.csv", "/notebook", "/health", "/phones", "/range", "/log", "/api/range", "/api/changes?since=0",
+    "/pairings/{pairing}", "/bows/{bow_build}", "/speeds/frames", "/results", "/what-if?panel={panel_build}&thickness=1.2+mm", "/blow-behind?trial={trial}", "/half", "/download", "/download/shots.csv", "/notebook", "/health", "/phones", "/range", "/log", "/api/range", "/api/changes?since=0",
 )  # fmt: skip
 
 

@@ -22,13 +22,13 @@ from server.storage import Storage
 from tests import kit_for_tests as kit
 
 
-def hung(book: Storage, *, construction: str = "plate", mass: str | None = "2 kg", held: str = "hung", hung_mass: str | None = "1 kg", **panel: Any) -> kit.Yard:
+def hung(book: Storage, *, construction: str = "plate", mass: str | None = "2 kg", held: str = "hung", hung_mass: str | None = "1 kg", gap: str | None = "40 mm", **panel: Any) -> kit.Yard:
     """A yard whose panel is weighed, in a stand whose hung mass is known unless told otherwise."""
     yard = kit.yard(book)
     arrow = kit.arrow(book, masses=(), diameter="9.5 mm")
     kit.mass_reading(book, arrow.build, "70.0 g", instrument=kit.scale(book, accuracy="0.1 g", accuracy_means="limit"))
     made = kit.panel(book, construction=construction, **({"mass": mass} if mass else {}), **panel)
-    stand = kit.stand(book, held=held, **({"hung_mass": hung_mass} if hung_mass else {}))
+    stand = kit.stand(book, held=held, gap=gap, **({"hung_mass": hung_mass} if hung_mass else {}))
     setup = kit.setup(book, yard.session, made.build, stand_id=stand, distance="12 m", chronograph=kit.chronograph(book), chronograph_at="12 m")
     return kit.Yard(yard.archer, yard.bow, arrow, made, stand, yard.trial, yard.session, setup, kit.walk(book, setup))
 
@@ -141,6 +141,28 @@ def test_without_an_energy_it_cannot_be_told(book: Storage) -> None:
 @pytest.mark.parametrize("held", ["clamped", "tied", "worn_form"])
 def test_a_panel_that_is_held_fast_is_not_free_and_that_is_the_reason(book: Storage, held: str) -> None:
     assert "not free" in reason(one(book, struck(book, hung(book, held=held))))
+
+
+def test_a_panel_that_hangs_against_its_backing_is_not_free(book: Storage) -> None:
+    assert "against what stands behind it" in reason(one(book, struck(book, hung(book, gap="0 mm"))))
+
+
+@pytest.mark.parametrize(("hit", "words"), [("missed", "missed"), ("partial", "clipped"), ("spoiled", "spoiled"), (None, "not read")])
+def test_a_shot_that_left_no_blow_says_why(book: Storage, hit: str | None, words: str) -> None:
+    yard = hung(book)
+    shot = kit.shot(book, yard)
+    kit.shot_speed(book, shot, "50 m/s")
+    if hit:
+        kit.reading(book, shot, hit=hit)
+    told = ask(book, shot=shot).picked
+    assert told is not None and words in told.why_not and not told.steps
+
+
+def test_a_slanting_blow_and_an_unknown_gap_are_things_to_mind(book: Storage) -> None:
+    yard = hung(book, gap=None)
+    told = ask(book, shot=struck(book, yard, angle="30", arrow_did="dropped")).picked
+    assert told is not None and any("30° off square" in words or "30\N{NO-BREAK SPACE}° off square" in words for words in told.minds)
+    assert any("How far the panel hung" in words for words in told.minds)
 
 
 def test_all_that_is_missing_is_said_at_once(book: Storage) -> None:
