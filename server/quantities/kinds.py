@@ -201,7 +201,7 @@ _AT_THE_BUTT = (
     replace(_length("depth", "a depth", (0.0, 0.3), (0.0, 1.5), "28 mm or 1 1/8 in"), zero=True),
     replace(_length("gap", "a gap", (0.0, 0.1), (0.0, 1.0), "20 mm or 3/4 in"), zero=True),
     # from the underside of what falls to the backing
-    replace(_length("drop_height", "a height of fall", (0.3, 3.0), (0.0, 10.0), "2 m or 6 ft 7 in"), unit="m"),
+    replace(_length("drop_height", "a height of fall", (0.3, 3.0), (0.0, 10.0), "2 m or 6 ft 7 in"), unit="m", shown_as="distance"),
     Kind("distance", "a distance", "a length", "m", _DISTANCE, (2.0, 60.0), (0.0, 400.0), "14 m or 15 yd", "distance"),
     # 0: the screens stand level with the bow's grip
     Kind(
