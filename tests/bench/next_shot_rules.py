@@ -13,7 +13,7 @@ pairings from 24 to 83 J, each 12 % above the last; a shot's own energy scatters
 
 The same estimate for all: the 50 % point of the penalised fit, kept within the energies at hand; where there is no fit,
 the lowest energy shot if all got through, the highest if none, their middle (by logarithm) if the curve falls.
-Error: root mean square of ln(estimate / truth). Coverage, of narrow alone (for the others: coverage_of_the_half): an interval without an end, or a point not placed, counts as
+Error: root mean square of ln(estimate / truth). Coverage, of narrow (for others: coverage_of_the_half): an interval without an end, or a point not placed, counts as
 holding the truth, since it claims nothing wrong; the share of those, and how often the bounded ones hold it, stand beside.
 """
 
@@ -172,7 +172,7 @@ def measure(runs: int, *, rules: tuple[str, ...] = RULES, at_hand: tuple[float, 
         for rule in rules:
             tally, lots = Tally(), np.random.default_rng([nth, RULES.index(rule)])
             for _ in range(runs):
-                tally.add(yard, WAYS[rule](yard, lots), interval=rule == "narrow")
+                tally.add(yard, WAYS[rule](yard, lots), interval=rule != "fixed ladder")
             found[cell][rule] = tally
         if say:
             held = found[cell]["narrow"]
@@ -210,18 +210,18 @@ def as_guide(even: Mapping[Cell, Mapping[str, Tally]], uneven: Mapping[Cell, Map
     lines = [
         f"{runs:,} runs a row. Error: root mean square of ln(estimate / truth), so 0.07 is about 7 %.",
         "",
-        "| Slope | Half, J | Start | Ladder | Up and down | Narrow | Narrow holds | of it unbounded | bounded ones hold |",
-        "|---|---|---|---|---|---|---|---|---|",
+        "| Slope | Half, J | Start | Ladder | Up and down | Narrow | Narrow holds | of it unbounded | bounded ones hold | Up and down: unbounded |",
+        "|---|---|---|---|---|---|---|---|---|---|",
     ]
     for (slope, half, start), tallies in even.items():
         errors = " | ".join(f"{tallies[rule].error:.3f}" for rule in RULES)
         own = tallies["narrow"]
-        lines.append(f"| {slope:g} | {half:g} | {start} | {errors} | {own.coverage:.3f} | {own.unbounded:.2f} | {own.bounded_coverage:.3f} |")
+        lines.append(f"| {slope:g} | {half:g} | {start} | {errors} | {own.coverage:.3f} | {own.unbounded:.2f} | {own.bounded_coverage:.3f} | {tallies['up and down'].unbounded:.2f} |")
     means = [overall(even, rule) for rule in RULES]
     cover = math.fsum(t["narrow"].coverage for t in even.values()) / len(even)
     least = min(t["narrow"].coverage for t in even.values())
     lines += [
-        "| all | | | " + " | ".join(f"{one:.3f}" for one in means) + f" | {cover:.3f} | | |",
+        "| all | | | " + " | ".join(f"{one:.3f}" for one in means) + f" | {cover:.3f} | | | |",
         "",
         f"Narrow’s error is {means[2] / means[0]:.2f} of the ladder’s and {means[2] / means[1]:.2f} of up and down’s (geometric mean of the rows). "
         f"Its interval holds the truth in {cover:.3f} of the runs, at least {least:.3f} in each row.",
