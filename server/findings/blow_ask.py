@@ -12,12 +12,12 @@ from server.quantities import Empty, Refused, read, sentence
 BODIES = MappingProxyType({"man": "A grown man’s chest", "woman": "A grown woman’s chest"})
 BODY_KG = 75.0
 NARROWEST_M, WIDEST_M = 0.005, 1.0
-NAMES = ("trial", "panel", "shot", "body", "body_mass", "width")
+NAMES = ("trial", "panel", "shot", "body", "body_mass", "width", "after")
 
 
 @dataclass(frozen=True)
 class BlowAsked:
-    """`body_kg` and `body` are the reader's or the usual ones; `width_m` None: nobody typed it."""
+    """`body_kg` and `body` are the reader's or the usual ones; `width_m` and `after_m_s` (how fast the picked arrow left) None: nobody typed it."""
 
     trial: str
     panel: str
@@ -25,6 +25,7 @@ class BlowAsked:
     body: str
     body_kg: float
     width_m: float | None
+    after_m_s: float | None
     typed: Mapping[str, str]
     problems: Mapping[str, str] = field(default_factory=dict)
 
@@ -50,9 +51,10 @@ def blow_asked(query: Query) -> BlowAsked:
     if width is not None and not NARROWEST_M <= width <= WIDEST_M:
         problems["width"] = f"Type {1000 * NARROWEST_M:g} to {1000 * WIDEST_M:g}\N{NO-BREAK SPACE}mm: narrower is a point, wider than a chest."
         width = None
+    after = _quantity("after", "arrow_speed", typed, problems)
     return BlowAsked(
         trial=typed["trial"], panel=typed["panel"], shot=typed["shot"], body=body, body_kg=BODY_KG if mass is None else mass, width_m=width,
-        typed=typed, problems=problems,
+        after_m_s=after, typed=typed, problems=problems,
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from server.charts.blow_by_energy import BlowByEnergy, BlowMark, draw_blows
 from server.findings.blow_ask import BlowAsked, blow_asked
 from server.findings.blow_backing import BackingTold, backing_told
 from server.findings.blow_criterion import CriterionFound, criterion_of
-from server.findings.blow_shared import SharedBlow, came_through, shared_blow
+from server.findings.blow_shared import LEFT, SharedBlow, came_through, shared_blow
 from server.findings.blow_words import BlowTold, energy_range, heading_of, told_of
 from server.findings.impact import Impact, Impacts
 from server.findings.view_settings import Query
@@ -129,6 +129,8 @@ def _found(
     picked = next((fact for fact in held.facts if fact.shot_id == asked.shot), None)
     if asked.shot and picked is None:
         problems["shot"] = "The book has no such shot here."
+    if asked.after_m_s is not None and (picked is None or picked.arrow_did not in LEFT):
+        problems["after"] = "That is asked only of a shot whose arrow bounced back or passed right through."
     told = _told(held, picked, asked=asked, reader=reader) if picked else None
     seen = {fact.stand_id for fact in counted}
     return Blow(
@@ -163,15 +165,16 @@ def _stand(held: _Held, fact: ShotFact) -> StandFact | None:
 def row_of(
     fact: ShotFact, impact: Impact, *, panel: Panel | None, stand: StandFact | None, asked: BlowAsked, reader: str
 ) -> BlowRow:
-    """One shot, worked out."""
-    shared = shared_blow(fact, impact, panel=panel, stand=stand.stand if stand else None)
+    """One shot, worked out. How fast an arrow left was typed for the picked one alone."""
+    after = asked.after_m_s if fact.shot_id == asked.shot else None
+    shared = shared_blow(fact, impact, panel=panel, stand=stand.stand if stand else None, after_m_s=after)
     return BlowRow(fact, impact, shared, criterion_of(fact, shared, panel=panel, asked=asked, reader=reader))
 
 
 def _told(held: _Held, fact: ShotFact, *, asked: BlowAsked, reader: str) -> BlowTold:
     stand = _stand(held, fact)
     row = row_of(fact, held.impacts.of_shot(fact), panel=held.panels.get(fact.panel_id), stand=stand, asked=asked, reader=reader)
-    return told_of(fact, row.impact, shared=row.shared, criterion=row.criterion, asked=asked, stand=stand, reader=reader)
+    return told_of(fact, row.impact, shared=row.shared, criterion=row.criterion, asked=asked, stand=stand, panel=held.panels.get(fact.panel_id), reader=reader)
 
 
 def _cant(rows: Sequence[BlowRow]) -> tuple[tuple[str, int], ...]:
@@ -192,7 +195,7 @@ def _picture(rows: Sequence[BlowRow], asked: BlowAsked, *, reader: str) -> BlowB
         energy = row.impact.at_target.energy_j.value
         said = f"{row.fact.label}: struck with {written(energy, unit, figures=2)}, {energy_range(row.told, reader)} went on in {row.fact.panel_name}"
         low, high = row.told.range.energy_j
-        marks.append(BlowMark(row.fact.label, asked.address(shot=row.fact.shot_id), said, energy, low, high, row.told.open_above))
+        marks.append(BlowMark(row.fact.label, asked.address(shot=row.fact.shot_id, after=""), said, energy, low, high, row.told.open_above))
     if not marks:
         return None
     words = f"{len(marks)} shot{'s' if len(marks) > 1 else ''} that did not come through: what each struck with, and from least to most what may have gone on in the panel. The rest was spent on dent, heat and shaft. Illustrative: no picture of what anyone could bear."

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from server.findings.impact import Impact
-from server.physics.panel_blow import PanelBlowRange, blow_between, mass_at_spot_kg
-from server.physics.ranges import CantTell
+from server.physics.panel_blow import PanelBlowRange, blow_after, blow_between, mass_at_spot_kg
+from server.physics.ranges import CantTell, OutOfRange
 from server.quantities import Uncertain
 from server.records.panel import Panel
 from server.records.shot_facts import ShotFact
@@ -19,6 +19,7 @@ POINT_BEHIND = 4  # the first rung at which a point stands behind the armour
 
 ENDING_WORDS: Mapping[str, str] = MappingProxyType(
     {
+        "read": "how fast it left was read, and you typed it",
         "stood": "it stayed in, so both moved on together",
         "dropped": "it came to rest and fell, so the panel took all that it brought, or a little less",
         "bounced": "it came back, and nobody read how fast: anything from together to a bounce that lost nothing",
@@ -27,6 +28,8 @@ ENDING_WORDS: Mapping[str, str] = MappingProxyType(
         "unknown": "how it left nobody can say: anything from nothing to a bounce that lost nothing",
     }
 )
+# Endings of an arrow that left, and which way: along its flight, or back.
+LEFT: Mapping[str | None, int] = MappingProxyType({"passed": 1, "bounced": -1})
 # What the arrow did -> its ending, if nothing came through; the same, if something did.
 _DID: Mapping[str | None, tuple[str, str]] = MappingProxyType(
     {
@@ -110,8 +113,13 @@ def may_have_come_through(fact: ShotFact) -> bool:
     return fact.outcome_high is None or fact.outcome_high >= POINT_BEHIND
 
 
-def shared_blow(fact: ShotFact, impact: Impact, *, panel: Panel | None, stand: Stand | None) -> SharedBlow | CantTell:
-    """Needs the energy at the target, the panel's mass, how it was held, and what hangs with it."""
+def shared_blow(
+    fact: ShotFact, impact: Impact, *, panel: Panel | None, stand: Stand | None, after_m_s: float | None = None
+) -> SharedBlow | CantTell:
+    """Needs the energy at the target, the panel's mass, how it was held, and what hangs with it.
+
+    after_m_s  how fast the arrow left, without a sign: which way says what it did. Of others than those in LEFT nothing is made of it
+    """
     why = why_not_shared(fact, impact, panel=panel, stand=stand)
     if why or impact.at_target is None or panel is None or panel.mass_kg is None or stand is None or stand.hung_mass_kg is None:
         return CantTell(why)
@@ -120,9 +128,18 @@ def shared_blow(fact: ShotFact, impact: Impact, *, panel: Panel | None, stand: S
     ending = _DID.get(fact.arrow_did, ("unknown", "unknown"))[may_have_come_through(fact)]
     momentum = there.momentum_kg_m_s
     u = None if momentum.standard_uncertainty is None or momentum.value == 0 else momentum.standard_uncertainty / momentum.value
+    masses = (least, panel.mass_kg + stand.hung_mass_kg)
+    if after_m_s is not None and fact.arrow_did in LEFT:
+        try:
+            found = blow_after(there.inputs.mass_kg, there.speed.value, panel_kg=masses, after_m_s=LEFT[fact.arrow_did] * after_m_s)
+        except OutOfRange:
+            return CantTell("That speed afterwards does not go with these masses: energy would have to come from nothing.")
+        ending = "read"
+    else:
+        found = blow_between(there.inputs.mass_kg, there.speed.value, panel_kg=masses, ending=ending)
     return SharedBlow(
         ending=ending,
-        range=blow_between(there.inputs.mass_kg, there.speed.value, panel_kg=(least, panel.mass_kg + stand.hung_mass_kg), ending=ending),
+        range=found,
         momentum_u=u,
         least_kg=least,
         most_kg=panel.mass_kg + stand.hung_mass_kg,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from server.findings.blow_ask import BODIES, BlowAsked
 from server.findings.blow_criterion import CriterionFound, span
-from server.findings.blow_shared import ENDING_WORDS, SharedBlow, came_through, may_have_come_through
+from server.findings.blow_shared import ENDING_WORDS, LEFT, SharedBlow, came_through, may_have_come_through
 from server.findings.impact import Impact
 from server.findings.impact_steps import ImpactStep
 from server.findings.shot_energy import StepTold, step_told
@@ -13,7 +13,9 @@ from server.physics.ranges import CantTell
 from server.physics.trauma import PRINTED_HALF, printed_back_face
 from server.quantities import plainly, unit_for_reader, with_unit, written
 from server.records.kit_between import StandFact
+from server.records.panel import Panel
 from server.records.shot_facts import ShotFact
+from server.records.stand import HELD
 
 ILLUSTRATIVE = "illustrative, outside validated range"
 SQUARE_RAD = 0.1  # some 6 degrees: common practice, no source
@@ -21,7 +23,11 @@ SQUARE_RAD = 0.1  # some 6 degrees: common practice, no source
 
 @dataclass(frozen=True)
 class BlowTold:
-    """One shot's blow. `minds`: what to mind in it; `why_not` where it can't be shared out, `no_criterion` where that can't be told."""
+    """One shot's blow. `minds`: what to mind in it; `why_not` where it can't be shared out, `no_criterion` where that can't be told.
+
+    rests   of panel and stand, as they stand in the book
+    left    its arrow bounced or passed, so how fast it left can be asked
+    """
 
     shot_id: str
     label: str
@@ -34,6 +40,8 @@ class BlowTold:
     no_criterion: str
     back_face: str
     minds: tuple[str, ...]
+    rests: tuple[tuple[str, str], ...]
+    left: bool
 
 
 def energy_range(shared: SharedBlow, reader: str) -> str:
@@ -62,7 +70,7 @@ def heading_of(blows: Sequence[SharedBlow | None], *, reader: str) -> str:
 
 def told_of(
     fact: ShotFact, impact: Impact, *, shared: SharedBlow | CantTell, criterion: CriterionFound | CantTell, asked: BlowAsked,
-    stand: StandFact | None, reader: str,
+    stand: StandFact | None, panel: Panel | None, reader: str,
 ) -> BlowTold:  # fmt: skip
     known = None if isinstance(shared, CantTell) else shared
     energy = impact.at_target.energy_j if impact.at_target else None
@@ -83,6 +91,8 @@ def told_of(
         no_criterion=criterion.reason if isinstance(criterion, CantTell) else "",
         back_face=back_face_words(fact, stand, reader=reader),
         minds=_minds(fact, known, stand=stand, reader=reader),
+        rests=_rests(fact, panel, stand=stand, reader=reader),
+        left=fact.arrow_did in LEFT,
     )
 
 
@@ -90,7 +100,7 @@ def _steps(impact: Impact, shared: SharedBlow) -> tuple[ImpactStep, ...]:
     """From what it brought to what went on; two lines where an end is open."""
     there = impact.at_target
     assert there is not None
-    momentum, energy = shared.momentum_kg_m_s, shared.energy_j
+    energy, method = shared.energy_j, "blow_after" if shared.ending == "read" else "blow_between"
     both = shared.range.energy_j[0] != shared.range.energy_j[1]
     all_moves = "panel and what hangs with it all moving" if shared.most_kg != shared.least_kg else ""
     steps = [
@@ -99,17 +109,26 @@ def _steps(impact: Impact, shared: SharedBlow) -> tuple[ImpactStep, ...]:
     ]
     if both:
         steps += [
-            ImpactStep("Momentum that the panel’s side took, at least", momentum[0], "momentum", method="blow_between"),
-            ImpactStep("and at most", momentum[1], "momentum", method="blow_between"),
-            ImpactStep("Energy that went on in it, at least", energy[0], "energy", all_moves, method="blow_between"),
-            ImpactStep("and at most" + (", or more" if shared.open_above else ""), energy[1], "energy", shared.least_words, last=True, method="blow_between"),
+            *_momenta(shared, method),
+            ImpactStep("Energy that went on in it, at least", energy[0], "energy", all_moves, method=method),
+            ImpactStep("and at most" + (", or more" if shared.open_above else ""), energy[1], "energy", shared.least_words, last=True, method=method),
         ]
     else:
         steps += [
-            ImpactStep("Momentum that the panel’s side took", momentum[0], "momentum", "all of it", method="stuck_blow"),
+            *_momenta(shared, "stuck_blow"),
             ImpactStep("Energy that went on in it", energy[0], "energy", shared.least_words, last=True, method="stuck_blow"),
         ]
     return tuple(steps)
+
+
+def _momenta(shared: SharedBlow, method: str) -> tuple[ImpactStep, ...]:
+    low, high = shared.momentum_kg_m_s
+    if low.value == high.value:
+        return (ImpactStep("Momentum that the panel’s side took", low, "momentum", "all of it" if shared.ending == "stood" else "", method=method),)
+    return (
+        ImpactStep("Momentum that the panel’s side took, at least", low, "momentum", method=method),
+        ImpactStep("and at most", high, "momentum", method=method),
+    )
 
 
 def criterion_words(found: CriterionFound, asked: BlowAsked, *, reader: str) -> str:
@@ -143,6 +162,18 @@ def back_face_words(fact: ShotFact, stand: StandFact | None, *, reader: str) -> 
     return (
         f"Its back was pushed in {written(fact.back_face_m, unit_for_reader('length', reader))}{behind}. The {figure} that standards print is borrowed: "
         f"it was made for {printed.made_for}; more or less than it says nothing of an arrow’s blow."
+    )
+
+
+def _rests(fact: ShotFact, panel: Panel | None, *, stand: StandFact | None, reader: str) -> tuple[tuple[str, str], ...]:
+    """What of panel and stand went into it, as they stand in the book."""
+    unit = unit_for_reader("heavy_mass", reader)
+    held = stand.stand if stand else None
+    along = held.hung_mass_kg if held else None
+    return (
+        ("Panel", f"{fact.panel_name}, {written(panel.mass_kg, unit) if panel and panel.mass_kg else 'never weighed'}"),
+        ("Hangs along", written(along, unit) if along else "nothing" if along == 0 else "never weighed"),
+        ("Held", f"{HELD[held.held].lower()}, {held.name}" if held and held.held else "nobody wrote down how"),
     )
 
 

@@ -21,7 +21,7 @@ from server.quantities import unit_for_reader
 
 router = APIRouter()
 
-LABELS = {"trial": "Trial", "panel": "Panel", "shot": "Shot", "body": "Whose chest", "body_mass": "Body mass", "width": "Width of the blow"}
+LABELS = {"trial": "Trial", "panel": "Panel", "shot": "Shot", "body": "Whose chest", "body_mass": "Body mass", "width": "Width of the blow", "after": "Speed of the arrow afterwards"}
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,7 @@ class BlowPage:
     printed: PrintedTold
     ask_open: bool
     all_href: str
+    asks_after: bool
     may_write: bool
 
 
@@ -62,7 +63,7 @@ def blow_page(blow: Blow, *, reader: str, may_write: bool) -> BlowPage:
             Column("Shot"), Column("Panel"), Column("What it did"), Column(f"Struck with, {energy}", True), Column(f"Momentum, {momentum}", True),
             Column(f"Went on in the panel, {energy}", True), Column(f"Back pushed in, {length}", True), Column("Criterion, illustrative", True),
         ),
-        rows=tuple((blow.asked.address(shot=row.fact.shot_id), blow_cells(row, reader=reader)) for row in blow.rows),
+        rows=tuple((blow.asked.address(shot=row.fact.shot_id, after=""), blow_cells(row, reader=reader)) for row in blow.rows),
         steps_shown=tuple(Step(s.words, s.value, s.plus_minus, s.note, s.href, s.href_words, s.last, s.method) for s in told.steps) if told else (),
         outside=tuple((one.words, one.here, one.tried) for one in told.criterion.outside) if told and told.criterion else (),
         left_out=_left_out(blow),
@@ -70,7 +71,8 @@ def blow_page(blow: Blow, *, reader: str, may_write: bool) -> BlowPage:
         printed=printed_told(),
         # A first look asks; what was found comes first once there is something.
         ask_open=bool(blow.problems) or not blow.asked_for,
-        all_href=blow.asked.address(shot=""),
+        all_href=blow.asked.address(shot="", after=""),
+        asks_after="after" in blow.problems or bool(told and told.left),
         may_write=may_write,
     )  # fmt: skip
 

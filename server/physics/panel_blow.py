@@ -182,6 +182,50 @@ def blow_between(mass_kg: float, speed_m_s: float, *, panel_kg: tuple[float, flo
     )
 
 
+def blow_after(mass_kg: float, speed_m_s: float, *, panel_kg: tuple[float, float], after_m_s: float) -> PanelBlowRange:
+    """The least and the most that a blow can have left, where the arrow's speed afterwards was read.
+
+    P = m (v - v')
+    E = P^2 / (2 M), M at least m (v - v') / v' for an arrow that passed, m (v - v') / (v + v') for one that came back
+
+    Takes
+        mass_kg    scalar, kg, above 0      whole arrow, nothing broken off
+        speed_m_s  scalar, m/s, above 0     at the panel
+        panel_kg   two scalars, kg, above 0 least and greatest mass that may have moved with the panel
+        after_m_s  scalar, m/s              v': along the flight; below 0 for an arrow that came back
+    Gives
+        PanelBlowRange: momentum in kg m/s (one figure), speed in m/s, energy in J, each from least to greatest
+    Refuses
+        OutOfRange  a mass or the speed not above 0, anything not finite, the least mass above the greatest, a speed
+                    afterwards that no panel of these masses can have left
+    Holds while
+        as for parted_blow. A panel lighter than the formula's least would have to be slower than the arrow in it, or make
+        energy out of nothing, so the lower masses are cut off there
+    Source
+        Conservation of momentum, as for stuck_blow; where nothing is left out it gives what parted_blow gives. Checked in
+        tests/published/test_blunt.py
+    >>> round(blow_after(0.060, 55.0, panel_kg=(1.0, 3.0), after_m_s=-5.0).energy_j[1], 3)
+    6.48
+    """
+    must_be_above_zero("mass_kg", mass_kg)
+    must_be_above_zero("speed_m_s", speed_m_s)
+    low, high = panel_kg
+    must_be_above_zero("panel_kg", low)
+    must_lie_between("panel_kg", high, low=low, high=math.inf)
+    if not -speed_m_s < after_m_s <= speed_m_s:
+        raise OutOfRange("after_m_s", after_m_s, f"above {-speed_m_s:g} to {speed_m_s:g}: no arrow leaves faster than it came")
+    against = after_m_s if after_m_s > 0 else speed_m_s + after_m_s
+    lightest = mass_kg * (speed_m_s - after_m_s) / against
+    if lightest > high:
+        raise OutOfRange("after_m_s", after_m_s, f"what a panel of {high:g} kg can have left")
+    both = [parted_blow(mass_kg, speed_m_s, panel_kg=one, after_m_s=after_m_s) for one in (max(low, lightest), high)]
+    return PanelBlowRange(
+        momentum_kg_m_s=(both[0].momentum_kg_m_s, both[0].momentum_kg_m_s),
+        speed_m_s=(both[1].speed_m_s, both[0].speed_m_s),
+        energy_j=(both[1].energy_j, both[0].energy_j),
+    )
+
+
 def _of_rebound(mass_kg: float, speed_m_s: float, *, panel_kg: float, rebound: float) -> PanelBlow:
     after = (mass_kg - rebound * panel_kg) * speed_m_s / (mass_kg + panel_kg)
     return parted_blow(mass_kg, speed_m_s, panel_kg=panel_kg, after_m_s=min(after, speed_m_s))

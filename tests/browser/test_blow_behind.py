@@ -39,7 +39,7 @@ def page_of(yard: DemoYard, chromium: Browser, **more: object) -> Page:
     return yard.context(chromium, "viewer", **more).new_page()  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("more", ["", "?trial={trial}", "?trial={mail}", "?trial={trial}&shot={shot}&width=60+mm&body=woman", "?trial={trial}&width=broad&body_mass=1"])
+@pytest.mark.parametrize("more", ["", "?trial={trial}", "?trial={mail}", "?trial={trial}&shot={shot}&width=60+mm&body=woman", "?trial={trial}&width=broad&body_mass=1&after=x"])
 def test_it_is_accessible_fits_a_phone_and_goes_by_keyboard(yard: DemoYard, chromium: Browser, trials: list[str], shot: str, more: str) -> None:
     page = page_of(yard, chromium)
     address = "/blow-behind" + more.format(trial=trials[0], mail=trials[1], shot=shot)

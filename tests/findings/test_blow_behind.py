@@ -62,7 +62,7 @@ def reason(row: BlowRow) -> str:
 
 
 def test_every_ending_of_the_formula_has_its_words() -> None:
-    assert set(ENDING_WORDS) == set(ENDINGS)
+    assert set(ENDING_WORDS) == set(ENDINGS) | {"read"}
 
 
 @pytest.mark.parametrize(
@@ -116,6 +116,23 @@ def test_armour_that_is_not_rigid_has_no_upper_end(book: Storage, construction: 
     row = one(book, struck(book, hung(book, construction=construction), arrow_did="dropped"))
     assert shared(row).open_above and isinstance(row.criterion, CriterionFound) and row.criterion.high is None
     assert blow_cells(row, reader="metric")[5].endswith("or more") and blow_cells(row, reader="metric")[7].endswith("or more")
+
+
+def test_a_speed_afterwards_closes_the_momentum_and_narrows_the_energy(book: Storage) -> None:
+    """70 g at 50 m/s, back at 4 m/s: 0.070 x 54 on 2 kg, and on 3 kg."""
+    shot = struck(book, hung(book), arrow_did="bounced")
+    wide, read = shared(one(book, shot)), shared(one(book, shot, after="4 m/s"))
+    assert read.ending == "read" and read.momentum_kg_m_s[0].value == read.momentum_kg_m_s[1].value == pytest.approx(0.070 * 54)
+    assert read.energy_j[1].value == pytest.approx((0.070 * 54) ** 2 / 4) and read.energy_j[0].value == pytest.approx((0.070 * 54) ** 2 / 6)
+    assert wide.energy_j[0].value < read.energy_j[0].value < read.energy_j[1].value < wide.energy_j[1].value
+
+
+def test_a_speed_afterwards_that_cannot_be_is_said(book: Storage) -> None:
+    yard = hung(book)
+    bounced, stood = struck(book, yard, arrow_did="bounced"), struck(book, yard, outcome="3", arrow_did="stood_armour")
+    assert "energy would have to come from nothing" in reason(one(book, bounced, after="49.9 m/s"))
+    assert "after" in ask(book, shot=stood, after="4 m/s").problems and "after" in ask(book, trial=yard.trial, after="4 m/s").problems
+    assert "after" in ask(book, shot=bounced, after="fast").problems
 
 
 # What is missing

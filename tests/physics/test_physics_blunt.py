@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from server.physics.backing_drop import drop_energy_j, drop_speed_m_s
 from server.physics.energy import kinetic_energy_j, momentum_kg_m_s
-from server.physics.panel_blow import ENDINGS, blow_between, mass_at_spot_kg, parted_blow, stuck_blow
+from server.physics.panel_blow import ENDINGS, blow_after, blow_between, mass_at_spot_kg, parted_blow, stuck_blow
 from server.physics.ranges import OutOfRange
 from server.physics.trauma import blunt_criterion, body_wall_m
 
@@ -50,6 +50,17 @@ def test_a_range_holds_every_mass_between_its_ends(mass: float, speed: float, pa
         assert inside.energy_j[1] <= whole.energy_j[1] * (1 + 1e-9) + 1e-12
     assert whole.energy_j[1] <= kinetic_energy_j(mass, speed) * (1 + 1e-9)
     assert whole.known == (whole.energy_j[0] == whole.energy_j[1])
+
+
+@given(ARROWS, SPEEDS, st.floats(0.5, 50.0), st.floats(0.0, 0.4))
+def test_what_was_read_afterwards_lies_within_what_nobody_read(mass: float, speed: float, panel: float, share: float) -> None:
+    whole = blow_between(mass, speed, panel_kg=(panel, 2 * panel), ending="bounced")
+    try:
+        read = blow_after(mass, speed, panel_kg=(panel, 2 * panel), after_m_s=-share * speed)
+    except OutOfRange:
+        assert mass * (1 + share) / (1 - share) > 2 * panel * (1 - 1e-9)
+        return
+    assert read.energy_j[1] <= whole.energy_j[1] * (1 + 1e-9) and read.momentum_kg_m_s[1] <= whole.momentum_kg_m_s[1] * (1 + 1e-9)
 
 
 @given(ARROWS, st.floats(1.0, 60.0), PANELS)
@@ -98,6 +109,11 @@ def test_a_drop_brings_half_its_mass_times_its_speed_squared(mass: float, height
         lambda: parted_blow(0.06, 50.0, panel_kg=1.0, after_m_s=-50.0),
         lambda: parted_blow(0.06, 50.0, panel_kg=1.0, after_m_s=math.nan),
         lambda: blow_between(0.06, 50.0, panel_kg=(2.0, 1.0), ending="stood"),
+        lambda: blow_after(0.06, 50.0, panel_kg=(1.0, 3.0), after_m_s=50.1),
+        lambda: blow_after(0.06, 50.0, panel_kg=(1.0, 3.0), after_m_s=-49.9),
+        lambda: blow_after(0.06, 50.0, panel_kg=(1.0, 3.0), after_m_s=0.01),
+        lambda: blow_after(0.06, 50.0, panel_kg=(3.0, 1.0), after_m_s=-5.0),
+        lambda: blow_after(0.06, 50.0, panel_kg=(1.0, 3.0), after_m_s=math.nan),
         lambda: mass_at_spot_kg(2.0, x_m=0.16, y_m=0.0, width_m=0.3, height_m=0.4),
         lambda: mass_at_spot_kg(2.0, x_m=0.0, y_m=0.0, width_m=0.0, height_m=0.4),
         lambda: body_wall_m(39.9, "man"),

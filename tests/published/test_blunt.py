@@ -14,7 +14,7 @@ import pytest
 
 from server.physics.backing_drop import drop_energy_j, drop_speed_m_s, printed_drop
 from server.physics.energy import kinetic_energy_j, momentum_kg_m_s
-from server.physics.panel_blow import blow_between, mass_at_spot_kg, parted_blow, stuck_blow
+from server.physics.panel_blow import blow_after, blow_between, mass_at_spot_kg, parted_blow, stuck_blow
 from server.physics.trauma import PRINTED_HALF, TRIED_ON, WALLS, blunt_criterion, body_wall_m, printed_back_face
 
 AsPrinted = Callable[[float, str], None]
@@ -125,3 +125,14 @@ def test_an_arrow_that_dropped_left_all_its_momentum_in_the_panel(as_printed: As
     as_printed(found.speed_m_s[0], "3.113208")
     as_printed(found.speed_m_s[1], "3.30")
     as_printed(found.energy_j[1], "5.445")
+
+
+def test_a_speed_that_was_read_afterwards_leaves_only_the_masses_open(as_printed: AsPrinted) -> None:
+    """Worked out: 60 g at 55 m/s, back at 5 m/s, leave 3.6 kg m/s: 6.48 J in 1.0 kg, 2.16 J in 3.0 kg. On at 30 m/s they leave
+    1.5 kg m/s, which a panel lighter than 60 g x 25/30 = 50 g would have to outrun."""
+    back = blow_after(0.060, 55.0, panel_kg=(1.0, 3.0), after_m_s=-5.0)
+    as_printed(back.energy_j[1], "6.480")
+    as_printed(back.energy_j[0], "2.160")
+    on = blow_after(0.060, 55.0, panel_kg=(0.010, 1.0), after_m_s=30.0)
+    as_printed(on.momentum_kg_m_s[0], "1.500")
+    assert on.speed_m_s[1] == pytest.approx(30.0) and on.energy_j[1] == pytest.approx(1.5**2 / (2 * 0.050))
