@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from server.findings.fair_rules import FairRules
+from server.findings.panel_edge import from_edge_m
 from server.records.panel import Panel
 from server.records.shot_facts import ShotFact
 
@@ -47,19 +48,6 @@ class Spoilt:
     label: str
 
 
-def from_edge_m(panel: Panel, place: tuple[float, float]) -> float | None:
-    """How far inside the panel's edge a place lies, below 0 outside; None while its size is not in the book.
-
-    A breastplate is taken as its rectangle. For an oval one never more than the true distance.
-    """
-    if not panel.width_m or not panel.height_m:
-        return None
-    (x_m, y_m), across, up = place, panel.width_m / 2, panel.height_m / 2
-    if panel.outline == "disc":
-        return (1 - math.hypot(x_m / across, y_m / up)) * min(across, up)
-    return min(across - abs(x_m), up - abs(y_m))
-
-
 def spoilt_spots(facts: Iterable[ShotFact], rules: FairRules) -> tuple[tuple[Spoilt, ...], int]:
     """The hits on a build that spoil the ground about them, and how many more have no known place."""
     found, unplaced = [], 0
@@ -87,7 +75,7 @@ def aim_spots(panel: Panel, rules: FairRules, *, facts: Iterable[ShotFact] = (),
         return AimSpots((), apart, edge, unplaced, "the panel’s width and height are not in the book, so no spots can be drawn")
 
     def free(x: float, y: float) -> bool:
-        inside = from_edge_m(panel, (x, y))
+        inside = from_edge_m((x, y), panel.outline, width_m=panel.width_m, height_m=panel.height_m)
         if inside is None or inside < edge - 1e-9:
             return False
         return all(math.hypot(x - one.x_m, y - one.y_m) >= one.reach_m + rules.finger_m + group_m + ROUNDING_M for one in spoilt)

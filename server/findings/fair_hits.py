@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from server.findings.fair_rules import FairRules, rules_of
 from server.findings.hit_neighbours import RUNG_UNSAID, SLACK_M, HitNeighbours, plate_called
+from server.findings.panel_edge import from_edge_m
 from server.findings.shot_order import ShotOrder
 from server.records.arrow import ArrowCheck
 from server.records.listing import all_of
@@ -142,7 +143,7 @@ def _hits_against(
 def _edge(fact: ShotFact, rules: FairRules) -> FairMark | None:
     if fact.x_m is None or fact.y_m is None:
         return FairMark(NOT_KNOWN, "its place is not known", "place")
-    inside = _from_edge(fact, fact.x_m, fact.y_m)
+    inside = from_edge_m((fact.x_m, fact.y_m), fact.panel_outline, width_m=fact.panel_width_m, height_m=fact.panel_height_m)
     if inside is None:
         return None  # the panel's size was not written down, so the edge says nothing
     if inside < rules.near_edge_m - rules.finger_m:
@@ -150,16 +151,6 @@ def _edge(fact: ShotFact, rules: FairRules) -> FairMark | None:
     if inside < rules.near_edge_m + rules.finger_m:
         return FairMark(NOT_KNOWN, f"{_mm(inside)} from the panel’s edge: nearer the limit than a finger’s error", "edge_limit")
     return None
-
-
-def _from_edge(fact: ShotFact, x: float, y: float) -> float | None:
-    if not fact.panel_width_m or not fact.panel_height_m:
-        return None
-    across, up = fact.panel_width_m / 2, fact.panel_height_m / 2
-    if fact.panel_outline == "disc":
-        # Exact for a round panel; for an oval one never more than the true distance, so nothing is called fair by it.
-        return (1 - math.hypot(x / across, y / up)) * min(across, up)
-    return min(across - abs(x), up - abs(y))  # a breastplate's outline is taken as its rectangle
 
 
 def _against(fact: ShotFact, other: ShotFact, *, rules: FairRules, order: ShotOrder) -> FairMark | None:

@@ -8,9 +8,10 @@ from itertools import pairwise
 
 import pytest
 
-from server.findings.aim_spots import aim_spots, from_edge_m, no_longer_fair, side_words, spoilt_spots
+from server.findings.aim_spots import aim_spots, no_longer_fair, side_words, spoilt_spots
 from server.findings.fair_hits import mark_hits
 from server.findings.fair_rules import DEFAULTS, rules_of
+from server.findings.panel_edge import from_edge_m
 from server.findings.plan_making import Asked, make_plan
 from server.records.panel import Panel
 from server.records.range_facts import CurrentArrow, current_arrows
@@ -41,10 +42,11 @@ def asked(**more: object) -> Asked:
 @pytest.mark.parametrize("outline", ["rectangle", "disc", "breastplate"])
 @pytest.mark.parametrize("group_m", [0.0, 0.015])
 def test_spots_lie_so_far_from_each_other_and_the_edge_that_any_hit_within_the_group_is_fair(outline: str, group_m: float) -> None:
-    found = aim_spots(sheet(outline), PLATE, group_m=group_m)
+    panel = sheet(outline)
+    found = aim_spots(panel, PLATE, group_m=group_m)
     assert len(found.spots) >= 6
     for spot in found.spots:
-        inside = from_edge_m(sheet(outline), (spot.x_m, spot.y_m))
+        inside = from_edge_m((spot.x_m, spot.y_m), outline, width_m=panel.width_m, height_m=panel.height_m)
         assert inside is not None and inside - group_m >= PLATE.near_edge_m + PLATE.finger_m
     for n, one in enumerate(found.spots):
         for other in found.spots[n + 1 :]:
