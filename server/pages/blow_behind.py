@@ -71,7 +71,7 @@ def blow_page(blow: Blow, *, reader: str, may_write: bool) -> BlowPage:
         printed=printed_told(),
         # A first look asks; what was found comes first once there is something.
         ask_open=bool(blow.problems) or not blow.asked_for,
-        all_href=blow.asked.address(shot="", after=""),
+        all_href=blow.asked.address(shot="", after="", trial=blow.trial.id if blow.trial else ""),
         asks_after="after" in blow.problems or bool(told and told.left),
         may_write=may_write,
     )  # fmt: skip

@@ -67,6 +67,16 @@ def test_a_shot_of_which_it_cannot_be_told_says_what_is_missing(viewer: TestClie
     assert 'id="blow-chart"' not in page.text and all(words in said for words in CAUTIONS)
 
 
+def test_a_shot_asked_alone_leads_to_the_others_of_its_trial(viewer: TestClient, book: Storage) -> None:
+    yard = hung(book)
+    shot = struck(book, yard, arrow_did="bounced")
+    struck(book, yard, arrow_did="dropped")
+    page = viewer.get(f"/blow-behind?shot={shot}&after=3+m/s").text
+    assert f'href="/blow-behind?trial={yard.trial}"' in page and 'name="after"' in page and 'href="/methods#blow_after"' in page
+    assert 'id="blow-chart"' not in page and 'id="blow-rows"' not in page
+    assert 'name="after"' not in viewer.get(f"/blow-behind?trial={yard.trial}").text
+
+
 def test_in_the_readers_own_units(viewer: TestClient, book: Storage) -> None:
     yard = hung(book)
     struck(book, yard, arrow_did="dropped", back_face="9 mm")
