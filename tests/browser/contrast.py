@@ -27,6 +27,18 @@ _WALK = """() => {
     for (let at = one; at; at = at.parentElement) layers.push(parsed(getComputedStyle(at).backgroundColor));
     return layers.reverse().reduce((under, top) => over(top, under), [255, 255, 255, 1]);
   };
+  // In a drawing: what was filled before and lies under the middle of the words.
+  const drawnUnder = (one, ground) => {
+    const { x, y, width, height } = one.getBoundingClientRect();
+    const [middle, half] = [x + width / 2, y + height / 2];
+    for (const shape of one.closest('svg').querySelectorAll('rect')) {
+      if (!(shape.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_FOLLOWING)) break;
+      const box = shape.getBoundingClientRect();
+      const fill = getComputedStyle(shape).fill;
+      if (fill !== 'none' && box.left <= middle && middle <= box.right && box.top <= half && half <= box.bottom) ground = over(parsed(fill), ground);
+    }
+    return ground;
+  };
   const light = (colour) => {
     const part = (value) => (value / 255 <= 0.04045 ? value / 255 / 12.92 : ((value / 255 + 0.055) / 1.055) ** 2.4);
     return 0.2126 * part(colour[0]) + 0.7152 * part(colour[1]) + 0.0722 * part(colour[2]);
@@ -43,7 +55,7 @@ _WALK = """() => {
     const one = node.parentElement;
     if (!node.textContent.trim() || !inSight(one)) continue;
     const style = getComputedStyle(one);
-    const ground = behind(one);
+    const ground = one.closest('svg') ? drawnUnder(one, behind(one)) : behind(one);
     const ink = over(parsed(one.closest('svg') ? style.fill : style.color), ground);
     texts.push({ what: node.textContent.trim().slice(0, 40), ratio: ratio(ink, ground), faded: faded(one) });
   }

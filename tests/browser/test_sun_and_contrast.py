@@ -97,10 +97,12 @@ def test_the_measure_of_contrast_is_that_of_the_standard(chromium: Browser) -> N
     page.set_content(
         "<body style='background:#fff'><p style='color:#000'>black</p><p style='color:#767676'>grey</p><p style='color:#949494'>pale</p>"
         "<div style='background:#000'><p style='color:#ffffff80'>half</p></div><div style='opacity:.5'><p>faded</p></div>"
+        "<svg><rect width='80' height='30'/><text x='9' y='20' style='fill:#fff'>on a bar</text><text x='99' y='20'>beside it</text></svg>"
     )
     found = {one["what"]: one for one in measured(page)["texts"]}
     page.close()
     assert round(found["black"]["ratio"], 2) == 21 and round(found["grey"]["ratio"], 2) == 4.54 and round(found["pale"]["ratio"], 2) == 3.03
+    assert round(found["on a bar"]["ratio"], 2) == round(found["beside it"]["ratio"], 2) == 21, "a drawing's own ground counts"
     assert 5 < found["half"]["ratio"] < 6, "half of white over black is a middle grey"
     assert found["faded"]["faded"] and below([found["faded"]], 1.0)
 

@@ -90,6 +90,8 @@ def _read_till_killed(
     assert child.stdout
     try:
         for line in child.stdout:
+            if not line.endswith("\n"):
+                break  # killed in the middle of a word: nobody heard it
             word, rest = line.split(" ", 1)
             assert word != "refused", rest
             if word == "try":
