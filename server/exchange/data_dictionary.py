@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from server.exchange import kit_csv, shots_csv, speeds_csv
+from server.exchange import kit_csv, second_readings_csv, shots_csv, speeds_csv
 from server.exchange.csv_writing import SOURCES, Column, Table
 from server.exchange.fetched import TABLES, Fetched
 from server.records.columns import Noun
@@ -32,6 +32,7 @@ _DICTIONARY_COLUMNS = (
 _MADE = (
     ("shots.csv", shots_csv.WORDS, shots_csv.COLUMNS, shots_csv.shots_table),
     ("speeds.csv", speeds_csv.WORDS, speeds_csv.COLUMNS, speeds_csv.speeds_table),
+    (second_readings_csv.NAME, second_readings_csv.WORDS, second_readings_csv.COLUMNS, second_readings_csv.second_readings_table),
     ("arrows.csv", kit_csv.WORDS["arrows.csv"], kit_csv.ARROW_COLUMNS, kit_csv.arrows_table),
     ("heads.csv", kit_csv.WORDS["heads.csv"], kit_csv.HEAD_COLUMNS, kit_csv.heads_table),
     ("bows.csv", kit_csv.WORDS["bows.csv"], kit_csv.BOW_COLUMNS, kit_csv.bows_table),
@@ -52,7 +53,9 @@ def dictionary_table(_: Fetched | None = None) -> Table:
 
 
 _DICTIONARY_WORDS = "What each column of these files means, its unit, and where it comes from."
-_TABLES_OF: Mapping[str, tuple[type[Noun], ...]] = MappingProxyType({"shots.csv": shots_csv.TABLES, "speeds.csv": speeds_csv.TABLES})
+_TABLES_OF: Mapping[str, tuple[type[Noun], ...]] = MappingProxyType(
+    {"shots.csv": shots_csv.TABLES, "speeds.csv": speeds_csv.TABLES, second_readings_csv.NAME: second_readings_csv.TABLES}
+)
 FILES: Mapping[str, OfferedFile] = MappingProxyType(
     {name: OfferedFile(name, words, columns, make, _TABLES_OF.get(name, TABLES)) for name, words, columns, make in _MADE}
     | {"data_dictionary.csv": OfferedFile("data_dictionary.csv", _DICTIONARY_WORDS, _DICTIONARY_COLUMNS, dictionary_table, ())}

@@ -13,6 +13,7 @@ from server.records.columns import Noun
 from server.records.instrument import HardnessReading, Instrument, Reading
 from server.records.listing import all_of
 from server.records.panel import Panel, PanelArea, PanelBuild
+from server.records.shot import SecondReading
 from server.records.shot_facts import shot_facts
 from server.records.speed import SpeedReading, SpeedSeries
 from server.records.speed_facts import PairingFact
@@ -23,7 +24,7 @@ from server.storage import Storage
 
 TABLES: tuple[type[Noun], ...] = (
     Archer, Arrow, ArrowBuild, Head, Bow, BowBuild, Panel, PanelArea, PanelBuild, Instrument, Reading, HardnessReading,
-    SpeedSeries, SpeedReading, Stand, Day,
+    SpeedSeries, SpeedReading, Stand, Day, SecondReading,
 )  # fmt: skip
 _SAY_WHAT_IS_WITHIN = (SpeedSeries, Reading)  # they name the instruments that a trial's shots and kit were measured with
 

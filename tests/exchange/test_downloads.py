@@ -13,6 +13,7 @@ from server.exchange.csv_writing import SOURCES, Table, csv_text
 from server.exchange.data_dictionary import FILES
 from server.exchange.fetched import Fetched, fetch
 from server.findings.results import read_results
+from server.records.ids import new_id
 from server.storage import Storage
 from tests import kit_for_tests as kit
 
@@ -223,3 +224,14 @@ def test_the_file_is_read_to_the_end_before_the_first_byte_goes_out(book: Storag
     next(pieces)
     kit.archer(book, "Somebody new")
     assert "".join(pieces)
+
+
+def test_what_a_second_person_read_is_a_file_of_its_own(book: Storage) -> None:
+    yard = kit.yard(book)
+    shot = kit.read_shot(book, yard, outcome_low="4", way_in="plate", x="0", y="0", place_known="yes")
+    pip = kit.archer(book, "Pip")
+    kit.put(book, "second_reading", {"shot": shot, "read_by": pip, "outcome_low": "3", "depth": "≥ 10", "way_in": "ridge"})
+    (row,) = read(FILES["second_readings.csv"].make(fetch(book, tables=FILES["second_readings.csv"].tables)))
+    assert (row["shot_id"], row["read_by"], row["second_reading_struck"]) == (shot, "Pip", "no")
+    assert (row["second_reading_outcome_low"], row["second_reading_depth_m"], row["second_reading_depth_bound"]) == ("3", "0.01", "at_least")
+    assert read(FILES["second_readings.csv"].make(fetch(book, only_trial=new_id()))) == [], "a viewer of another trial sees none"
