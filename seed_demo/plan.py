@@ -8,8 +8,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 from seed_demo.writer import Writer
-from server.findings.aim_spots import aim_spots
-from server.findings.plan_page import panel_state
+from server.findings.planning.aim_spots import aim_spots
+from server.findings.planning.page import panel_state
 from server.records.trial import Trial
 
 SEED = 261018

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Header, Query, Request, Response
 
 from server.access.seats import ArcherSeat, Seat, TheBook
 from server.findings import range_kit
-from server.findings.next_shot_read import next_for_phones
+from server.findings.planning.next_shot_read import next_for_phones
 from server.records import range_facts
 from server.records.range_facts import Changed, Where
 from server.storage import Session, Storage

@@ -3,8 +3,8 @@
 from collections.abc import Callable
 
 from server.exchange.csv_writing import Column, Value, yes_no
-from server.findings.blow_cautions import IN_FILES
-from server.findings.blow_shared import ENDING_WORDS, Shared, SharedBlow, reason_of, shared_blow
+from server.findings.blow.cautions import IN_FILES
+from server.findings.blow.shared import ENDING_WORDS, Shared, SharedBlow, reason_of, shared_blow
 from server.findings.loosed import LoosedShot
 from server.records.panel import Panel
 from server.records.stand import Stand

@@ -4,11 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from server.findings.at_hand import AtHand, at_hand
 from server.findings.evening_next import NextLine, next_lines
 from server.findings.fair_hits import mark_hits
 from server.findings.impact import Impacts
 from server.findings.loosed import Loosed, LoosedShot
+from server.findings.planning.at_hand import AtHand, at_hand
 from server.findings.range_kit import soundness
 from server.findings.results import Results, results_of
 from server.findings.shot_lines import is_unread

@@ -4,10 +4,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from server.findings.at_hand import AtHand
 from server.findings.cells import Cell
 from server.findings.loosed import LoosedShot
-from server.findings.next_shot import next_shot
+from server.findings.planning.at_hand import AtHand
+from server.findings.planning.next_shot import next_shot
 from server.findings.results import Results
 from server.findings.through import through_of
 from server.findings.view_settings import sort_of

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from server.findings.follow_up import KIT_WORDS, by_name
+from server.findings.trials_compared.follow_up import KIT_WORDS, by_name
 from server.records.arrow import Arrow
 from server.records.bow import Bow
 from server.records.listing import all_of, belonging, name_of

@@ -36,7 +36,7 @@ from server.records.trial import RUNG_WORDS
 from server.storage import Storage
 
 if TYPE_CHECKING:
-    from server.findings.half_shown import HalfShown
+    from server.findings.half.shown import HalfShown
 
 
 @dataclass(frozen=True)
@@ -281,7 +281,7 @@ def _group(
     unmeasured: Sequence[CountedShot],
     hidden: bool,
 ) -> HeadGroup:
-    from server.findings.half_shown import half_shown  # late: the start need not wait for fits
+    from server.findings.half.shown import half_shown  # late: the start need not wait for fits
 
     mine, mine_unsure, without = (tuple(_of_row(some, row.key)) for some in (counted, unsure, unmeasured))
     half = half_shown(mine, unmeasured=len(without), axis=settings.axis)

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from server.charts.panel_words import where_text
-from server.findings.blow_cautions import IN_FILES
+from server.findings.blow.cautions import IN_FILES
 from server.findings.depth_fits import DepthFit, rung_and_depth
 from server.findings.fair_rules import rules_of
 from server.findings.kit_worked_out import in_its_way

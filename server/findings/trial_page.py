@@ -10,15 +10,15 @@ from server.findings.caveats.chosen_energies import energies_chosen
 from server.findings.caveats.collected import caveats_of
 from server.findings.caveats.of_shots import view_of_shots
 from server.findings.fair_rules import rules_of
-from server.findings.follow_up import FieldChange, changes_between, meant_words
-from server.findings.kept_rule import kept_rule
 from server.findings.left_out import REASONS, standing
 from server.findings.loosed import LoosedShot
 from server.findings.loosed_on import loosed_on
 from server.findings.panel_hits import PanelHits, build_words, free_spots, panel_hits, panel_words, struck_panel
+from server.findings.planning.kept_rule import kept_rule
 from server.findings.shot_lines import ShotLine, shot_lines
 from server.findings.through import Through, may_be_through, through_of
 from server.findings.trial_rules import RuleLine, rule_lines
+from server.findings.trials_compared.follow_up import FieldChange, changes_between, meant_words
 from server.findings.view_settings import ViewSettings, form_of, form_words
 from server.findings.when import day_words, moment_words
 from server.quantities import unit_for_reader, written

@@ -8,10 +8,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from server.access.seats import ScopedViewerSeat, TheBook
-from server.findings.blow_ask import BODIES
-from server.findings.blow_behind import Blow, read_blow
-from server.findings.blow_cautions import CAUTIONS
-from server.findings.blow_table import PrintedTold, blow_cells, printed_told
+from server.findings.blow.ask import BODIES
+from server.findings.blow.cautions import CAUTIONS
+from server.findings.blow.page import Blow, read_blow
+from server.findings.blow.table import PrintedTold, blow_cells, printed_told
 from server.pages.figures import counted, reader_of
 from server.pages.forms import UNIT_WORDS
 from server.pages.rendering import frame_for, html

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from server import quantities
-from server.findings.bow_curve import A_LITTLE_SHORT_M, CantTell, Curve, Stored
-from server.findings.bow_days import Drift, day_of
-from server.findings.bow_page import BowFound
-from server.findings.bow_speeds import ArrowWithBow, Expected
+from server.findings.bow.curve import A_LITTLE_SHORT_M, CantTell, Curve, Stored
+from server.findings.bow.days import Drift, day_of
+from server.findings.bow.page import BowFound
+from server.findings.bow.speeds import ArrowWithBow, Expected
 from server.findings.when import clock_words, day_words
 from server.pages.figures import counted, doubtful, fact, spread_words
 from server.quantities import Uncertain

@@ -11,10 +11,10 @@ from server import quantities
 from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
 from server.charts.force_draw import ForceDraw
 from server.charts.speed_by_mass import SpeedByMass
-from server.findings.bow_curve import CantTell
-from server.findings.bow_drawings import force_draw_of, speed_by_mass_of
-from server.findings.bow_page import BowFound, bow_found
-from server.findings.bow_speeds import Expected, expected
+from server.findings.bow.curve import CantTell
+from server.findings.bow.drawings import force_draw_of, speed_by_mass_of
+from server.findings.bow.page import BowFound, bow_found
+from server.findings.bow.speeds import Expected, expected
 from server.pages import bow_shown
 from server.pages.bow_shown import ArrowLine, ShortLine
 from server.pages.figures import doubtful, reader_of

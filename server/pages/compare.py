@@ -16,8 +16,8 @@ from server.pages.results import LABELS, query_of
 from server.pages.shapes import Column, FieldState, Option, Wrong
 
 if TYPE_CHECKING:
-    from server.findings.compare_page import CompareFindings
-    from server.findings.worn_spots import WornSpots
+    from server.findings.comparison.page import CompareFindings
+    from server.findings.comparison.worn_spots import WornSpots
 
 router = APIRouter()
 
@@ -94,8 +94,10 @@ def _fields(asked: Asked, choices: Choices, *, own: Mapping[str, str], problems:
 
 
 def _compared(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:
-    from server.findings.compare_page import read_comparison  # late: it loads numpy, which the start need not wait for
-    from server.findings.comparison_kinds import KINDS
+    from server.findings.comparison.kinds import KINDS
+    from server.findings.comparison.page import (
+        read_comparison,  # late: it loads numpy, which the start need not wait for
+    )
 
     found = read_comparison(book, query_of(request), only_trial=seat.trial_id)
     asked = found.compare
@@ -118,7 +120,7 @@ def _compared(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLRe
 
 
 def _worn(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:
-    from server.findings.worn_spots import read_worn_spots  # late, as above
+    from server.findings.comparison.worn_spots import read_worn_spots  # late, as above
 
     found = read_worn_spots(book, query_of(request), only_trial=seat.trial_id)
     page = WearPage(**{**_fields(found.asked, found.choices, own={}, problems={}), "fairs": {}}, wear=found, columns=(Column(f"Energy, {found.unit}"), *WEAR_COLUMNS), rows=found.rows)

@@ -9,8 +9,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.datastructures import FormData
 
 from server.access.seats import ArcherSeat, TheBook
-from server.findings.follow_up import COPIED, FollowUp, read_follow_up
 from server.findings.trial_rules import BorrowedLine, RuleLine, borrowed_lines, default_lines
+from server.findings.trials_compared.follow_up import COPIED, FollowUp, read_follow_up
 from server.findings.when import day_words
 from server.pages.corrections import with_blank
 from server.pages.figures import reader_of

@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.axes import PLACES, ROWS
-from server.findings.half_settings import SPREAD_LABELS, TERMS, USUAL_SPREADS
+from server.findings.half.settings import SPREAD_LABELS, TERMS, USUAL_SPREADS
 from server.findings.view_settings import FAIRS, FILTERS, THROUGHS, Filter
 from server.live.hands import Hands
 from server.pages.drawings import Sheet, drawn_file, parted
@@ -19,7 +19,7 @@ from server.pages.results import LABELS, query_of
 from server.pages.shapes import Column, FieldState, Option, Wrong
 
 if TYPE_CHECKING:
-    from server.findings.half_through import HalfThrough
+    from server.findings.half.page import HalfThrough
 
 router = APIRouter()
 
@@ -88,7 +88,7 @@ def head_options(heads: Mapping[str, str]) -> tuple[Option, ...]:
 
 
 def _drawn(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:
-    from server.findings.half_through import read_half  # late: the start need not wait for fits
+    from server.findings.half.page import read_half  # late: the start need not wait for fits
 
     frame = frame_for(request, title="Energy to get through", nav="results")
     half = read_half(book, query_of(request), reader=reader_of(frame), only_trial=seat.trial_id)
@@ -112,7 +112,7 @@ async def half_drawing(request: Request, seat: ScopedViewerSeat, book: TheBook, 
 
 
 def _drawing(request: Request, seat: ScopedViewerSeat, book: TheBook, drawing: str) -> Response:
-    from server.findings.half_through import read_half  # late: the start need not wait for fits
+    from server.findings.half.page import read_half  # late: the start need not wait for fits
 
     name, ending = parted(drawing)
     half = read_half(book, query_of(request), reader=reader_of(frame_for(request, title="")), only_trial=seat.trial_id)

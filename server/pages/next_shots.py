@@ -8,7 +8,7 @@ from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
-from server.findings.next_shot_read import NextShotRead, read_next_shot
+from server.findings.planning.next_shot_read import NextShotRead, read_next_shot
 from server.pages.corrections import save_correction, with_blank
 from server.pages.figures import reader_of
 from server.pages.forms import FormField, body_of, form_fields, shown_body, wrongs

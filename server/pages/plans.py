@@ -9,11 +9,11 @@ from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from server.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
-from server.findings.aim_spots import aim_spots
-from server.findings.plan_making import MOST_SHOTS, Asked, make_plan
-from server.findings.plan_page import PlanPageRead, panel_state, read_plan_page
+from server.findings.planning.aim_spots import aim_spots
+from server.findings.planning.making import MOST_SHOTS, Asked, make_plan
+from server.findings.planning.page import PlanPageRead, panel_state, read_plan_page
+from server.findings.planning.shots_asked import FIELDS, ShotsAsked, settled_by_arrows, shots_asked
 from server.findings.range_kit import soundness
-from server.findings.shots_asked import FIELDS, ShotsAsked, settled_by_arrows, shots_asked
 from server.pages.figures import reader_of
 from server.pages.forms import FormField, FormOperations, body_of, form_fields, operation_id, wrongs
 from server.pages.found import found

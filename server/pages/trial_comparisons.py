@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.axes import PLACES
-from server.findings.trial_comparison import TrialComparison, read_trial_comparison
+from server.findings.trials_compared.page import TrialComparison, read_trial_comparison
 from server.findings.view_settings import FAIRS, METHODS, THROUGHS
 from server.pages.figures import reader_of
 from server.pages.rendering import frame_for, html

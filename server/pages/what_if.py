@@ -9,8 +9,8 @@ from fastapi.responses import HTMLResponse
 
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.view_settings import THROUGHS
-from server.findings.what_if import WhatIf, read_what_if
-from server.findings.what_if_ask import BASES, CHANGES, SECOND, STEELS
+from server.findings.what_if.ask import BASES, CHANGES, SECOND, STEELS
+from server.findings.what_if.page import WhatIf, read_what_if
 from server.pages.figures import reader_of
 from server.pages.forms import UNIT_WORDS
 from server.pages.rendering import frame_for, html

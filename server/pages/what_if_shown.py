@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
-from server.findings.what_if_answer import Answer, BowRow
-from server.findings.what_if_basis import Armour
-from server.findings.what_if_rules import ChangeFound, RuleLine
-from server.findings.what_if_words import joules, joules_range
+from server.findings.what_if.answer import Answer, BowRow
+from server.findings.what_if.basis import Armour
+from server.findings.what_if.rules import ChangeFound, RuleLine
+from server.findings.what_if.words import joules, joules_range
 from server.pages.figures import counted
 from server.pages.shapes import Column
 from server.quantities import figure, from_si, plainly, unit_for_reader

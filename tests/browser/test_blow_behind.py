@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 from sqlalchemy import select
 
-from server.findings.blow_cautions import CAUTIONS
+from server.findings.blow.cautions import CAUTIONS
 from server.records.shot import Shot
 from server.records.trial import Trial
 from tests.browser.demo_yard import DemoYard, demo_yard

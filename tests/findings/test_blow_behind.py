@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 from sqlalchemy import Engine, event
 
-from server.findings.blow_ask import blow_asked
-from server.findings.blow_backing import backing_told
-from server.findings.blow_behind import Blow, BlowRow, read_blow
-from server.findings.blow_criterion import NO_BLOW, CriterionFound
-from server.findings.blow_shared import ENDING_WORDS, SharedBlow
-from server.findings.blow_table import blow_cells
+from server.findings.blow.ask import blow_asked
+from server.findings.blow.backing import backing_told
+from server.findings.blow.criterion import NO_BLOW, CriterionFound
+from server.findings.blow.page import Blow, BlowRow, read_blow
+from server.findings.blow.shared import ENDING_WORDS, SharedBlow
+from server.findings.blow.table import blow_cells
 from server.physics.panel_blow import ENDINGS
 from server.physics.ranges import CantTell
 from server.records.kit_between import stands_built

@@ -9,13 +9,13 @@ import pytest
 
 from server.findings.bands import Band
 from server.findings.cells import CountedShot
-from server.findings.compare_page import CompareFindings, comparison_of
-from server.findings.comparison import Comparison, PairComparison, ShotGroup, compare_groups
-from server.findings.comparison_asked import CompareAsked, declared_of
-from server.findings.comparison_kinds import KINDS
-from server.findings.comparison_levels import ShareGap
-from server.findings.comparison_ranks import smallest_by_order
-from server.findings.comparison_sentences import (
+from server.findings.comparison.asked import CompareAsked, declared_of
+from server.findings.comparison.groups import Comparison, PairComparison, ShotGroup, compare_groups
+from server.findings.comparison.kinds import KINDS
+from server.findings.comparison.levels import ShareGap
+from server.findings.comparison.page import CompareFindings, comparison_of
+from server.findings.comparison.ranks import smallest_by_order
+from server.findings.comparison.sentences import (
     could_lines,
     could_tell,
     level_sentence,

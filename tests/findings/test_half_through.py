@@ -7,8 +7,8 @@ import random
 
 import pytest
 
-from server.findings.half_through import HalfThrough, HeadHalf, read_half
-from server.findings.nearest_hit import nearest_earlier_m
+from server.findings.half.nearest_hit import nearest_earlier_m
+from server.findings.half.page import HalfThrough, HeadHalf, read_half
 from server.quantities import to_si
 from server.records.shot_facts import shot_facts
 from server.storage import Storage

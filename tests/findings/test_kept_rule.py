@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.testclient import TestClient
 
-from server.findings.kept_rule import kept_rule, rule_sentence
+from server.findings.planning.kept_rule import kept_rule, rule_sentence
 from server.records.trial import Trial
 from server.storage import Storage
 from tests import kit_for_tests as kit

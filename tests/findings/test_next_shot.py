@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from server.findings.next_shot import NextShot
-from server.findings.next_shot_read import read_next_shot
+from server.findings.planning.next_shot import NextShot
+from server.findings.planning.next_shot_read import read_next_shot
 from server.storage import Storage
 from tests import kit_for_tests as kit
 

@@ -8,11 +8,11 @@ from itertools import pairwise
 
 import pytest
 
-from server.findings.aim_spots import aim_spots, no_longer_fair, side_words, spoilt_spots
 from server.findings.fair_hits import mark_hits
 from server.findings.fair_rules import DEFAULTS, rules_of
 from server.findings.panel_edge import from_edge_m
-from server.findings.plan_making import Asked, make_plan
+from server.findings.planning.aim_spots import aim_spots, no_longer_fair, side_words, spoilt_spots
+from server.findings.planning.making import Asked, make_plan
 from server.records.panel import Panel
 from server.records.range_facts import CurrentArrow, current_arrows
 from server.records.shot_facts import shot_facts

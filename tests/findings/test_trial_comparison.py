@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from server.findings.trial_comparison import DiffRow, TrialComparison, read_trial_comparison
-from server.findings.trial_factors import status_of
+from server.findings.trials_compared.factors import status_of
+from server.findings.trials_compared.page import DiffRow, TrialComparison, read_trial_comparison
 from server.storage import Storage
 from tests import kit_for_tests as kit
 from tests.bench.page_statements import counted

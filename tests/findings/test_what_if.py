@@ -7,10 +7,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Engine, event
 
-from server.findings.what_if import WhatIf, read_what_if
-from server.findings.what_if_answer import Answer
-from server.findings.what_if_ask import read_hardness_range, what_if_asked
-from server.findings.what_if_words import VERDICTS, joules_range, verdict_of, verdict_words
+from server.findings.what_if.answer import Answer
+from server.findings.what_if.ask import read_hardness_range, what_if_asked
+from server.findings.what_if.page import WhatIf, read_what_if
+from server.findings.what_if.words import VERDICTS, joules_range, verdict_of, verdict_words
 from server.physics.hardness import StrengthRange
 from server.storage import Storage
 from tests import kit_for_tests as kit

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
+from server.findings.comparison.worn_spots import EARLIER_HIT, WornSpots, nearness, worn_spots_of
 from server.findings.fair_hits import SORTS, FairMark
 from server.findings.loosed import Loosed, LoosedShot
-from server.findings.worn_spots import EARLIER_HIT, WornSpots, nearness, worn_spots_of
 from server.statistics.wear import CAVEAT
 
 # The fixtures of the filled book are imported by name, and pytest hands them in by the same name.

@@ -10,7 +10,7 @@ import re
 import pytest
 from starlette.testclient import TestClient
 
-from server.findings.blow_cautions import CAUTIONS, IN_FILES
+from server.findings.blow.cautions import CAUTIONS, IN_FILES
 from server.findings.methods import method_names
 from server.storage import Storage
 from tests import kit_for_tests as kit

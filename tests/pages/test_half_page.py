@@ -12,7 +12,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from server.access.sessions import hash_of, new_token
-from server.findings import half_through
+from server.findings.half import page as half_through
 from server.records import devices
 from server.storage import Storage
 from tests import kit_for_tests as kit

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from server.findings.blow_behind import read_blow
-from server.findings.blow_cautions import CAUTIONS
-from server.findings.blow_criterion import CriterionFound
-from server.findings.blow_shared import SharedBlow
+from server.findings.blow.cautions import CAUTIONS
+from server.findings.blow.criterion import CriterionFound
+from server.findings.blow.page import read_blow
+from server.findings.blow.shared import SharedBlow
 from server.pages.guide import read_page
 from server.physics.backing_drop import drop_energy_j
 from server.physics.panel_blow import blow_between, mass_at_spot_kg, stuck_blow

@@ -9,9 +9,9 @@ from statistics import fmean, stdev
 
 import pytest
 
-from server.findings.comparison_kinds import KINDS
-from server.findings.comparison_levels import level_pair
-from server.findings.trial_comparison import TrialComparison, read_trial_comparison
+from server.findings.comparison.kinds import KINDS
+from server.findings.comparison.levels import level_pair
+from server.findings.trials_compared.page import TrialComparison, read_trial_comparison
 from server.pages.guide import read_page
 from server.statistics.shares import wilson_interval
 from server.storage import Storage

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from server.findings.bow_curve import Curve, curve_of, stored_to
+from server.findings.bow.curve import Curve, curve_of, stored_to
 from server.findings.impact import Impact, Impacts
 from server.pages.guide import read_page
 from server.physics.bow import efficiency

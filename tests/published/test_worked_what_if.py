@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from server.findings.what_if import WhatIf, read_what_if
-from server.findings.what_if_answer import Answer
+from server.findings.what_if.answer import Answer
+from server.findings.what_if.page import WhatIf, read_what_if
 from server.pages.guide import read_page
 from server.physics.bow_needed import times_the_bow
 from server.physics.energy import kinetic_energy_j

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 
 from server.findings.caveats.caveat import Caveat, rests_on, some
 from server.findings.caveats.view import View
-from server.findings.kept_rule import rule_sentence
 from server.findings.loosed import LoosedShot
+from server.findings.planning.kept_rule import rule_sentence
 from server.findings.through import may_be_through
 from server.findings.view_settings import form_of, form_words, sort_of
 from server.records.trial import Trial

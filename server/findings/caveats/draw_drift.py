@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime
 
-from server.findings.bow_days import SAME_DRAW_M
+from server.findings.bow.days import SAME_DRAW_M
 from server.findings.caveats.caveat import Caveat, rests_on, some
 from server.findings.caveats.view import View
 from server.findings.loosed import LoosedShot

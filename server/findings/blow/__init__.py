@@ -1,0 +1,1 @@
+"""The blow behind armour that held: what moved on, the print in the backing, the borrowed criterion."""

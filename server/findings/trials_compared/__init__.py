@@ -1,0 +1,1 @@
+"""Trials laid side by side, and one that follows another."""

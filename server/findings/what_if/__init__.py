@@ -1,0 +1,1 @@
+"""What if the armour, the bow or the distance had been otherwise."""
