@@ -7,9 +7,11 @@ field against what others changed since, write row + revision + operation. A ref
 import json
 import time
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from functools import cache
 from typing import Any
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import Insert, Select, bindparam, insert, select, update
 from sqlmodel import Session
 
 from server.records.book import Op, Revision
@@ -25,7 +27,23 @@ from server.storage import Storage
 # Built once, and on the tables themselves: every save runs these, and building them took longer than running them.
 _NEW_OP = insert(Op.__table__)
 _NEW_REVISION = insert(Revision.__table__)
-_LAST_SEQ = select(Revision.seq).order_by(Revision.__table__.c.seq.desc()).limit(1)
+_LAST_SEQ = select(Revision.__table__.c.seq).order_by(Revision.__table__.c.seq.desc()).limit(1)
+_KNOWN_OP = select(Op.__table__.c.body_sha256, Op.__table__.c.result).where(Op.__table__.c.op_id == bindparam("op_id"))
+
+
+@cache
+def _row_of(noun: str) -> Select[Any]:
+    table = TABLES[noun].__table__
+    return select(table).where(table.c.id == bindparam("record_id"))
+
+
+@cache
+def _new_of(noun: str) -> Insert:
+    return insert(TABLES[noun].__table__)
+
+
+class _Undone(Exception):
+    """What a refused operation had begun goes no further."""
 
 
 class NotTaken(Exception):
@@ -42,6 +60,8 @@ class NotTaken(Exception):
 
 def apply_each(storage: Storage, operations: Sequence[Operation]) -> list[Answer]:
     """A phone's queue: each stands for itself (a savepoint each), so that one bad one never blocks the rest."""
+    if len(operations) == 1:
+        return [_apply_alone(storage, operations[0])]
     answers = []
     with storage.write() as session:
         for op in operations:
@@ -53,6 +73,15 @@ def apply_each(storage: Storage, operations: Sequence[Operation]) -> list[Answer
                 savepoint.rollback()
             answers.append(answer)
     return answers
+
+
+def _apply_alone(storage: Storage, op: Operation) -> Answer:
+    """One that came alone needs no savepoint: the transaction is its own."""
+    with suppress(_Undone), storage.write() as session:
+        answer = apply(session, op)
+        if not answer.taken:
+            raise _Undone
+    return answer
 
 
 def apply_all(storage: Storage, operations: Sequence[Operation]) -> list[Answer]:
@@ -73,7 +102,7 @@ def apply(session: Session, op: Operation, *, found: Mapping[str, Any] | None = 
 
     found  columns that nobody types, such as a picture's checksum: the server itself found them out
     """
-    before = session.execute(select(Op.body_sha256, Op.result).where(Op.op_id == op.op_id)).first()
+    before = session.execute(_KNOWN_OP, {"op_id": op.op_id}).first()
     if before:
         if before.body_sha256 != op.fingerprint():
             return refused(op, Problem("", "This id was used for something else. Make a new one."))
@@ -95,8 +124,7 @@ def _malformed(op: Operation) -> Problem | None:
 
 
 def _row(session: Session, op: Operation) -> dict[str, Any] | None:
-    table = TABLES[op.noun].__table__
-    row = session.execute(select(table).where(table.c.id == op.record_id)).mappings().first()
+    row = session.execute(_row_of(op.noun), {"record_id": op.record_id}).mappings().first()
     return dict(row) if row else None
 
 
@@ -157,7 +185,7 @@ def _store(
             words[name] = taken.typed[name]
     said = {**values, "rev": rev, "typed": json.dumps(words, ensure_ascii=False)}
     if row is None:
-        session.execute(insert(table), {"id": op.record_id, "struck_rev": None, **said})
+        session.execute(_new_of(op.noun), {"id": op.record_id, "struck_rev": None, **said})
     else:
         session.execute(update(table).where(table.c.id == op.record_id).values(**said))
     status = "clash" if clashing else "merged" if row and op.base_rev < row["rev"] else "applied"

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from sqlalchemy import func, insert, select
+from sqlalchemy import Select, bindparam, func, insert, select
 from sqlmodel import Session
 
 from server.records import corners, panel, plan, shot, speed, trial
@@ -19,6 +19,27 @@ from server.records.typed_values import Problem
 
 Row = Mapping[str, Any]
 Rule = Callable[[Session, Operation, Row | None, dict[str, Any]], list[Problem]]
+
+
+def _state_of_a_walk() -> Select[Any]:
+    trials, days, setups, walks, ticks = (one.__table__ for one in (trial.Trial, trial.Session, trial.Setup, trial.Walk, trial.CautionTick))
+    ticked = select(func.count()).where(ticks.c.session_id == days.c.id, ticks.c.struck_rev.is_(None)).correlate(days)
+    return (
+        select(trials.c.state, ticked.scalar_subquery().label("ticked"))
+        .join(days, days.c.trial_id == trials.c.id)
+        .join(setups, setups.c.session_id == days.c.id)
+        .join(walks, walks.c.setup_id == setups.c.id)
+        .where(walks.c.id == bindparam("walk"))
+    )
+
+
+def _pairing_of_three() -> Select[Any]:
+    table = speed.Pairing.__table__
+    return select(table.c.id).where(*(table.c[name] == bindparam(name) for name in ("bow_build_id", "arrow_build_id", "archer_id")))
+
+
+# Built once, and on the tables themselves: every save of a shot runs these, and building them took longer than running them.
+_STATE_OF_A_WALK, _PAIRING_OF_THREE = _state_of_a_walk(), _pairing_of_three()
 
 
 def before_write(session: Session, op: Operation, row: Row | None, values: dict[str, Any]) -> dict[str, Any]:
@@ -37,11 +58,10 @@ def _make_pairing(session: Session, op: Operation, shot_row: Row) -> None:
     three = {name: shot_row.get(name) for name in ("bow_build_id", "arrow_build_id", "archer_id")}
     if None in three.values():
         return  # the check of links says which one is missing
-    table = speed.Pairing.__table__
-    there = session.execute(select(table.c.id).where(*(table.c[name] == value for name, value in three.items()))).first()
+    there = session.execute(_PAIRING_OF_THREE, three).first()
     if there is None and all(_are_there(session, [("bow_build", three["bow_build_id"]), ("arrow_build", three["arrow_build_id"]), ("archer", three["archer_id"])])):
         # It follows from the shot and says nothing of its own, so it has no operation; the shot's is its witness.
-        session.execute(insert(table).values(id=new_id(), rev=1, struck_rev=None, typed="{}", **three))
+        session.execute(insert(speed.Pairing.__table__).values(id=new_id(), rev=1, struck_rev=None, typed="{}", **three))
 
 
 def _are_there(session: Session, wanted: Sequence[tuple[str, Any]]) -> list[bool]:
@@ -86,15 +106,7 @@ def _noun_of(noun: str, name: str, values: Mapping[str, Any]) -> str | None:
 
 
 def _takes_shots(session: Session, walk_id: str) -> list[Problem]:
-    ticks = trial.CautionTick
-    ticked = select(func.count()).where(ticks.session_id == trial.Session.id, ticks.struck_rev.is_(None)).correlate(trial.Session)
-    where = session.execute(
-        select(trial.Trial.state, ticked.scalar_subquery().label("ticked"))
-        .join(trial.Session, trial.Session.trial_id == trial.Trial.id)
-        .join(trial.Setup, trial.Setup.session_id == trial.Session.id)
-        .join(trial.Walk, trial.Walk.setup_id == trial.Setup.id)
-        .where(trial.Walk.id == walk_id)
-    ).first()
+    where = session.execute(_STATE_OF_A_WALK, {"walk": walk_id}).first()
     if where is None:
         return []
     if where.state == "closed":
