@@ -73,6 +73,7 @@ def needs_a_hand(hand: Hand) -> None:
     hand.page.locator("[name=speed]").fill("fifty")
     hand.loose()
     hand.page.get_by_role("link", name="Look").tap()
+    expect(hand.page.locator("[data-strip] p")).to_have_text("1 needs you")  # the shot is in, its speed waits: nothing moves now
     expect(hand.page.get_by_label("Speed, as typed")).to_be_visible()
 
 
