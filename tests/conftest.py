@@ -18,6 +18,7 @@ from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
+from hypothesis import settings as hypothesis_settings
 from starlette.testclient import TestClient
 
 from server.access.sessions import COOKIE, hash_of, named, new_token
@@ -25,6 +26,10 @@ from server.opening import open_book
 from server.records import devices
 from server.settings import BOOK_FILE, Settings
 from server.storage import Storage
+
+# No example fails for the time it takes: machines are noisy.
+hypothesis_settings.register_profile("proofyard", deadline=None)
+hypothesis_settings.load_profile("proofyard")
 
 HOST = "127.0.0.1"
 PORT = 8014
