@@ -9,10 +9,10 @@ from fastapi.responses import HTMLResponse
 
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.axes import AXES, PLACES
-from server.findings.view_settings import ALIKES, FAIRS, FILTERS, METHODS, THROUGHS, Asked, Choices, Filter
+from server.findings.view_settings import ALIKES, FAIRS, FILTERS, METHODS, THROUGHS, Asked, Choices
 from server.live.hands import Hands
 from server.pages.rendering import frame_for, html
-from server.pages.results import LABELS, query_of
+from server.pages.results import LABELS, ViewFields, head_options, query_of
 from server.pages.shapes import Column, FieldState, Option, Wrong
 
 if TYPE_CHECKING:
@@ -31,25 +31,16 @@ WEAR_COLUMNS = (Column("Near an earlier hit", True), Column("Fair", True))
 
 
 @dataclass(frozen=True)
-class ViewFields:
-    """The controls of a view, as the part that several pages share takes them."""
+class ComparedFields(ViewFields):
+    """Those of both pages here."""
 
-    choices: Choices
-    heads_typed: tuple[str, ...]
-    states: Mapping[str, FieldState]
-    wrongs: tuple[Wrong, ...]
-    filters: tuple[Filter, ...]
-    heads: tuple[Option, ...]
-    throughs: Mapping[str, str]
-    fairs: Mapping[str, str]
-    places: Mapping[str, str]
     methods: Mapping[str, str]
     axes: Mapping[str, str]
     alikes: Mapping[str, str]
 
 
 @dataclass(frozen=True)
-class ComparePage(ViewFields):
+class ComparePage(ComparedFields):
     """The page of comparisons. `kinds`, `offered`, `pairs`: the answers of its own controls."""
 
     compare: "CompareFindings"
@@ -64,7 +55,7 @@ class ComparePage(ViewFields):
 
 
 @dataclass(frozen=True)
-class WearPage(ViewFields):
+class WearPage(ComparedFields):
     """Fair against near an earlier hit. It has no choice of fairness: that is what it asks about."""
 
     wear: "WornSpots"
@@ -76,14 +67,13 @@ def _fields(asked: Asked, choices: Choices, *, own: Mapping[str, str], problems:
     labels, wrong = {**own, **LABELS}, {**asked.problems, **problems}
     states = {name: FieldState(asked.typed.get(name, ""), error=wrong.get(name, "")) for name in (*labels, "pool")}
     states["at"] = FieldState(asked.typed.get("at") or asked.settings.place, error=wrong.get("at", ""))
-    heads = choices["head"].items()
     return {
         "choices": choices,
         "heads_typed": asked.heads_typed,
         "states": states,
         "wrongs": tuple(Wrong(name, labels[name], wrong[name]) for name in labels if name in wrong),
         "filters": FILTERS,
-        "heads": tuple(Option(form, words, glyph="" if form == "not_said" else f"head-{form}") for form, words in heads),
+        "heads": head_options(choices["head"]),
         "throughs": THROUGHS,
         "fairs": FAIRS,
         "places": PLACES,

@@ -10,13 +10,13 @@ from fastapi.responses import HTMLResponse, Response
 from server.access.seats import ScopedViewerSeat, TheBook
 from server.findings.axes import PLACES, ROWS
 from server.findings.half.settings import SPREAD_LABELS, TERMS, USUAL_SPREADS
-from server.findings.view_settings import FAIRS, FILTERS, THROUGHS, Filter
+from server.findings.view_settings import FAIRS, FILTERS, THROUGHS
 from server.live.hands import Hands
 from server.pages.drawings import Sheet, drawn_file, parted
 from server.pages.figures import reader_of
 from server.pages.rendering import frame_for, html
-from server.pages.results import LABELS, query_of
-from server.pages.shapes import Column, FieldState, Option, Wrong
+from server.pages.results import LABELS, ViewFields, head_options, query_of
+from server.pages.shapes import Column, FieldState, Wrong
 
 if TYPE_CHECKING:
     from server.findings.half.page import HalfThrough
@@ -33,19 +33,10 @@ KEPT = ("axis", "edges", "method")  # of the results page: they mean nothing her
 
 
 @dataclass(frozen=True)
-class HalfPage:
-    """The page. `states`: by field, what was asked and what is wrong with it; `kept`: what the way back needs."""
+class HalfPage(ViewFields):
+    """The page. `kept`: what the way back needs."""
 
     half: "HalfThrough"
-    choices: Mapping[str, Mapping[str, str]]
-    heads_typed: tuple[str, ...]
-    states: Mapping[str, FieldState]
-    wrongs: tuple[Wrong, ...]
-    filters: tuple[Filter, ...]
-    heads: tuple[Option, ...]
-    throughs: Mapping[str, str]
-    fairs: Mapping[str, str]
-    places: Mapping[str, str]
     rows: Mapping[str, str]
     terms: Mapping[str, str]
     own_labels: Mapping[str, str]
@@ -80,11 +71,6 @@ def half_page(half: "HalfThrough", query: str) -> HalfPage:
         query=f"?{query}" if query else "",
         compared_columns=(Column("Head"), Column("Times the energy", True), Column("May be, 95\N{NO-BREAK SPACE}%")),
     )
-
-
-def head_options(heads: Mapping[str, str]) -> tuple[Option, ...]:
-    """The forms of head that were shot, with their outlines."""
-    return tuple(Option(form, words, glyph="" if form == "not_said" else f"head-{form}") for form, words in heads.items())
 
 
 def _drawn(request: Request, seat: ScopedViewerSeat, book: TheBook) -> HTMLResponse:

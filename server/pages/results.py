@@ -37,14 +37,12 @@ LABELS = {
 
 
 @dataclass(frozen=True)
-class ResultsPage:
-    """The page and its one part, which is all of it: the filters stand inside, kept while somebody is at them.
+class ViewFields:
+    """The controls of a view, as the part that several pages share takes them: results, comparisons, half-way energies.
 
     states    by field: what was asked, and what is wrong with it
-    query     the address as it was asked, for the refresh
     """
 
-    results: Results
     choices: Mapping[str, Mapping[str, str]]
     heads_typed: tuple[str, ...]
     states: Mapping[str, FieldState]
@@ -53,9 +51,24 @@ class ResultsPage:
     heads: tuple[Option, ...]
     throughs: Mapping[str, str]
     fairs: Mapping[str, str]
+    places: Mapping[str, str]
+
+
+def head_options(heads: Mapping[str, str]) -> tuple[Option, ...]:
+    """The forms of head that were shot, with their outlines."""
+    return tuple(Option(form, words, glyph="" if form == "not_said" else f"head-{form}") for form, words in heads.items())
+
+
+@dataclass(frozen=True)
+class ResultsPage(ViewFields):
+    """The page and its one part, which is all of it: the filters stand inside, kept while somebody is at them.
+
+    query     the address as it was asked, for the refresh
+    """
+
+    results: Results
     methods: Mapping[str, str]
     alikes: Mapping[str, str]
-    places: Mapping[str, str]
     axes: Mapping[str, str]
     rows: Mapping[str, str]
     query: str
@@ -94,9 +107,7 @@ def results_page(request: Request, results: Results) -> ResultsPage:
         states=states,
         wrongs=tuple(Wrong(name, LABELS[name], asked.problems[name]) for name in LABELS if name in asked.problems),
         filters=FILTERS,
-        heads=tuple(
-            Option(form, words, glyph="" if form == "not_said" else f"head-{form}") for form, words in results.choices["head"].items()
-        ),
+        heads=head_options(results.choices["head"]),
         throughs=THROUGHS,
         fairs=FAIRS,
         methods=METHODS,

@@ -31,6 +31,7 @@ from tests.browser.conftest import PHONE, free_port
 from tests.browser.cut_wire import HERE, Wire
 from tests.browser.range_hands import Hand
 from tests.browser.range_pictures import a_picture, checksum
+from tests.conftest import missing
 from tests.faults.a_real_server import Server, ask_book, assert_whole, let_in, serving
 
 
@@ -112,7 +113,7 @@ def yard(tmp_path: Path) -> Iterator[tuple[Path, dict[str, str]]]:
 @pytest.fixture
 def play(chromium_path: str | None) -> Iterator[tuple[Playwright, str]]:
     if chromium_path is None:
-        pytest.skip("Chromium is not installed")
+        missing("Chromium is not installed")
     with sync_playwright() as playwright:
         yield playwright, chromium_path
 
