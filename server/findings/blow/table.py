@@ -8,7 +8,7 @@ from server.findings.shot_page import what_it_did
 from server.physics.backing_drop import printed_drop
 from server.physics.ranges import CantTell
 from server.physics.trauma import printed_back_face
-from server.quantities import from_si, plainly, unit_for_reader
+from server.quantities import Uncertain, from_si, plainly, unit_for_reader, with_unit, written_with_uncertainty
 
 
 @dataclass(frozen=True)
@@ -38,10 +38,10 @@ def blow_cells(row: BlowRow, *, reader: str) -> tuple[str, ...]:
         row.fact.label,
         row.fact.panel_name,
         what_it_did(row.fact, reader=reader),
-        _bare(there.energy_j.value, "energy", reader) if there else "not known",
-        _bare(there.momentum_kg_m_s.value, "momentum", reader) if there else "not known",
+        _doubtful(there.energy_j, "energy", reader) if there else "not known",
+        _doubtful(there.momentum_kg_m_s, "momentum", reader) if there else "not known",
         went_on,
-        _bare(back, "length", reader) if back is not None else "not read",
+        plainly(from_si(back, unit_for_reader("length", reader)), figures=3) if back is not None else "not read",
         criterion_cell(row.criterion),
     )
 
@@ -53,8 +53,10 @@ def _span(low_j: float, high_j: float, *, open_above: bool, reader: str) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def _bare(value_si: float, shown_as: str, reader: str) -> str:
-    return plainly(from_si(value_si, unit_for_reader(shown_as, reader)), figures=2 if shown_as == "momentum" else 3)
+def _doubtful(found: Uncertain, shown_as: str, reader: str) -> str:
+    """ "83.3 ± 1.2": the unit stands in the heading."""
+    unit = unit_for_reader(shown_as, reader)
+    return written_with_uncertainty(found, unit, figures=3).replace(with_unit("", unit), "", 1)
 
 
 def criterion_cell(found: CriterionFound | CantTell) -> str:
