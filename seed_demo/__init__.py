@@ -3,9 +3,9 @@
 import random
 from dataclasses import dataclass
 
-from server.records import devices
-from server.records.listing import count_of
-from server.storage import Storage
+from proofyard.records import devices
+from proofyard.records.listing import count_of
+from proofyard.storage import Storage
 
 
 @dataclass(frozen=True)
@@ -22,14 +22,15 @@ class NotEmpty(Exception):
 
 
 def fill(storage: Storage) -> Counts:
-    """Write the demo into an empty book, in one transaction.
+    """Write the demo into an empty book: all that was shot in one transaction, then its photos.
 
     Refuses
         NotEmpty  the book has shots or kit already
     """
-    from seed_demo.days import shoot
-    from seed_demo.model import SEED
-    from seed_demo.writer import Writer
+    from .days import shoot
+    from .model import SEED
+    from .photos import add_photos
+    from .writer import Writer
 
     with storage.write() as session:
         if count_of(session, "shot") or count_of(session, "trial") or count_of(session, "arrow"):
@@ -37,5 +38,8 @@ def fill(storage: Storage) -> Counts:
         devices.make_book(session, demo=True).demo = 1
         writer = Writer(session, random.Random(SEED))
         shoot(writer)
+    add_photos(storage, writer)
+    with storage.write() as session:
+        writer.session = session
         writer.put_away_phones()
         return Counts(count_of(session, "shot"), count_of(session, "trial"), count_of(session, "panel"))

@@ -6,15 +6,27 @@ from dataclasses import dataclass
 
 SEED = 20261010
 SLOPE = 9.0  # of ln energy
-WEAR_PER_STRIKE = 0.03
+WEAR_PER_HIT = 0.03
 NEAR_OLD_HIT_M, NEAR_OLD_HIT_FACTOR = 0.045, 0.8
-# Half get a point behind at so many joules: (construction, thickness in mm or None, head form).
-HALF_THROUGH_J = {
-    ("plate", 1.2, "needle"): 72.0, ("plate", 1.2, "stout"): 80.0, ("plate", 1.2, "leaf"): 108.0, ("plate", 1.2, "barbed"): 150.0,
-    ("plate", 1.6, "needle"): 98.0, ("plate", 1.6, "stout"): 108.0, ("plate", 1.6, "leaf"): 140.0, ("plate", 1.6, "barbed"): 190.0,
-    ("mail", None, "needle"): 70.0, ("mail", None, "stout"): 92.0, ("mail", None, "leaf"): 96.0, ("mail", None, "barbed"): 130.0,
-    ("scale", None, "needle"): 84.0, ("scale", None, "stout"): 95.0, ("scale", None, "leaf"): 120.0, ("scale", None, "barbed"): 155.0,
-}  # fmt: skip
+# Half get a point through at so many joules: (construction, thickness in mm or None, head form).
+FIFTY_PERCENT_J = {
+    ("plate", 1.2, "needle"): 86.0,
+    ("plate", 1.2, "short_bodkin"): 80.0,
+    ("plate", 1.2, "leaf"): 108.0,
+    ("plate", 1.2, "barbed"): 150.0,
+    ("plate", 1.6, "needle"): 98.0,
+    ("plate", 1.6, "short_bodkin"): 90.0,
+    ("plate", 1.6, "leaf"): 140.0,
+    ("plate", 1.6, "barbed"): 190.0,
+    ("mail", None, "needle"): 70.0,
+    ("mail", None, "short_bodkin"): 92.0,
+    ("mail", None, "leaf"): 96.0,
+    ("mail", None, "barbed"): 130.0,
+    ("scale", None, "needle"): 84.0,
+    ("scale", None, "short_bodkin"): 95.0,
+    ("scale", None, "leaf"): 120.0,
+    ("scale", None, "barbed"): 155.0,
+}
 NO_MARK_BELOW, MARKED_BELOW, DENTED_BELOW = 0.30, 0.50, 0.75
 DEPTH_M, DEPTH_LEAST_M = 0.090, 0.004
 # Shares of shots.
@@ -37,15 +49,15 @@ class BowModel:
 
 @dataclass(frozen=True)
 class Outcome:
-    rung: int
+    outcome_level: int
     depth_m: float | None
 
 
 def draw_outcome(
-    rng: random.Random, *, energy_j: float, half_through_j: float, strikes: int, angle_rad: float, near_old_hit: bool, tip_to_widest_m: float
+    rng: random.Random, *, energy_j: float, fifty_percent_j: float, hits: int, angle_rad: float, near_old_hit: bool, tip_to_widest_m: float
 ) -> Outcome:
     """One outcome of the stated model."""
-    half = half_through_j * (1 + WEAR_PER_STRIKE * strikes) * (NEAR_OLD_HIT_FACTOR if near_old_hit else 1.0)
+    half = fifty_percent_j * (1 + WEAR_PER_HIT * hits) * (NEAR_OLD_HIT_FACTOR if near_old_hit else 1.0)
     u = min(max(rng.random(), 1e-9), 1 - 1e-9)
     r = energy_j * math.cos(angle_rad) / half * math.exp(math.log(u / (1 - u)) / SLOPE)
     if r < 1:

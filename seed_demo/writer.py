@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlmodel import Session
-
-from server.records import devices
-from server.records.apply import apply
-from server.records.operations import Operation
+from proofyard.records import devices
+from proofyard.records.apply import apply
+from proofyard.records.book import Op, Revision
+from proofyard.records.operations import Operation
+from sqlalchemy import update
+from sqlmodel import Session, col
 
 
 class Refused(Exception):
@@ -23,9 +24,7 @@ class Writer:
     def __init__(self, session: Session, rng: random.Random) -> None:
         self.session, self.rng = session, rng
         self.now = 0
-        self.phones = {
-            name: devices.add_device(session, call_name=name, role="archer").id for name in ("Tallow", "Wren")
-        }
+        self.phones = {name: devices.add_device(session, call_name=name, role="archer").id for name in ("Tallow", "Wren")}
         self.phone = "Tallow"
         self.count = 0
 
@@ -44,17 +43,35 @@ class Writer:
         return str(uuid.UUID(int=value))
 
     def put(
-        self, noun: str, body: Mapping[str, Any], *, record_id: str | None = None, base_rev: int = 0, reason: str | None = None, action: str = "put"
+        self,
+        noun: str,
+        body: Mapping[str, Any],
+        *,
+        record_id: str | None = None,
+        base_rev: int = 0,
+        reason: str | None = None,
+        action: str = "put",
     ) -> str:
         kept = {name: value for name, value in body.items() if value is not None}
         op = Operation(
-            op_id=self.new_id(), device_id=self.phones[self.phone], action=action, noun=noun,
-            record_id=record_id or self.new_id(), base_rev=base_rev, body=kept, reason=reason, t_device=self.now,
-            clock_offset_ms=self.rng.randint(-40, 40), clock_error_ms=self.rng.randint(5, 25),
+            op_id=self.new_id(),
+            device_id=self.phones[self.phone],
+            action=action,
+            noun=noun,
+            record_id=record_id or self.new_id(),
+            base_rev=base_rev,
+            body=kept,
+            reason=reason,
+            t_device=self.now,
+            clock_offset_ms=self.rng.randint(-40, 40),
+            clock_error_ms=self.rng.randint(5, 25),
         )
         answer = apply(self.session, op)
         if not answer.taken:
             raise Refused(f"{noun} {kept}: " + "; ".join(f"{p.field}: {p.sentence}" for p in answer.problems))
+        # The book writes down when it heard of a thing; the demo's days are invented, and so are these moments.
+        self.session.execute(update(Op).where(col(Op.op_id) == op.op_id).values(received=self.now))
+        self.session.execute(update(Revision).where(col(Revision.seq) == answer.seq).values(at=self.now))
         return answer.record_id
 
     def put_away_phones(self) -> None:

@@ -1,7 +1,9 @@
 """The cast that all tests share: a fresh book, a house around it, and the four who may come to its door.
 
     book       a new book in a folder of its own (Storage)
+    demo_book  a book of its own with the invented demo in it
     house      the app of that book, with its three devices
+    demo_house the app of a demo book, with the same three
     owner      the laptop that started the server
     archer     Wren's phone, let in to log
     viewer     Pip's phone, let in to look at the whole book
@@ -10,22 +12,38 @@
 The four are clients that keep cookies and send the right Host and Origin. They speak to the app without a network.
 """
 
+import gc
 import os
 import shutil
-from collections.abc import Iterator
-from dataclasses import dataclass
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, closing
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import pytest
+from anyio.from_thread import BlockingPortal, start_blocking_portal
 from fastapi import FastAPI
 from hypothesis import settings as hypothesis_settings
+from proofyard import storage
+from proofyard.access.seats import COOKIE, hash_of, named, new_token
+from proofyard.exchange.photo_files import PHOTOS
+from proofyard.opening import HeldFolder, open_book
+from proofyard.records import devices
+from proofyard.settings import BOOK_FILE, Settings
+from proofyard.storage import BookBusy, Storage
+from sqlalchemy import Engine
+from starlette.routing import BaseRoute
 from starlette.testclient import TestClient
 
-from server.access.sessions import COOKIE, hash_of, named, new_token
-from server.opening import open_book
-from server.records import devices
-from server.settings import BOOK_FILE, Settings
-from server.storage import Storage
+from seed_demo import fill
+
+# Compiled once and kept, whatever this machine says: else every process of a run, and every server that a test starts, compiles
+# all of the code again (a third of what collecting takes).
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # No example fails for the time it takes: machines are noisy.
 hypothesis_settings.register_profile("proofyard", deadline=None)
@@ -39,19 +57,36 @@ SCRUBBED = ("HTTP_PROXY", "HTTPS_PROXY", "ALL_PROXY", "NO_PROXY", "TZ", "LC_ALL"
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--slow", action="store_true", help="run the slow tests too, which .ci/run runs after all others")
     parser.addoption("--long", action="store_true", help="run the long tests too: thousands of shots, killed servers, browsers")
+    parser.addoption("--rewrite-texts", action="store_true", help="write tests/pages/texts again from the pages; read the diff")
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    config.addinivalue_line("markers", "long: takes more than a second or two; run with --long")
+    config.addinivalue_line("markers", "slow: half of what the suite takes, in a fifth of its files; run with --slow, and in .ci/run")
+    config.addinivalue_line("markers", "long: takes minutes; run with --long")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if config.getoption("--long"):
         return
     for item in items:
-        if "long" in item.keywords:
+        if item.get_closest_marker("long"):  # keywords hold folder names too: a checkout may lie in a folder called long
             item.add_marker(pytest.mark.skip(reason="long: run with --long"))
+        elif item.get_closest_marker("slow") and not config.getoption("--slow"):
+            item.add_marker(pytest.mark.skip(reason="slow: run with --slow"))
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """What has been loaded and collected lives to the end: the collector of garbage need not look through it again and again."""
+    gc.collect()
+    gc.freeze()
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """For `-n auto`: one process more than cores, since many tests wait for a browser, a disk or another process."""
+    return (os.cpu_count() or 1) + 1
 
 
 @pytest.fixture(autouse=True)
@@ -74,7 +109,8 @@ def missing(what: str) -> None:
 
 @pytest.fixture(scope="session")
 def chromium_path() -> str | None:
-    for name in ("chromium", "chromium-browser", "google-chrome", "chrome"):
+    # The first has the same engine and no window of its own: a page takes it a third of the time.
+    for name in ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome", "chrome"):
         found = shutil.which(name)
         if found:
             return found
@@ -90,25 +126,80 @@ def needs_chromium(chromium_path: str | None) -> str:
     return chromium_path
 
 
+def made_once(base: Path, name: str, make: Callable[[Storage], None]) -> Path:
+    """A book that a whole run makes once, whatever number of processes it has: the first to come makes it, the others copy it."""
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        base = base.parent
+    folder, ready = base / name, base / f"{name}.ready"
+    while not ready.exists():
+        try:
+            with HeldFolder(base / f"{name}.held"):
+                if not ready.exists():
+                    shutil.rmtree(folder, ignore_errors=True)  # half made by a process that was stopped
+                    folder.mkdir()
+                    with closing(open_book(folder)) as made:
+                        make(made)
+                    ready.touch()
+        except BookBusy:
+            time.sleep(0.05)  # another process of this run is making it
+    return folder / BOOK_FILE
+
+
 @pytest.fixture(scope="session")
 def empty_book_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A book in today's form with nothing in it: made once, since migrating takes longer than most tests."""
-    folder = tmp_path_factory.mktemp("empty-book")
-    open_book(folder).close()
-    return folder / BOOK_FILE
+    return made_once(tmp_path_factory.getbasetemp(), "empty-book", lambda made: None)
+
+
+@pytest.fixture(scope="session")
+def demo_book_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The invented demo. To be copied, never opened: writing its shots takes seconds, copying them nothing."""
+    return made_once(tmp_path_factory.getbasetemp(), "demo-book", fill)
+
+
+def copied(file: Path, folder: Path) -> Path:
+    """The folder of a copy of this book."""
+    folder.mkdir(parents=True)
+    shutil.copyfile(file, folder / BOOK_FILE)
+    if (photos := file.parent / PHOTOS).is_dir():
+        shutil.copytree(photos, folder / PHOTOS)
+    return folder
+
+
+def opened(folder: Path) -> Storage:
+    """The book of this folder, whose commits aren't waited for on the disk: a third of what most tests take. No power is cut
+    here, and a process that is killed loses nothing that it gave to the system. How commits reach the disk is tested by itself."""
+    surely = storage.durability_here()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(storage, "durability_here", lambda: replace(surely, synchronous="OFF"))
+        return with_known_statements(open_book(folder))
+
+
+_OF_ALL: list[Engine] = []
+
+
+def with_known_statements(book: Storage) -> Storage:
+    """A statement that was compiled for one test's book is known to the next: a fifth of what tests of pages take."""
+    for engine in (book._readers, book._writer):
+        _OF_ALL.append(engine) if not _OF_ALL else None
+        engine.dialect, engine._compiled_cache = _OF_ALL[0].dialect, _OF_ALL[0]._compiled_cache
+    return book
 
 
 @pytest.fixture
 def book(tmp_path: Path, empty_book_file: Path) -> Iterator[Storage]:
     """A new book of its own for each test."""
-    folder = tmp_path / "book"
-    folder.mkdir()
-    shutil.copyfile(empty_book_file, folder / BOOK_FILE)
-    storage = open_book(folder)
-    with storage.write() as session:
-        devices.make_book(session)
-    yield storage
-    storage.close()
+    with closing(opened(copied(empty_book_file, tmp_path / "book"))) as made:
+        with made.write() as session:
+            devices.make_book(session)
+        yield made
+
+
+@pytest.fixture
+def demo_book(tmp_path: Path, demo_book_file: Path) -> Iterator[Storage]:
+    """The invented demo, a book of its own for each test."""
+    with closing(opened(copied(demo_book_file, tmp_path / "demo"))) as made:
+        yield made
 
 
 @dataclass(frozen=True)
@@ -124,29 +215,79 @@ class House:
     def client(self, role: str = "stranger", *, raise_server_exceptions: bool = True) -> TestClient:
         """A new browser at the door; with a role it shows that device's cookie."""
         client = TestClient(
-            self.app, base_url=ADDRESS, headers={"Origin": ADDRESS}, raise_server_exceptions=raise_server_exceptions,
-            follow_redirects=False,
-        )  # fmt: skip
+            self.app, base_url=ADDRESS, headers={"Origin": ADDRESS}, raise_server_exceptions=raise_server_exceptions, follow_redirects=False
+        )
+        client.portal = ONE_LOOP.portal()
         if role in self.tokens:
             client.cookies.set(named(COOKIE, ADDRESS), self.tokens[role], domain=HOST)
         return client
 
 
+class OneLoop:
+    """One event loop, in a thread of its own, for the requests of all tests: one for each request costs more than most pages."""
+
+    def __init__(self) -> None:
+        self._kept = ExitStack()
+        self._portal: BlockingPortal | None = None
+
+    def portal(self) -> BlockingPortal:
+        if self._portal is None:
+            self._portal = self._kept.enter_context(start_blocking_portal())
+        return self._portal
+
+    def close(self) -> None:
+        self._portal = None
+        self._kept.close()
+
+
+ONE_LOOP = OneLoop()
+
+
+def pytest_sessionfinish() -> None:
+    ONE_LOOP.close()
+
+
 CAST = {"owner": "Laptop", "archer": "Wren", "viewer": "Pip"}
 
 
-@pytest.fixture
-def house(book: Storage) -> House:
-    from server.app import create_app
+def house_of(book: Storage, **more: Any) -> House:
+    """The app of this book, with the cast let in. `more`: of the settings."""
+    from proofyard.app import create_app
 
-    settings = Settings(folder=book.path.parent, host=HOST, port=PORT)
+    settings = Settings(folder=book.path.parent, host=HOST, port=PORT, **more)
     tokens = {role: new_token() for role in CAST}
     ids = {}
     with book.write() as session:
         for role, call_name in CAST.items():
             made = devices.add_device(session, call_name=call_name, role=role, session_hash=hash_of(tokens[role]))
             ids[role] = made.id
-    return House(create_app(book, settings), book, settings, tokens, ids)
+    return House(with_known_routes(create_app(book, settings)), book, settings, tokens, ids)
+
+
+_INCLUDED: dict[int, BaseRoute] = {}
+
+
+def with_known_routes(app: FastAPI) -> FastAPI:
+    """Which function answers an address, and what it wants to know, an app works out at its first requests. What one test's app
+    worked out of a router is known to the next: it is half of what most tests of a page take."""
+    from proofyard.assembled import ROUTERS
+
+    lasting = set(map(id, ROUTERS))
+    for n, route in enumerate(app.router.routes):
+        router = id(getattr(route, "original_router", None))
+        if router in lasting:
+            app.router.routes[n] = _INCLUDED.setdefault(router, route)
+    return app
+
+
+@pytest.fixture
+def house(book: Storage) -> House:
+    return house_of(book)
+
+
+@pytest.fixture
+def demo_house(demo_book: Storage) -> House:
+    return house_of(demo_book)
 
 
 @pytest.fixture

@@ -3,9 +3,9 @@
     from tests import kit_for_tests as kit
 
     everything = yard(book)                       # one of each, a trial open, cautions ticked, a set-up ready
-    loosed = shot(book, everything)               # one arrow loosed in the yard's walk
+    loosed = shot(book, everything)               # one arrow loosed in the yard's end
     reading(book, loosed, outcome_low="4", depth="12 mm")
-    speeds(book, everything.pairing, "52.6", "52.9", "53.1")
+    speeds(book, everything.combination, "52.6", "52.9", "53.1")
 
 Every builder takes further fields by name and puts them into the record's body as typed text.
 All is invented.
@@ -13,20 +13,20 @@ All is invented.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from proofyard.records import devices, listing
+from proofyard.records.apply import apply, apply_all, apply_each
+from proofyard.records.book import Device
+from proofyard.records.ids import new_id
+from proofyard.records.nouns import TABLES
+from proofyard.records.operations import Answer, Operation
+from proofyard.records.trial import CAUTIONS
+from proofyard.storage import Session, Storage
 from sqlalchemy import select
-
-from server.records import devices, listing
-from server.records.apply import apply_all, apply_each
-from server.records.book import Device
-from server.records.ids import new_id
-from server.records.nouns import TABLES
-from server.records.operations import Answer, Operation
-from server.records.trial import CAUTIONS
-from server.storage import Storage
 
 BEGAN = 1_792_836_000_000  # 24 October 2026, 10:00 UTC: where the days of the tests begin
 
@@ -52,7 +52,7 @@ class OpenTrial(NamedTuple):
     session: str
 
 
-class Pairing(NamedTuple):
+class Combination(NamedTuple):
     bow_build: str
     arrow_build: str
     archer: str
@@ -70,30 +70,59 @@ class Yard:
     trial: str
     session: str
     setup: str
-    walk: str
+    shooting_end: str
 
     @property
-    def pairing(self) -> Pairing:
-        return Pairing(self.bow.build, self.arrow.build, self.archer)
+    def combination(self) -> Combination:
+        return Combination(self.bow.build, self.arrow.build, self.archer)
+
+
+class Together(Storage):
+    """The book within one commit, for what is laid out before a test begins: a commit each takes twice as long."""
+
+    def __init__(self, session: Session, recorder: str) -> None:  # opens nothing: the session is open
+        self.session, self.recorder = session, recorder
+
+    @contextmanager
+    def read(self) -> Iterator[Session]:
+        yield self.session
 
 
 def recorder(book: Storage) -> str:
     """The id of a phone that may log: an archer's that is in the book, or a new one, Tallow's."""
+    if isinstance(book, Together):
+        return book.recorder
+    with book.read() as session:
+        there = session.execute(select(Device.id).where(Device.role == "archer").order_by(Device.id).limit(1)).scalar()
+    if there:
+        return str(there)
     with book.write() as session:
-        there = session.execute(select(Device.id).where(Device.role == "archer").order_by(Device.id)).scalars().first()
-        return there or devices.add_device(session, call_name="Tallow", role="archer").id
+        return devices.add_device(session, call_name="Tallow", role="archer").id
 
 
 def ask(
-    book: Storage, noun: str, body: Mapping[str, Any] | None = None, *, record_id: str | None = None, base_rev: int = 0,
-    action: str = "put", reason: str | None = None, device: str | None = None,
+    book: Storage,
+    noun: str,
+    body: Mapping[str, Any] | None = None,
+    *,
+    record_id: str | None = None,
+    base_rev: int = 0,
+    action: str = "put",
+    reason: str | None = None,
+    device: str | None = None,
 ) -> Answer:
     """One operation as a phone sends it, and its answer, whatever that is."""
     op = Operation(
-        op_id=new_id(), device_id=device or recorder(book), action=action, noun=noun, record_id=record_id or new_id(),
-        base_rev=base_rev, body=dict(body or {}), reason=reason,
-    )  # fmt: skip
-    return apply_each(book, [op])[0]
+        op_id=new_id(),
+        device_id=device or recorder(book),
+        action=action,
+        noun=noun,
+        record_id=record_id or new_id(),
+        base_rev=base_rev,
+        body=dict(body or {}),
+        reason=reason,
+    )
+    return apply(book.session, op) if isinstance(book, Together) else apply_each(book, [op])[0]
 
 
 def put(book: Storage, noun: str, body: Mapping[str, Any], **more: Any) -> str:
@@ -110,8 +139,8 @@ def put_all(book: Storage, bodies: list[tuple[str, Mapping[str, Any]]]) -> list[
     return [answer.record_id for answer in apply_all(book, operations)]
 
 
-def strike(book: Storage, noun: str, record_id: str, reason: str = "wrong arrow picked") -> None:
-    answer = ask(book, noun, record_id=record_id, action="strike", reason=reason)
+def void(book: Storage, noun: str, record_id: str, reason: str = "wrong arrow picked") -> None:
+    answer = ask(book, noun, record_id=record_id, action="void", reason=reason)
     assert answer.taken, answer.problems
 
 
@@ -155,8 +184,14 @@ def head(book: Storage, name: str | None = None, *, form: str = "needle", **more
 
 
 def arrow(
-    book: Storage, tag: str | None = None, *, form: str = "needle", masses: tuple[str, ...] = ("80.1 g", "80.2 g", "80.1 g"),
-    head_id: str | None = None, head_more: Mapping[str, Any] | None = None, **more: Any,
+    book: Storage,
+    tag: str | None = None,
+    *,
+    form: str = "needle",
+    masses: tuple[str, ...] = ("80.1 g", "80.2 g", "80.1 g"),
+    head_id: str | None = None,
+    head_more: Mapping[str, Any] | None = None,
+    **more: Any,
 ) -> Arrow:
     """A shaft with a head on it, its build, and the readings of the build's mass."""
     mounted = head_id or head(book, form=form, **dict(head_more or {}))
@@ -168,7 +203,7 @@ def arrow(
 
 
 def new_arrow_build(book: Storage, the_arrow: Arrow, *, number: int = 2, masses: tuple[str, ...] = ("79.8 g",)) -> Arrow:
-    """The head was worked on: another build, weighed anew."""
+    """The head was worked on: another build, weighed again."""
     body = {"arrow": the_arrow.arrow, "head": the_arrow.head, "number": str(number), "work": "reground"}
     build = put(book, "arrow_build", body)
     for mass in masses:
@@ -197,7 +232,9 @@ def stand(book: Storage, name: str | None = None, **more: Any) -> str:
     return put(book, "stand", {"name": name or f"Stand {_nth(book, 'stand')}", "held": "hung", "gap": "20 mm", **more})
 
 
-def trial(book: Storage, question: str = "Does the long needle get through 1.6 mm plate?", *, state: str = "open", **more: Any) -> str:
+def trial(
+    book: Storage, question: str = "Does the long needle bodkin get through 1.6 mm plate?", *, state: str = "open", **more: Any
+) -> str:
     return put(book, "trial", {"question": question, "state": state, **more})
 
 
@@ -210,7 +247,7 @@ def session(book: Storage, trial_id: str, *, ticked: bool = True, **more: Any) -
     return made
 
 
-def open_trial(book: Storage, question: str = "Does the long needle get through 1.6 mm plate?", **more: Any) -> OpenTrial:
+def open_trial(book: Storage, question: str = "Does the long needle bodkin get through 1.6 mm plate?", **more: Any) -> OpenTrial:
     made = trial(book, question, **more)
     return OpenTrial(made, session(book, made))
 
@@ -220,30 +257,44 @@ def setup(book: Storage, session_id: str, panel_build: str, *, stand_id: str | N
     return put(book, "setup", {**body, **({"stand": stand_id} if stand_id else {})})
 
 
-def walk(book: Storage, setup_id: str, **more: Any) -> str:
-    return put(book, "walk", {"setup": setup_id, "begun_at": BEGAN, **more})
+def shooting_end(book: Storage, setup_id: str, **more: Any) -> str:
+    return put(book, "shooting_end", {"setup": setup_id, "begun_at": BEGAN, **more})
 
 
-def yard(book: Storage, *, construction: str = "plate", form: str = "needle", question: str = "Does the long needle get through?") -> Yard:
-    """An archer, a bow, a weighed arrow, a panel on a stand, a trial open with its cautions ticked, a walk begun."""
+def yard(
+    book: Storage, *, construction: str = "plate", form: str = "needle", question: str = "Does the long needle bodkin get through?"
+) -> Yard:
+    """An archer, a bow, a weighed arrow, a panel on a stand, a trial open with its cautions ticked, an end begun."""
+    device = recorder(book)
+    with book.write() as session:
+        return _laid_out(Together(session, device), construction, form, question)
+
+
+def _laid_out(book: Storage, construction: str, form: str, question: str) -> Yard:
     the_archer, the_bow, the_arrow = archer(book), bow(book), arrow(book, form=form)
     the_panel, the_stand = panel(book, construction=construction), stand(book)
     opened = open_trial(book, question)
     ready = setup(book, opened.session, the_panel.build, stand_id=the_stand)
-    return Yard(
-        the_archer, the_bow, the_arrow, the_panel, the_stand, opened.trial, opened.session, ready, walk(book, ready)
-    )  # fmt: skip
+    return Yard(the_archer, the_bow, the_arrow, the_panel, the_stand, opened.trial, opened.session, ready, shooting_end(book, ready))
 
 
 def shot(
-    book: Storage, the_yard: Yard, *, label: str | None = None, walk_id: str | None = None, arrow_build: str | None = None,
-    bow_build: str | None = None, archer_id: str | None = None, purpose: str = "counted", **more: Any,
+    book: Storage,
+    the_yard: Yard,
+    *,
+    label: str | None = None,
+    shooting_end_id: str | None = None,
+    arrow_build: str | None = None,
+    bow_build: str | None = None,
+    archer_id: str | None = None,
+    purpose: str = "counted",
+    **more: Any,
 ) -> str:
     """One arrow loosed; the next label of the recording phone unless told otherwise."""
     nth = _nth(book, "shot")
     body = {
         "label": label or f"A{nth}",
-        "walk": walk_id or the_yard.walk,
+        "shooting_end": shooting_end_id or the_yard.shooting_end,
         "bow_build": bow_build or the_yard.bow.build,
         "arrow_build": arrow_build or the_yard.arrow.build,
         "archer": archer_id or the_yard.archer,
@@ -251,16 +302,24 @@ def shot(
         "loosed_at": BEGAN + nth * 60_000,
         **more,
     }
-    return put(book, "shot", body)
+    return put(book, "shot", body, device=_phone_of(book, body["label"]))
 
 
-def reading(book: Storage, shot_id: str, *, hit: str = "fair_target", outcome_low: str | None = "4", **more: Any) -> str:
+def _phone_of(book: Storage, label: str) -> str:
+    """The phone whose letter begins a label; the one that records everything else if no phone has it."""
+    with book.read() as session:
+        letter = label.rstrip("0123456789")
+        there = session.execute(select(Device.id).where(Device.letter == letter)).scalar()
+    return there or recorder(book)
+
+
+def reading(book: Storage, shot_id: str, *, hit: str = "on_panel", outcome_low: str | None = "4", **more: Any) -> str:
     """What was read of a shot. Its record is the shot's own id."""
-    body = {"hit": hit, **({"outcome_low": outcome_low} if outcome_low is not None and hit == "fair_target" else {}), **more}
+    body = {"hit": hit, **({"outcome_low": outcome_low} if outcome_low is not None and hit == "on_panel" else {}), **more}
     return put(book, "shot_reading", body, record_id=shot_id)
 
 
-def read_shot(book: Storage, the_yard: Yard, *, outcome_low: str | None = "4", hit: str = "fair_target", **more: Any) -> str:
+def read_shot(book: Storage, the_yard: Yard, *, outcome_low: str | None = "4", hit: str = "on_panel", **more: Any) -> str:
     """One arrow loosed and read; `more` goes into the reading. Gives the shot's id."""
     loosed = shot(book, the_yard)
     return reading(book, loosed, hit=hit, outcome_low=outcome_low, **more)
@@ -271,21 +330,21 @@ def shot_speed(book: Storage, shot_id: str, value: str = "52.6 m/s", **more: Any
     return put(book, "speed_reading", {"shot": shot_id, "value": value, "method": "chronograph", **more})
 
 
-def pairing(book: Storage, three: Pairing) -> str:
-    """The id of the pairing of three, made if there is none."""
+def combination(book: Storage, three: Combination) -> str:
+    """The id of the combination of three, made if there is none."""
     with book.read() as session:
-        table = TABLES["pairing"].__table__  # type: ignore[attr-defined]
+        table = TABLES["combination"].__table__
         there = session.execute(
             select(table.c.id).where(
                 table.c.bow_build_id == three.bow_build, table.c.arrow_build_id == three.arrow_build, table.c.archer_id == three.archer
             )
         ).scalar()
-    return there or put(book, "pairing", three._asdict())
+    return there or put(book, "combination", three._asdict())
 
 
-def speeds(book: Storage, three: Pairing, *values: str, instrument_id: str | None = None, **more: Any) -> str:
-    """A series of speed readings of a pairing; gives the series' id."""
-    body = {"pairing": pairing(book, three), "stood_at": "2 m", "day": "2026-10-24", **more}
+def speeds(book: Storage, three: Combination, *values: str, instrument_id: str | None = None, **more: Any) -> str:
+    """A series of speed readings of a combination; gives the series' id."""
+    body = {"combination": combination(book, three), "stood_at": "2 m", "day": "2026-10-24", **more}
     series = put(book, "speed_series", {**body, **({"instrument": instrument_id} if instrument_id else {})})
     for place, value in enumerate(values or ("52.4", "52.6", "52.9"), 1):
         put(book, "speed_reading", {"series": series, "value": value, "place": str(place), "method": "chronograph"})
@@ -300,16 +359,15 @@ def checked_sound(book: Storage, arrow_build: str, *, sound: str = "sound", at: 
     return put(book, "arrow_check", {"arrow_build": arrow_build, "sound": sound, "at": at if at is not None else devices.now_ms()})
 
 
-def picture(book: Storage, noun: str | None = None, record: str | None = None, *, colour: str = "grey", **more: Any) -> str:
-    """A small picture, taken in as a phone's is; of a shot, a panel's build or an arrow's, or in the tray. Gives its id."""
+def photo(book: Storage, noun: str | None = None, record: str | None = None, *, colour: str = "grey", **more: Any) -> str:
+    """A small photo, taken in as a phone's is; of a shot, a panel's build or an arrow's, or in the tray. Gives its id."""
     import io
 
     from PIL import Image
-
-    from server.exchange.pictures import keep
+    from proofyard.exchange.photos import keep
 
     out = io.BytesIO()
     Image.new("RGB", (64, 48), colour).save(out, "JPEG")
-    picture_id = new_id()
-    keep(book, out.getvalue(), picture_id=picture_id, device_id=recorder(book), body={"noun": noun, "record": record, **more})
-    return picture_id
+    photo_id = new_id()
+    keep(book, out.getvalue(), photo_id=photo_id, device_id=recorder(book), body={"noun": noun, "record": record, **more})
+    return photo_id

@@ -8,27 +8,28 @@ Four head forms, three bows, two archers; plates, mail and scale; hits laid out 
 
 from __future__ import annotations
 
-import shutil
+import functools
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pytest
+from proofyard.records import devices
+from proofyard.settings import BOOK_FILE
+from proofyard.shots.loosed import Loosed, load_loosed
+from proofyard.storage import Storage
 
-from server.findings.loosed import Loosed, load_loosed
-from server.opening import open_book
-from server.records import devices
-from server.settings import BOOK_FILE
-from server.storage import Storage
 from tests import kit_for_tests as kit
+from tests.conftest import copied, opened
 
-FORMS = ("needle", "stout", "leaf", "barbed")
+FORMS = ("needle", "short_bodkin", "leaf", "barbed")
 BOWS = {"Elm bow": ("82 lbf", 60, 50.4), "Yew bow": ("112 lbf", 74, 51.3), "Ash bow": ("145 lbf", 88, 53.2)}
-# One row of letters a form, three bows from weak to strong: rungs, "34" for 3 or 4.
+# One row of letters a form, three bows from weak to strong: outcome levels, "34" for 3 or 4.
 OUTCOMES = {
     "needle": ("2 3 3 4", "3 4 3 4 4 4", "4 4 4 4 5"),
-    "stout": ("1 2 2 3", "2 3 3 4 5", "3 4 5 5 4 5"),
+    "short_bodkin": ("1 2 2 3", "2 3 3 4 5", "3 4 5 5 4 5"),
     "leaf": ("2 2 3", "3 3 4", "3 34 4"),
     "barbed": ("1 1 2", "2 2 2 3 2", "2 3 3 2 3"),
 }
@@ -46,16 +47,19 @@ class Filled:
     shots: dict[str, str]
 
 
+@functools.cache
+def _filled_in(folder: Path) -> tuple[Path, Filled]:
+    with closing(opened(folder)) as storage:
+        with storage.write() as session:
+            devices.make_book(session)
+        return folder / BOOK_FILE, fill(storage)
+
+
 @pytest.fixture(scope="session")
-def filled_once(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Filled]:
-    """The filled book's file and its ids, made once: a hundred commits take longer than most tests."""
-    folder = tmp_path_factory.mktemp("filled-book")
-    storage = open_book(folder)
-    with storage.write() as session:
-        devices.make_book(session)
-    filled = fill(storage)
-    storage.close()
-    return folder / BOOK_FILE, filled
+def filled_once(tmp_path_factory: pytest.TempPathFactory, empty_book_file: Path) -> tuple[Path, Filled]:
+    """The filled book's file and its ids, made once for all files that take this fixture in: it takes longer than most tests."""
+    folder = tmp_path_factory.getbasetemp() / "filled-book"
+    return _filled_in(folder if folder.exists() else copied(empty_book_file, folder))
 
 
 @pytest.fixture
@@ -66,12 +70,8 @@ def filled(filled_once: tuple[Path, Filled]) -> Filled:
 @pytest.fixture
 def book(tmp_path: Path, filled_once: tuple[Path, Filled]) -> Iterator[Storage]:
     """A copy of the filled book for each test; it stands in the place of the empty one."""
-    folder = tmp_path / "book"
-    folder.mkdir()
-    shutil.copyfile(filled_once[0], folder / BOOK_FILE)
-    storage = open_book(folder)
-    yield storage
-    storage.close()
+    with closing(opened(copied(filled_once[0], tmp_path / "book"))) as storage:
+        yield storage
 
 
 @pytest.fixture
@@ -89,15 +89,24 @@ class _Range:
         self.readings: list[tuple[str, dict[str, Any]]] = []
         self.speeds: list[tuple[str, str]] = []
 
-    def loose(self, walk: str, bow: kit.Bow, arrow: kit.Arrow, archer: str, *, shot: Any = None, speed: str = "", **reading: Any) -> str:
+    def loose(
+        self, shooting_end: str, bow: kit.Bow, arrow: kit.Arrow, archer: str, *, shot: Any = None, speed: str = "", **reading: Any
+    ) -> str:
         label = f"A{len(self.loosed) + 1}"
         body = {
-            "label": label, "walk": walk, "position": "1", "bow_build": bow.build, "arrow_build": arrow.build, "archer": archer,
-            "purpose": "counted", "loosed_at": kit.BEGAN + len(self.loosed) * 60_000, **(shot or {}),
-        }  # fmt: skip
+            "label": label,
+            "shooting_end": shooting_end,
+            "position": "1",
+            "bow_build": bow.build,
+            "arrow_build": arrow.build,
+            "archer": archer,
+            "purpose": "counted",
+            "loosed_at": kit.BEGAN + len(self.loosed) * 60_000,
+            **(shot or {}),
+        }
         self.loosed.append((label, body))
         if reading:
-            self.readings.append((label, {"hit": "fair_target", **reading}))
+            self.readings.append((label, {"hit": "on_panel", **reading}))
         if speed:
             self.speeds.append((label, speed))
         return label
@@ -123,23 +132,30 @@ def fill(book: Storage) -> Filled:
     arrows = {}
     for form in FORMS:
         for name, (_, mass, speed) in BOWS.items():
-            made = kit.arrow(book, f"{form[0].upper()}{mass}", form=form, masses=(), head_more={"name": f"{form} {mass}"}, fletching="goose, 190 mm")
+            made = kit.arrow(
+                book, f"{form[0].upper()}{mass}", form=form, masses=(), head_more={"name": f"{form} {mass}"}, fletching="goose, 190 mm"
+            )
             kit.mass_reading(book, made.build, f"{mass}.2 g", instrument=scale)
             kit.mass_reading(book, made.build, f"{mass}.1 g", instrument=scale)
             arrows[form, name] = made
             readings = (f"{speed - 0.3:.1f}", f"{speed:.1f}", f"{speed + 0.3:.1f}")
-            kit.speeds(book, kit.Pairing(bows[name].build, made.build, archers["Wren"]), *readings, instrument_id=chronograph)
+            kit.speeds(book, kit.Combination(bows[name].build, made.build, archers["Wren"]), *readings, instrument_id=chronograph)
     opened = kit.open_trial(book, "Which heads get behind 1.6 mm plate?", prediction="=cmd|calc, said Tallow", through="4")
     other = kit.open_trial(book, "What does mail over linen stop?")
     panels = {f"P{n}": kit.panel(book, f"P{n}", thickness="1.6 mm") for n in range(1, 6)}
     panels["M1"] = kit.panel(book, "M1", construction="mail")
     panels["L1"] = kit.panel(book, "L1", construction="scale")
-    where = {name: kit.setup(book, (other if name == "M1" else opened).session, panel.build, distance="14 m", chronograph=chronograph, chronograph_at="2 m") for name, panel in panels.items()}
+    where = {
+        name: kit.setup(
+            book, (other if name == "M1" else opened).session, panel.build, distance="14 m", chronograph=chronograph, chronograph_at="2 m"
+        )
+        for name, panel in panels.items()
+    }
     shooting = _Range(book)
     _plain_shots(book, shooting, where, bows, arrows, archers["Wren"])
     _odd_ones(book, shooting, where, bows, arrows, archers)
     shots = shooting.store()
-    kit.strike(book, "shot", shots["A72"], "wrong arrow picked, =2+2")
+    kit.void(book, "shot", shots["A72"], "wrong arrow picked, =2+2")
     return Filled(opened.trial, other.trial, panels, bows, arrows, archers, shots)
 
 
@@ -151,32 +167,36 @@ def _spots() -> list[tuple[str, str]]:
 def _plain_shots(book: Storage, shooting: _Range, where: dict[str, str], bows: Any, arrows: Any, archer: str) -> None:
     spots = [(panel, *spot) for panel in ("P1", "P2", "P3") for spot in _spots()]
     for form in FORMS:
-        for name, rungs in zip(BOWS, OUTCOMES[form], strict=True):
-            for rung in rungs.split():
+        for name, outcome_levels in zip(BOWS, OUTCOMES[form], strict=True):
+            for outcome_level in outcome_levels.split():
                 panel, x, y = spots.pop(0)
-                walk = kit.walk(book, where[panel], begun_at=kit.BEGAN + len(shooting.loosed) * 60_000)
-                more = {"outcome_low": rung[0], "outcome_high": rung[-1]}
-                if rung in "45":
-                    more |= {"depth": f"{10 + 7 * int(rung) + len(spots) % 9} mm", "depth_method": "mark_and_pull", "reached": "garment"}
-                shooting.loose(walk, bows[name], arrows[form, name], archer, x=x, y=y, way_in="plate", place_known="yes", **more)
+                shooting_end = kit.shooting_end(book, where[panel], begun_at=kit.BEGAN + len(shooting.loosed) * 60_000)
+                more = {"outcome_low": outcome_level[0], "outcome_high": outcome_level[-1]}
+                if outcome_level in "45":
+                    more |= {
+                        "depth": f"{10 + 7 * int(outcome_level) + len(spots) % 9} mm",
+                        "depth_method": "mark_and_pull",
+                        "reached": "garment",
+                    }
+                shooting.loose(shooting_end, bows[name], arrows[form, name], archer, x=x, y=y, entry="plate", place_known="yes", **more)
 
 
 def _odd_ones(book: Storage, shooting: _Range, where: dict[str, str], bows: Any, arrows: Any, archers: dict[str, str]) -> None:
     """A53 and on: left out for one reason each, or hard to place."""
     minute = iter(range(200, 400))
 
-    def walk(panel: str) -> str:
-        return kit.walk(book, where[panel], begun_at=kit.BEGAN + next(minute) * 60_000)
+    def shooting_end(panel: str) -> str:
+        return kit.shooting_end(book, where[panel], begun_at=kit.BEGAN + next(minute) * 60_000)
 
     def loose(panel: str, form: str = "needle", bow: str = "Yew bow", by: str = "Wren", **more: Any) -> str:
-        return shooting.loose(walk(panel), bows[bow], arrows[form, bow], archers[by], **more)
+        return shooting.loose(shooting_end(panel), bows[bow], arrows[form, bow], archers[by], **more)
 
     at = {"x": "0 mm", "y": "0 mm", "place_known": "yes"}
-    plain = {"way_in": "plate", "outcome_low": "4", "outcome_high": "4"}
+    plain = {"entry": "plate", "outcome_low": "4", "outcome_high": "4"}
     loose("P4", hit="partial", why="left edge")  # A53
     loose("P4", hit="missed", why="over the top")
     loose("P4", hit="missed", why="=HYPERLINK(1)")
-    loose("P4", hit="spoiled", why="struck the cord")
+    loose("P4", hit="spoiled", why="hit the cord")
     loose("P4", shot={"purpose": "sighter"}, hit="missed")
     loose("P4", shot={"purpose": "let_down"})
     loose("P4", shot={"purpose": "speed_only"}, speed="51.0")
@@ -184,13 +204,23 @@ def _odd_ones(book: Storage, shooting: _Range, where: dict[str, str], bows: Any,
     loose("P4", x="12 mm", y="0 mm", place_known="yes", **plain)  # A61: 12 mm from A60
     loose("P5", place_known="no", **plain)  # A62: place not known
     loose("P4", x="-98 mm", y="130 mm", place_known="yes", **plain, fair_overrule="fair", fair_reason="seen from both sides")
-    loose("P4", x="98 mm", y="-130 mm", place_known="yes", way_in="rivet", outcome_low="3")
-    loose("L1", form="leaf", **at, way_in="gap", outcome_low="5", depth="60 mm")
+    loose("P4", x="98 mm", y="-130 mm", place_known="yes", entry="rivet", outcome_low="3")
+    loose("L1", form="leaf", **at, entry="gap", outcome_low="5", depth="60 mm")
     loose("P4", by="Tallow", x="98 mm", y="130 mm", place_known="yes", **plain)  # A66: Tallow, no speeds
     loose("P4", shot={"short_draw": "yes"}, x="-98 mm", y="-130 mm", place_known="yes", **plain)  # A67: short, no speed
-    loose("P4", shot={"short_draw": "yes"}, x="33 mm", y="-65 mm", place_known="yes", speed="44.1", way_in="plate", outcome_low="2", outcome_high="2")
-    loose("M1", form="stout", **at, way_in="broke_rings", outcome_low="4", head_fate=["curled", "loose"], shaft_fate=["cracked"])
-    loose("M1", form="barbed", x="90 mm", y="100 mm", place_known="yes", way_in="cant_tell", outcome_low="3")
-    loose("P4", x="-33 mm", y="-65 mm", place_known="yes", hit="fair_target", way_in="plate", look_behind="yes")  # A71: no outcome
-    loose("P4", **at, **plain)  # A72: struck through
+    loose(
+        "P4",
+        shot={"short_draw": "yes"},
+        x="33 mm",
+        y="-65 mm",
+        place_known="yes",
+        speed="44.1",
+        entry="plate",
+        outcome_low="2",
+        outcome_high="2",
+    )
+    loose("M1", form="short_bodkin", **at, entry="broke_rings", outcome_low="4", head_fate=["curled", "loose"], shaft_fate=["cracked"])
+    loose("M1", form="barbed", x="90 mm", y="100 mm", place_known="yes", entry="cant_tell", outcome_low="3")
+    loose("P4", x="-33 mm", y="-65 mm", place_known="yes", hit="on_panel", entry="plate", rear_check="yes")  # A71: no outcome
+    loose("P4", **at, **plain)  # A72: crossed out
     loose("P4", shot={"note": "-wind, gusty"})  # A73: unread

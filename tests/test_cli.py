@@ -1,11 +1,11 @@
-"""The command: its words, its exit codes, backup, restore and doctor, run in this process on folders of their own."""
+"""The command: its words, its exit codes, backup, restore and check, run in this process on folders of their own."""
 
 from __future__ import annotations
 
 import errno
+import re
 import shutil
 import socket
-import sqlite3
 import subprocess
 import sys
 import zipfile
@@ -14,28 +14,33 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from proofyard import cli, opening, serving
+from proofyard.access.seats import hash_of
+from proofyard.book_file import library as sqlite3
+from proofyard.exchange import restore as restoring
+from proofyard.exchange.backup import NotCopied, backup, rows_in
+from proofyard.exchange.data_dictionary import FILES
+from proofyard.exchange.restore import NotRestored, look_inside, restore
+from proofyard.opening import HeldFolder, newest_form, open_book
+from proofyard.records import devices
+from proofyard.settings import BOOK_FILE
+from proofyard.storage import BookDamaged, BookFull, BookNewer
 from starlette.testclient import TestClient
 
-from server import cli, opening, serving
-from server.access.sessions import hash_of
-from server.exchange import restore as restoring
-from server.exchange.backup import NotCopied, backup, rows_in
-from server.exchange.data_dictionary import FILES
-from server.exchange.restore import NotRestored, look_inside, restore
-from server.opening import HeldFolder, newest_form, open_book
-from server.records import devices
-from server.settings import BOOK_FILE
-from server.storage import BookDamaged, BookFull, BookNewer
 from tests import kit_for_tests as kit
-from tests.conftest import House
+from tests.conftest import House, copied
 
 REPOSITORY = Path(__file__).resolve().parents[1]
 
 
 def test_help_names_every_command_and_loads_nothing_heavy() -> None:
-    script = "import sys\nfrom server import cli\ntry:\n    cli.main(['--help'])\nexcept SystemExit:\n    pass\nprint(sorted({m.split('.')[0] for m in sys.modules} & {'fastapi', 'sqlmodel', 'sqlalchemy', 'pint', 'numpy', 'uvicorn', 'segno'}))"
+    script = (
+        "import sys\nfrom proofyard import cli\ntry:\n    cli.main(['--help'])\nexcept SystemExit:\n    pass\n"
+        "print(sorted({m.split('.')[0] for m in sys.modules} & {'fastapi', 'sqlmodel', 'sqlalchemy', 'pint', 'numpy', 'uvicorn', "
+        "'segno'}))"
+    )
     done = subprocess.run([sys.executable, "-c", script], cwd=REPOSITORY, capture_output=True, text=True, check=True)
-    for name in ("serve", "demo", "export", "backup", "restore", "doctor"):
+    for name in ("serve", "demo", "export", "backup", "restore", "check"):
         assert f"\n    {name} " in done.stdout
     assert done.stdout.splitlines()[-1] == "[]"
 
@@ -150,10 +155,9 @@ def test_no_example_is_put_among_somebodys_own_kit(tmp_path: Path, capsys: pytes
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
+def folder(tmp_path: Path, empty_book_file: Path) -> Path:
     """A folder with a book: Wren, a phone that is in, and one that asks."""
-    made = tmp_path / "yard"
-    made.mkdir()
+    made = copied(empty_book_file, tmp_path / "yard")
     with closing(open_book(made)) as storage:
         with storage.write() as session:
             devices.make_book(session)
@@ -186,12 +190,22 @@ def test_a_backup_without_a_name_lies_in_the_books_folder(folder: Path, capsys: 
     assert names(folder / "unpacked" / BOOK_FILE) == ["Wren"]
 
 
+def test_a_backup_into_a_folder_that_is_there_gets_a_name_with_date_and_time(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    there = tmp_path / "stick"
+    there.mkdir()
+    assert cli.main(["backup", str(there), "--data", str(folder)]) == 0
+    (made,) = there.iterdir()
+    assert re.fullmatch(r"proofyard-\d{8}-\d{6}[.]zip", made.name) and str(made) in capsys.readouterr().out
+
+
 def test_a_backup_writes_over_nothing(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     there = tmp_path / "holiday.db"
-    there.write_text("pictures")
+    there.write_text("photos")
     assert cli.main(["backup", str(there), "--data", str(folder)]) == 2
     assert "never writes over anything" in capsys.readouterr().err
-    assert there.read_text() == "pictures"
+    assert there.read_text() == "photos"
 
 
 def test_nothing_to_copy_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -216,8 +230,8 @@ def test_a_backup_taken_while_somebody_saves_is_the_book_of_one_moment(folder: P
     script = """
 import sys
 from pathlib import Path
-from server.opening import open_book
-from server.records.ids import new_id
+from proofyard.opening import open_book
+from proofyard.records.ids import new_id
 from tests import kit_for_tests as kit
 storage = open_book(Path(sys.argv[1]))
 kit.recorder(storage)
@@ -305,7 +319,7 @@ def test_a_phone_stays_in_only_if_the_book_before_knew_it_the_same_way(folder: P
     assert seats(tmp_path / "new laptop" / BOOK_FILE) == []
 
 
-def test_a_phone_that_was_put_out_since_the_backup_stays_out(folder: Path, copy: Path) -> None:
+def test_a_phone_that_was_removed_since_the_backup_stays_out(folder: Path, copy: Path) -> None:
     with closing(open_book(folder)) as storage, storage.write() as session:
         wren = devices.device_of_session(session, hash_of("wrens"))
         assert wren is not None
@@ -370,25 +384,22 @@ HOSTILE: dict[str, tuple[Callable[[Path], object], str]] = {
     "a text": (lambda path: path.write_text("Dear reader\n" * 900), "is not a Proofyard book"),
     "empty": (lambda path: path.write_bytes(b""), "is not a file with a book in it"),
     "cut off": (cut_off, "whole"),
-    "a trigger": (
-        run_sql("CREATE TRIGGER t AFTER INSERT ON shot BEGIN DELETE FROM revision; END"), "is not laid out as a book of form ",
-    ),
-    "a view in the place of a table": (
-        run_sql("DROP TABLE arrow_check", "CREATE VIEW arrow_check AS SELECT 1"), "is not laid out as",
-    ),
+    "a trigger": (run_sql("CREATE TRIGGER t AFTER INSERT ON shot BEGIN DELETE FROM revision; END"), "is not laid out as a book of form "),
+    "a view in the place of a table": (run_sql("DROP TABLE arrow_check", "CREATE VIEW arrow_check AS SELECT 1"), "is not laid out as"),
     "a column more": (run_sql("ALTER TABLE archer ADD COLUMN more TEXT"), "is not laid out as"),
     "an index less": (run_sql("DROP INDEX ix_speed_reading_shot_id"), "is not laid out as"),
     "a table with a steering name": (run_sql('CREATE TABLE "\x1b[2J" (a)'), r"\\x1b"),
     "two tables in one place": (two_in_one, "whole"),
     "links that lead nowhere": (
-        run_sql("INSERT INTO walk (id, rev, typed, setup_id) VALUES ('w', 1, '{}', 'nowhere')"), "links lead nowhere",
+        run_sql("INSERT INTO shooting_end (id, rev, typed, setup_id) VALUES ('w', 1, '{}', 'nowhere')"),
+        "links lead nowhere",
     ),
     "two books": (run_sql("INSERT INTO book (book_id, epoch, demo, made_at) VALUES ('b', 'e', 0, 0)"), "names 2 books"),
     "no form": (run_sql("DELETE FROM alembic_version"), "which form"),
     "a form that is none": (run_sql("UPDATE alembic_version SET version_num = '../9'"), "which form"),
     "another program's file": (lambda path: (path.unlink(), run_sql("CREATE TABLE hens (name)")(path)), "is not a Proofyard book"),
     "in use": (lambda path: path.with_name(path.name + "-wal").write_bytes(b"x"), "in use or half written"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("how", HOSTILE)
@@ -436,19 +447,26 @@ def test_a_name_taken_by_a_folder_gives_no_backup(folder: Path, tmp_path: Path) 
         backup(folder / BOOK_FILE, tmp_path)
 
 
-# --- doctor
+# --- check
 
 
-def test_the_doctor_says_versions_wholeness_room_addresses_and_durability(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert cli.main(["doctor", "--data", str(folder)]) == 0
+def test_check_says_versions_wholeness_room_addresses_and_durability(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["check", "--data", str(folder)]) == 0
     said = capsys.readouterr().out
-    for words in ("Proofyard:", f"SQLite {sqlite3.sqlite_version}", "synchronous", "Is the file whole?: yes", "Room on the disk", "Addresses for phones"):
+    for words in (
+        "Proofyard:",
+        f"SQLite {sqlite3.sqlite_version}",
+        "synchronous",
+        "Is the file complete?: yes",
+        "Room on the disk",
+        "Addresses for phones",
+    ):
         assert words in said
 
 
-def test_the_doctor_finds_a_file_that_is_no_book(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_check_finds_a_file_that_is_no_book(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / BOOK_FILE).write_text("Shots of Saturday" * 100)
-    assert cli.main(["doctor", "--data", str(tmp_path)]) == 1
+    assert cli.main(["check", "--data", str(tmp_path)]) == 1
     assert "! Book" in capsys.readouterr().out
 
 

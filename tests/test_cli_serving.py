@@ -10,11 +10,11 @@ from pathlib import Path
 
 import httpx
 import pytest
+from proofyard.settings import BOOK_FILE
 
-from server.settings import BOOK_FILE
 from tests.faults.a_real_server import ask_book, assert_whole, let_in, run, serving
 
-pytestmark = pytest.mark.skipif(os.name == "nt", reason="signals are another thing there")
+pytestmark = [pytest.mark.slow, pytest.mark.skipif(os.name == "nt", reason="signals are another thing there")]
 
 
 def test_the_server_says_where_the_book_is_and_its_link_works(tmp_path: Path) -> None:

@@ -24,7 +24,6 @@ TABLES = (
         retired INTEGER,
         PRIMARY KEY (id)) STRICT
     """,
-
     """
     CREATE TABLE arrow (
         id TEXT NOT NULL,
@@ -43,7 +42,6 @@ TABLES = (
         retired INTEGER,
         PRIMARY KEY (id)) STRICT
     """,
-
     """
     CREATE TABLE book (
         book_id TEXT NOT NULL,
@@ -53,7 +51,6 @@ TABLES = (
         address TEXT,
         PRIMARY KEY (book_id)) STRICT
     """,
-
     """
     CREATE TABLE bow (
         id TEXT NOT NULL,
@@ -72,7 +69,6 @@ TABLES = (
         retired INTEGER,
         PRIMARY KEY (id)) STRICT
     """,
-
     """
     CREATE TABLE head (
         id TEXT NOT NULL,
@@ -98,7 +94,6 @@ TABLES = (
         retired INTEGER,
         PRIMARY KEY (id)) STRICT
     """,
-
     """
     CREATE TABLE instrument (
         id TEXT NOT NULL,
@@ -116,7 +111,6 @@ TABLES = (
         retired INTEGER,
         PRIMARY KEY (id)) STRICT
     """,
-
     """
     CREATE TABLE panel (
         id TEXT NOT NULL,
@@ -151,7 +145,6 @@ TABLES = (
         retired INTEGER,
         PRIMARY KEY (id)) STRICT
     """,
-
     """
     CREATE TABLE stand (
         id TEXT NOT NULL,
@@ -167,7 +160,6 @@ TABLES = (
         retired INTEGER,
         PRIMARY KEY (id)) STRICT
     """,
-
     """
     CREATE TABLE trial (
         id TEXT NOT NULL,
@@ -190,11 +182,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(follows_id) REFERENCES trial (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_trial_follows_id ON trial (follows_id)
     """,
-
     """
     CREATE TABLE arrow_build (
         id TEXT NOT NULL,
@@ -210,15 +200,12 @@ TABLES = (
         FOREIGN KEY(arrow_id) REFERENCES arrow (id),
         FOREIGN KEY(head_id) REFERENCES head (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_arrow_build_arrow_id ON arrow_build (arrow_id)
     """,
-
     """
     CREATE INDEX ix_arrow_build_head_id ON arrow_build (head_id)
     """,
-
     """
     CREATE TABLE backing_check (
         id TEXT NOT NULL,
@@ -234,11 +221,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(stand_id) REFERENCES stand (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_backing_check_stand_id ON backing_check (stand_id)
     """,
-
     """
     CREATE TABLE bow_build (
         id TEXT NOT NULL,
@@ -254,11 +239,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(bow_id) REFERENCES bow (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_bow_build_bow_id ON bow_build (bow_id)
     """,
-
     """
     CREATE TABLE device (
         id TEXT NOT NULL,
@@ -280,7 +263,6 @@ TABLES = (
         UNIQUE (session_hash),
         FOREIGN KEY(trial_id) REFERENCES trial (id)) STRICT
     """,
-
     """
     CREATE TABLE hardness_reading (
         id TEXT NOT NULL,
@@ -301,15 +283,12 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(instrument_id) REFERENCES instrument (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_hardness_reading_instrument_id ON hardness_reading (instrument_id)
     """,
-
     """
     CREATE INDEX ix_hardness_reading_record_id ON hardness_reading (record_id)
     """,
-
     """
     CREATE TABLE instrument_check (
         id TEXT NOT NULL,
@@ -324,11 +303,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(instrument_id) REFERENCES instrument (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_instrument_check_instrument_id ON instrument_check (instrument_id)
     """,
-
     """
     CREATE TABLE panel_build (
         id TEXT NOT NULL,
@@ -342,11 +319,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(panel_id) REFERENCES panel (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_panel_build_panel_id ON panel_build (panel_id)
     """,
-
     """
     CREATE TABLE reading (
         id TEXT NOT NULL,
@@ -364,15 +339,12 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(instrument_id) REFERENCES instrument (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_reading_instrument_id ON reading (instrument_id)
     """,
-
     """
     CREATE INDEX ix_reading_record_id ON reading (record_id)
     """,
-
     """
     CREATE TABLE session (
         id TEXT NOT NULL,
@@ -392,11 +364,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(trial_id) REFERENCES trial (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_session_trial_id ON session (trial_id)
     """,
-
     """
     CREATE TABLE stand_layer (
         id TEXT NOT NULL,
@@ -411,11 +381,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(stand_id) REFERENCES stand (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_stand_layer_stand_id ON stand_layer (stand_id)
     """,
-
     """
     CREATE TABLE trial_uses (
         id TEXT NOT NULL,
@@ -429,15 +397,12 @@ TABLES = (
         CONSTRAINT uq_trial_uses UNIQUE (trial_id, noun, record_id),
         FOREIGN KEY(trial_id) REFERENCES trial (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_trial_uses_record_id ON trial_uses (record_id)
     """,
-
     """
     CREATE INDEX ix_trial_uses_trial_id ON trial_uses (trial_id)
     """,
-
     """
     CREATE TABLE arrow_check (
         id TEXT NOT NULL,
@@ -451,11 +416,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(arrow_build_id) REFERENCES arrow_build (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_arrow_check_arrow_build_id ON arrow_check (arrow_build_id)
     """,
-
     """
     CREATE TABLE bow_check (
         id TEXT NOT NULL,
@@ -480,23 +443,18 @@ TABLES = (
         FOREIGN KEY(session_id) REFERENCES session (id),
         FOREIGN KEY(instrument_id) REFERENCES instrument (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_bow_check_archer_id ON bow_check (archer_id)
     """,
-
     """
     CREATE INDEX ix_bow_check_bow_build_id ON bow_check (bow_build_id)
     """,
-
     """
     CREATE INDEX ix_bow_check_instrument_id ON bow_check (instrument_id)
     """,
-
     """
     CREATE INDEX ix_bow_check_session_id ON bow_check (session_id)
     """,
-
     """
     CREATE TABLE caution_tick (
         id TEXT NOT NULL,
@@ -510,7 +468,6 @@ TABLES = (
         CONSTRAINT uq_caution_tick UNIQUE (session_id, caution),
         FOREIGN KEY(session_id) REFERENCES session (id)) STRICT
     """,
-
     """
     CREATE TABLE draw_point (
         id TEXT NOT NULL,
@@ -525,15 +482,12 @@ TABLES = (
         FOREIGN KEY(bow_build_id) REFERENCES bow_build (id),
         FOREIGN KEY(instrument_id) REFERENCES instrument (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_draw_point_bow_build_id ON draw_point (bow_build_id)
     """,
-
     """
     CREATE INDEX ix_draw_point_instrument_id ON draw_point (instrument_id)
     """,
-
     """
     CREATE TABLE op (
         op_id TEXT NOT NULL,
@@ -555,11 +509,9 @@ TABLES = (
         CONSTRAINT uq_op_device_seq UNIQUE (device_id, device_seq),
         FOREIGN KEY(device_id) REFERENCES device (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_op_record_id ON op (record_id)
     """,
-
     """
     CREATE TABLE pairing (
         id TEXT NOT NULL,
@@ -575,15 +527,12 @@ TABLES = (
         FOREIGN KEY(arrow_build_id) REFERENCES arrow_build (id),
         FOREIGN KEY(archer_id) REFERENCES archer (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_pairing_archer_id ON pairing (archer_id)
     """,
-
     """
     CREATE INDEX ix_pairing_arrow_build_id ON pairing (arrow_build_id)
     """,
-
     """
     CREATE TABLE panel_area (
         id TEXT NOT NULL,
@@ -601,11 +550,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(panel_build_id) REFERENCES panel_build (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_panel_area_panel_build_id ON panel_area (panel_build_id)
     """,
-
     """
     CREATE TABLE panel_face (
         id TEXT NOT NULL,
@@ -620,11 +567,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(panel_build_id) REFERENCES panel_build (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_panel_face_panel_build_id ON panel_face (panel_build_id)
     """,
-
     """
     CREATE TABLE setup (
         id TEXT NOT NULL,
@@ -644,23 +589,18 @@ TABLES = (
         FOREIGN KEY(stand_id) REFERENCES stand (id),
         FOREIGN KEY(chronograph_id) REFERENCES instrument (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_setup_chronograph_id ON setup (chronograph_id)
     """,
-
     """
     CREATE INDEX ix_setup_panel_build_id ON setup (panel_build_id)
     """,
-
     """
     CREATE INDEX ix_setup_session_id ON setup (session_id)
     """,
-
     """
     CREATE INDEX ix_setup_stand_id ON setup (stand_id)
     """,
-
     """
     CREATE TABLE clash (
         id TEXT NOT NULL,
@@ -677,15 +617,12 @@ TABLES = (
         FOREIGN KEY(stands_op_id) REFERENCES op (op_id),
         FOREIGN KEY(settled_op_id) REFERENCES op (op_id)) STRICT
     """,
-
     """
     CREATE INDEX ix_clash_op_id ON clash (op_id)
     """,
-
     """
     CREATE INDEX ix_clash_record_id ON clash (record_id)
     """,
-
     """
     CREATE TABLE revision (
         seq INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
@@ -702,7 +639,6 @@ TABLES = (
         FOREIGN KEY(op_id) REFERENCES op (op_id),
         FOREIGN KEY(device_id) REFERENCES device (id)) STRICT
     """,
-
     """
     CREATE TABLE speed_series (
         id TEXT NOT NULL,
@@ -721,19 +657,15 @@ TABLES = (
         FOREIGN KEY(instrument_id) REFERENCES instrument (id),
         FOREIGN KEY(session_id) REFERENCES session (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_speed_series_instrument_id ON speed_series (instrument_id)
     """,
-
     """
     CREATE INDEX ix_speed_series_pairing_id ON speed_series (pairing_id)
     """,
-
     """
     CREATE INDEX ix_speed_series_session_id ON speed_series (session_id)
     """,
-
     """
     CREATE TABLE walk (
         id TEXT NOT NULL,
@@ -746,11 +678,9 @@ TABLES = (
         PRIMARY KEY (id),
         FOREIGN KEY(setup_id) REFERENCES setup (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_walk_setup_id ON walk (setup_id)
     """,
-
     """
     CREATE TABLE shot (
         id TEXT NOT NULL,
@@ -778,23 +708,18 @@ TABLES = (
         FOREIGN KEY(recorded_by) REFERENCES device (id),
         FOREIGN KEY(aim_id) REFERENCES panel_area (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_shot_arrow_build_id ON shot (arrow_build_id)
     """,
-
     """
     CREATE INDEX ix_shot_label ON shot (label)
     """,
-
     """
     CREATE INDEX ix_shot_pairing ON shot (bow_build_id, arrow_build_id, archer_id)
     """,
-
     """
     CREATE INDEX ix_shot_walk_id ON shot (walk_id)
     """,
-
     """
     CREATE TABLE incident (
         id TEXT NOT NULL,
@@ -811,15 +736,12 @@ TABLES = (
         FOREIGN KEY(session_id) REFERENCES session (id),
         FOREIGN KEY(shot_id) REFERENCES shot (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_incident_session_id ON incident (session_id)
     """,
-
     """
     CREATE INDEX ix_incident_shot_id ON incident (shot_id)
     """,
-
     """
     CREATE TABLE shot_reading (
         id TEXT NOT NULL,
@@ -858,7 +780,6 @@ TABLES = (
         CONSTRAINT fk_shot_reading_shot FOREIGN KEY(id) REFERENCES shot (id),
         FOREIGN KEY(may_be_shot_id) REFERENCES shot (id)) STRICT
     """,
-
     """
     CREATE TABLE speed_reading (
         id TEXT NOT NULL,
@@ -876,11 +797,9 @@ TABLES = (
         FOREIGN KEY(series_id) REFERENCES speed_series (id),
         FOREIGN KEY(shot_id) REFERENCES shot (id)) STRICT
     """,
-
     """
     CREATE INDEX ix_speed_reading_series_id ON speed_reading (series_id)
     """,
-
     """
     CREATE INDEX ix_speed_reading_shot_id ON speed_reading (shot_id)
     """,

@@ -2,7 +2,7 @@
 // listens with hx-trigger="proofyard:changed from:body" and fetches its part again.
 
 const SILENCE_MS = 35_000; // the server beats every 15 s: two missed beats and a bit mean a dead line
-const GATHER_MS = 250; // a walk of three arrives as three rings; one fetch is enough
+const GATHER_MS = 250; // an end of three arrives as three rings; one fetch is enough
 const SPREAD_MS = 250; // every open page hears the same ring: they must not all come back in the same instant
 
 let stream = null;

@@ -1,4 +1,4 @@
-// A recording opened in the page: how loud it is from step to step, loose and strike as the laptop finds them in that,
+// A recording opened in the page: how loud it is from step to step, loose and hit as the laptop finds them in that,
 // and marks that a finger or the arrow keys put right. The number boxes hold the answer; without script they do alone.
 
 const RATE = 48000;
@@ -6,18 +6,20 @@ const STEP_S = 0.0005;
 const PER_STEP = RATE * STEP_S;
 const MOST_S = 60;
 const QUIETEST = -1500; // tenths of a decibel
-const SHOWN_DB = 70; // from the loudest down to the bottom of the picture
+const SHOWN_DB = 70; // from the loudest down to the bottom of the photo
 const CLOSE_S = 0.08; // how much a close view shows
 const [WIDE, HIGH] = [340, 96];
+const TELLING = ["distance", "temperature", "to_bow", "to_target", "into"]; // boxes that say which noises can be a flight
 
 const file = document.querySelector("[data-recording]");
 const told = document.querySelector("[data-recording-told]");
 const trace = document.querySelector("[data-trace]");
 const views = new Map([...document.querySelectorAll("[data-view]")].map((svg) => [svg.dataset.view, svg]));
-const marks = { loose: null, strike: null };
-const from = { whole: 0, loose: 0, strike: 0 }; // where each view begins, s
+const marks = { loose: null, hit: null };
+const from = { whole: 0, loose: 0, hit: 0 }; // where each view begins, s
 let levels = [];
 let heard = [];
+let byHand = false; // a mark that somebody placed is never moved by the search
 
 const length = () => levels.length * STEP_S;
 const shownS = (view) => (view === "whole" ? Math.max(length(), 0.001) : CLOSE_S);
@@ -51,8 +53,9 @@ async function levelsOf(recording) {
 }
 
 async function findIn(sent) {
+  const typed = Object.fromEntries(TELLING.map((name) => [name, box(name)?.value.slice(0, 200) ?? ""]));
   const answer = await fetch("/api/sound-levels", {
-    method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ step_s: STEP_S, levels: sent }),
+    method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ step_s: STEP_S, levels: sent, typed }),
   });
   if (!answer.ok && answer.status !== 422) throw new Error(`answer ${answer.status}`);
   return answer.json();
@@ -78,7 +81,7 @@ function draw() {
     const ticks = heard.map((t) => xOf(view, t)).filter((x) => x >= 0 && x <= WIDE);
     svg.querySelector("[data-heard]").setAttribute("d", ticks.map((x) => `M${x.toFixed(1)} ${HIGH}v-10`).join(""));
   }
-  for (const name of ["loose", "strike"]) drawMark(name);
+  for (const name of ["loose", "hit"]) drawMark(name);
 }
 
 function drawMark(name) {
@@ -91,8 +94,8 @@ function drawMark(name) {
   slide.setAttribute("aria-valuetext", `${t.toFixed(4)} seconds`);
 }
 
-/** Put a mark; its close view follows once it comes near the edge. `moved`: by hand, so the search no longer vouches. */
-function put(name, t, { moved = true, typed = false } = {}) {
+/** Put a mark; its close view follows once it comes near the edge. `by`: the search vouches only for what it found itself. */
+function put(name, t, { by = "hand", typed = false } = {}) {
   marks[name] = Math.min(Math.max(0, t), length());
   const x = xOf(name, marks[name]);
   if (x < 0.1 * WIDE || x > 0.9 * WIDE) {
@@ -100,7 +103,8 @@ function put(name, t, { moved = true, typed = false } = {}) {
     draw();
   } else drawMark(name);
   if (!typed) box(name).value = marks[name].toFixed(4);
-  if (moved) box("times_off").value = "";
+  if (by !== "search") box("times_off").value = "";
+  byHand ||= by === "hand";
 }
 
 async function open(recording) {
@@ -117,22 +121,29 @@ async function open(recording) {
     told.textContent = "Nothing can be heard in it. Try another, or type the two moments below.";
     return;
   }
+  byHand = false;
+  await search();
+}
+
+async function search() {
   let found;
   try {
     found = await findIn(levels);
   } catch {
-    found = { why_not: "the laptop could not be asked: put the marks by finger" };
+    found = { why_not: "the laptop could not be asked: put the marks by hand" };
   }
+  if (byHand) return; // placed while the answer was on its way
   heard = found.heard_s ?? [];
   trace.hidden = false;
-  put("loose", found.loose_s ?? length() / 3, { moved: found.loose_s === undefined });
-  put("strike", found.strike_s ?? (2 * length()) / 3, { moved: found.strike_s === undefined });
+  put("loose", found.loose_s ?? length() / 3, { by: found.loose_s === undefined ? "guess" : "search" });
+  put("hit", found.hit_s ?? (2 * length()) / 3, { by: found.hit_s === undefined ? "guess" : "search" });
   if (found.u_s) box("times_off").value = String(found.u_s);
-  for (const name of ["loose", "strike"]) from[name] = marks[name] - CLOSE_S / 2;
+  for (const name of ["loose", "hit"]) from[name] = marks[name] - CLOSE_S / 2;
   draw();
+  const others = heard.length === 3 ? "1 other noise" : `${heard.length - 2} other noises`;
   told.textContent = found.why_not
-    ? `Loose and strike were not found: ${found.why_not}.`
-    : `Heard: loose at ${marks.loose.toFixed(4)} s, strike at ${marks.strike.toFixed(4)} s, and ${heard.length - 2} other noises. Look at the marks.`;
+    ? `Release and hit were not found: ${found.why_not}.`
+    : `Heard: release at ${marks.loose.toFixed(4)} s, hit at ${marks.hit.toFixed(4)} s, and ${others}. ${found.warning || "Look at the marks."}`;
 }
 
 file?.addEventListener("change", () => file.files[0] && open(file.files[0]));
@@ -152,7 +163,7 @@ for (const [view, svg] of views) {
   svg.addEventListener("pointerdown", (event) => {
     const t = timeAt(view, event);
     if (view === "whole") {
-      const name = Math.abs(t - marks.loose) <= Math.abs(t - marks.strike) ? "loose" : "strike";
+      const name = Math.abs(t - marks.loose) <= Math.abs(t - marks.hit) ? "loose" : "hit";
       put(name, nearestHeard(t, (12 / WIDE) * shownS("whole")));
       return;
     }
@@ -180,9 +191,13 @@ document.addEventListener("keydown", (event) => {
   if (to[event.key] !== undefined) put(name, to[event.key]);
 });
 
+document.addEventListener("change", (event) => {
+  if (levels.length && !byHand && box("loose").value && TELLING.includes(event.target.name) && event.target.closest("#speeds-worked")) search();
+});
+
 document.addEventListener("input", (event) => {
   const name = event.target.name;
-  if (!levels.length || !["loose", "strike"].includes(name)) return;
+  if (!levels.length || !["loose", "hit"].includes(name)) return;
   const text = event.target.value.trim().replace(",", ".");
   const t = /^[\d.]+\s*ms$/.test(text) ? parseFloat(text) / 1000 : /^[\d.]+\s*s?$/.test(text) ? parseFloat(text) : NaN;
   if (Number.isFinite(t)) put(name, t, { typed: true });

@@ -3,10 +3,9 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from server.access.hosts import OwnAddresses, bracketed, own_addresses, split_host
-from server.access.limits import InHand, Pace
-from server.access.words import WORDS, two_words
+from proofyard.access.connections import InHand, Pace
+from proofyard.access.hosts import OwnAddresses, bracketed, own_addresses, split_host
+from proofyard.access.joining import WORDS, two_words
 
 
 @pytest.mark.parametrize(
@@ -105,7 +104,15 @@ def test_one_address_can_not_take_all_hands() -> None:
     assert hands.begin("b")
 
 
-def test_the_words_are_many_short_and_told_apart() -> None:
+def test_strangers_leave_places_that_savers_still_get() -> None:
+    hands = InHand(most=4, most_each=4)
+    assert [hands.begin(f"a stranger {n}", leave=2) for n in range(3)] == [True, True, False]
+    assert [hands.begin(f"a saver {n}") for n in range(3)] == [True, True, False]
+    hands.end("a saver 0")
+    assert not hands.begin("a stranger again", leave=2) and hands.begin("another saver")
+
+
+def test_the_words_are_many_short_and_unlike_each_other() -> None:
     assert len(WORDS) >= 256
     assert len(set(WORDS)) == len(WORDS)
     assert all(word.isascii() and word.islower() and 2 <= len(word) <= 8 for word in WORDS)

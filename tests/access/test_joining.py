@@ -1,15 +1,17 @@
 """From a stranger's phone to a seat, and out again."""
 
 import re
+import time
 
 import pytest
+from proofyard.access.connections import Pace
+from proofyard.access.joining import ASKING_LASTS_MS, DAY_MS, MOST_WAITING, Joining
+from proofyard.access.seats import hash_of, named
+from proofyard.records import devices, notebook
+from proofyard.records.book import Device
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
-from server.access.joining import ASKING_LASTS_MS, DAY_MS, MOST_WAITING, Joining
-from server.access.sessions import hash_of, named
-from server.records import devices, notebook
-from server.records.book import Device
-from server.storage import Storage
 from tests import kit_for_tests as kit
 from tests.conftest import House
 
@@ -24,7 +26,7 @@ def asks(client: TestClient, call_name: str = "Tallow") -> str:
 
 
 def shown_words(page: str) -> str:
-    found = re.search(r'class="join__words">(\w+)<br>(\w+)<', page)
+    found = re.search(r'class="join__words">(\w+) <br>(\w+)<', page)
     assert found, page
     return f"{found[1]} {found[2]}"
 
@@ -43,8 +45,8 @@ def device_named(book: Storage, call_name: str) -> Device:
 @pytest.fixture
 def clock(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """Moves the book's clock forward: clock[0] is added to it, in milliseconds."""
-    ahead, plain = [0], devices.now_ms
-    monkeypatch.setattr(devices, "now_ms", lambda: plain() + ahead[0])
+    ahead, plain = [0], time.time_ns
+    monkeypatch.setattr(time, "time_ns", lambda: plain() + 1_000_000 * ahead[0])
     return ahead
 
 
@@ -78,7 +80,9 @@ def test_over_https_the_cookie_is_never_sent_without_it(house: House) -> None:
     assert "secure" in client.post(link).headers["set-cookie"].lower()
 
 
-def test_the_seat_has_another_secret_than_the_asking_and_the_book_keeps_neither(book: Storage, owner: TestClient, stranger: TestClient) -> None:
+def test_the_seat_has_another_secret_than_the_asking_and_the_book_keeps_neither(
+    book: Storage, owner: TestClient, stranger: TestClient
+) -> None:
     asks(stranger)
     asked_with = stranger.cookies[ASKING_COOKIE]
     owner.post(f"/phones/{asking_id(owner)}/answer", data={"role": "archer"})
@@ -128,7 +132,9 @@ def test_turned_away_is_told_and_may_ask_again(owner: TestClient, stranger: Test
     assert "turned away" in owner.get("/phones").text
 
 
-def test_asking_lapses_after_a_quarter_of_an_hour(house: House, book: Storage, owner: TestClient, stranger: TestClient, clock: list[int]) -> None:
+def test_asking_lapses_after_a_quarter_of_an_hour(
+    house: House, book: Storage, owner: TestClient, stranger: TestClient, clock: list[int]
+) -> None:
     asks(stranger)
     late = asking_id(owner)
     clock[0] = ASKING_LASTS_MS
@@ -168,6 +174,64 @@ def test_at_most_twenty_wait_at_the_door(house: House) -> None:
     assert len(set(words)) == MOST_WAITING
 
 
+def test_a_crowd_at_the_door_is_refused_in_one_go_and_the_owner_sees_where_it_came_from(house: House, owner: TestClient) -> None:
+    joining: Joining = house.app.state.gate.joining
+    for number in range(MOST_WAITING - 1):
+        joining._pace = Pace(100, 60.0)
+        joining.ask(f"Phone {number}", agent="", address="192.0.2.7")
+    asks(house.client(), "Wren’s friend")
+    page = owner.get("/phones").text
+    assert "20 phones ask to join" in page and "19 from 192.0.2.7" in page
+    shown = re.findall(r'name="phone" value="([0-9a-f-]{36})"', page)
+    assert len(shown) == MOST_WAITING
+    joining.remove(shown[0], by=house.device_ids["owner"], why="makes room")
+    late = house.client()
+    asks(late, "Late")
+    assert owner.post("/phones/refuse-all", data={"phone": shown}).status_code == 303
+    with house.storage.read() as session:
+        assert [one.call_name for one in devices.devices(session) if one.role == "asking"] == ["Late"], "nobody saw this one yet"
+    assert "No phone asks" not in owner.get("/phones").text
+
+
+def test_refusing_all_removes_nobody_who_is_in(house: House, owner: TestClient, archer: TestClient) -> None:
+    owner.post("/phones/refuse-all", data={"phone": [house.device_ids["archer"], house.device_ids["owner"]]})
+    assert archer.get("/api/ping").json()["role"] == "archer"
+
+
+def test_a_phone_removed_soon_after_it_was_let_in_is_told_so_and_may_ask_again(
+    house: House, owner: TestClient, stranger: TestClient
+) -> None:
+    asks(stranger)
+    owner.post(f"/phones/{asking_id(owner)}/answer", data={"role": "archer"})
+    assert stranger.get("/join").headers["location"] == "/range"
+    device_id = device_named(house.storage, "Tallow").id
+    owner.post(f"/phones/{device_id}/remove", data={"reason": "the wrong phone"})
+    assert stranger.get("/range").status_code in (303, 401)
+    told = stranger.get("/join")
+    assert told.status_code == 200, "sent to the range again, which sends it back here, for ever"
+    assert "removed it" in told.text and 'name="call_name"' in told.text
+    asks(stranger, "Tallow again")
+
+
+@pytest.mark.parametrize("role", ["owner", "archer", "viewer"])
+def test_leaving_is_offered_in_the_footing_and_takes_one_page_and_one_button(house: House, role: str) -> None:
+    client = house.client(role)
+    assert 'href="/leave"' in client.get("/trials").text
+    page = client.get("/leave").text
+    assert 'action="/leave"' in page and 'method="post"' in page
+    assert client.get("/api/ping").json()["role"] == role, "looking at the page ends nothing"
+    assert client.post("/leave").status_code == 303
+    assert client.get("/api/ping").json().get("role") in (None, "stranger")
+
+
+def test_a_viewer_of_one_trial_and_no_stranger_is_offered_to_leave(house: House, book: Storage, stranger: TestClient) -> None:
+    trial_id = kit.yard(book).trial
+    with book.write() as session:
+        devices.device(session, house.device_ids["viewer"]).trial_id = trial_id
+    assert 'href="/leave"' in house.client("viewer").get(f"/trials/{trial_id}").text
+    assert 'href="/leave"' not in stranger.get("/join").text
+
+
 def test_one_address_asks_six_times_a_minute_and_no_more(house: House) -> None:
     for number in range(6):
         assert house.client().post("/join", data={"call_name": f"Phone {number}"}).status_code == 303
@@ -178,14 +242,20 @@ def test_one_address_asks_six_times_a_minute_and_no_more(house: House) -> None:
 
 @pytest.mark.parametrize(
     ("call_name", "said"),
-    [("", "Type what you are called"), ("   ", "Type what you are called"), ("x" * 41, "41 letters are too many"),
-     ("Wren\u202egnorw", "can’t be shown"), ("Wr\u0000en", "can’t be shown"), ("Wr\u200den", "can’t be shown")],
-)  # fmt: skip
+    [
+        ("", "Type what you are called"),
+        ("   ", "Type what you are called"),
+        ("x" * 41, "41 letters are too many"),
+        ("Wren\u202egnorw", "can’t be shown"),
+        ("Wr\u0000en", "can’t be shown"),
+        ("Wr\u200den", "can’t be shown"),
+    ],
+)
 def test_a_name_that_can_not_stand_is_refused_beside_its_field(stranger: TestClient, call_name: str, said: str) -> None:
     page = stranger.post("/join", data={"call_name": call_name})
     assert page.status_code == 422
     assert page.text.count(said) == 2, "in the summary and by the field"
-    assert "Error: " in page.text
+    assert "1 field to check" in page.text
     assert ASKING_COOKIE not in stranger.cookies
 
 
@@ -209,11 +279,11 @@ def test_spaces_in_a_name_are_squeezed(book: Storage, stranger: TestClient) -> N
 def test_putting_out_ends_a_seat_at_once_and_is_written_down(house: House, book: Storage, owner: TestClient, archer: TestClient) -> None:
     assert archer.get("/api/ping").json()["role"] == "archer"
     wren = house.device_ids["archer"]
-    no_reason = owner.post(f"/phones/{wren}/put-out", data={"reason": "  "})
+    no_reason = owner.post(f"/phones/{wren}/remove", data={"reason": "  "})
     assert no_reason.status_code == 422
-    assert "Say why" in no_reason.text
+    assert "Enter the reason" in no_reason.text
     assert archer.get("/api/changes").status_code == 200
-    assert owner.post(f"/phones/{wren}/put-out", data={"reason": "lost in the <yard>"}).status_code == 303
+    assert owner.post(f"/phones/{wren}/remove", data={"reason": "lost in the <yard>"}).status_code == 303
     assert archer.get("/api/changes").status_code == 401
     assert "role" not in archer.get("/api/ping").json()
     page = owner.get("/phones").text
@@ -223,14 +293,55 @@ def test_putting_out_ends_a_seat_at_once_and_is_written_down(house: House, book:
     assert (newest.record_id, newest.reason, newest.who) == (wren, "lost in the <yard>", "Laptop")
 
 
-def test_a_phone_that_was_put_out_stays_out_until_it_is_let_in_anew(house: House, owner: TestClient, archer: TestClient) -> None:
-    owner.post(f"/phones/{house.device_ids['archer']}/put-out", data={"reason": "lost"})
+def test_a_phone_that_was_removed_stays_out_until_it_is_let_in_again(house: House, owner: TestClient, archer: TestClient) -> None:
+    owner.post(f"/phones/{house.device_ids['archer']}/remove", data={"reason": "lost"})
     assert owner.post(f"/phones/{house.device_ids['archer']}/answer", data={"role": "archer"}).status_code == 409
     assert archer.get("/").headers["location"] == "/join"
     asks(archer, "Wren")
     owner.post(f"/phones/{asking_id(owner)}/answer", data={"role": "archer"})
     archer.get("/join")
     assert archer.get("/api/ping").json()["letter"] == "C", "another phone's letter stands on its shots"
+
+
+def limits(book: Storage, device_id: str) -> tuple[str, str | None, int | None]:
+    with book.read() as session:
+        held = devices.device(session, device_id)
+        assert held is not None
+        return held.role, held.trial_id, held.expires_at
+
+
+def test_an_archer_keeps_no_viewers_limits_whatever_the_form_said(house: House, book: Storage, owner: TestClient) -> None:
+    trial, client = kit.trial(book), house.client()
+    asks(client)
+    device_id = asking_id(owner)
+    assert owner.post(f"/phones/{device_id}/answer", data={"role": "archer", "trial": trial, "days": "1"}).status_code == 303
+    assert limits(book, device_id) == ("archer", None, None)
+
+
+def test_an_archer_who_joins_again_keeps_no_viewers_limits(house: House, book: Storage, owner: TestClient, clock: list[int]) -> None:
+    """A viewer of one trial for a day is let in later as an archer: the whole book, and no end on the next day."""
+    trial, client = kit.trial(book), house.client()
+    asks(client)
+    device_id = asking_id(owner)
+    door = house.app.state.gate.joining
+    door.let_in(device_id, "viewer", by=house.device_ids["owner"], trial_id=trial, days=1)
+    assert limits(book, device_id)[:2] == ("viewer", trial) and limits(book, device_id)[2]
+    with book.write() as session:
+        held = devices.device(session, device_id)
+        assert held is not None
+        held.role, held.session_hash, held.expires_at = "asking", hash_of("another"), devices.now_ms() + ASKING_LASTS_MS
+    door.let_in(device_id, "archer", by=house.device_ids["owner"])
+    assert limits(book, device_id) == ("archer", None, None)
+
+
+def test_a_viewer_who_becomes_the_owner_keeps_no_viewers_limits(house: House, book: Storage) -> None:
+    viewer, trial = house.device_ids["viewer"], kit.trial(book)
+    with book.write() as session:
+        held = devices.device(session, viewer)
+        assert held is not None
+        held.trial_id, held.expires_at = trial, devices.now_ms() + DAY_MS
+    house.app.state.gate.joining.make_owner(call_name="Laptop", agent="", device_id=viewer)
+    assert limits(book, viewer) == ("owner", None, None)
 
 
 def test_nobody_can_be_let_in_as_owner(owner: TestClient, stranger: TestClient) -> None:
@@ -279,7 +390,7 @@ def test_a_viewer_of_one_trial_sees_that_one_and_no_other(house: House, book: St
     stranger.get("/join")
     assert stranger.get("/").headers["location"] == f"/trials/{seen.trial}"
 
-    from server.access.seats import ViewerSeat
+    from proofyard.access.seats import ViewerSeat
 
     @house.app.get("/sees/trial/{trial_id}")
     @house.app.get("/sees/session/{session_id}")
@@ -289,10 +400,16 @@ def test_a_viewer_of_one_trial_sees_that_one_and_no_other(house: House, book: St
         return "seen"
 
     for path, status in (
-        (f"trial/{seen.trial}", 200), (f"trial/{unseen}", 403), ("trial/nothing", 403),
-        (f"session/{seen.session}", 200), ("session/nothing", 403), (f"session/{kit.session(book, unseen)}", 403),
-        (f"shot/{loosed}", 200), ("shot/nothing", 403), ("all", 403),
-    ):  # fmt: skip
+        (f"trial/{seen.trial}", 200),
+        (f"trial/{unseen}", 403),
+        ("trial/nothing", 403),
+        (f"session/{seen.session}", 200),
+        ("session/nothing", 403),
+        (f"session/{kit.session(book, unseen)}", 403),
+        (f"shot/{loosed}", 200),
+        ("shot/nothing", 403),
+        ("all", 403),
+    ):
         assert stranger.get(f"/sees/{path}").status_code == status, path
     told = stranger.get("/api/changes?since=0").json()
     assert told["changes"] == []

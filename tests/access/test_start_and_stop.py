@@ -5,10 +5,10 @@ import sys
 from pathlib import Path
 
 import pytest
+from proofyard.records import devices
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
-from server.records import devices
-from server.storage import Storage
 from tests.conftest import ADDRESS, House
 
 REPOSITORY = Path(__file__).resolve().parents[2]
@@ -26,9 +26,9 @@ def test_stopping_writes_down_who_was_heard_and_closes_the_book(house: House, bo
 @pytest.mark.parametrize("slow", ["scipy", "pint"])
 def test_starting_waits_for_no_slow_library_and_the_warming_brings_it(slow: str) -> None:
     code = (
-        "import sys, server.assembled\n"
+        "import sys, proofyard.assembled\n"
         f"assert {slow!r} not in sys.modules, 'loaded while somebody waits'\n"
-        "server.assembled.warm_up()\n"
+        "proofyard.assembled.warm_up()\n"
         f"assert {slow!r} in sys.modules\n"
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=REPOSITORY, capture_output=True, text=True, timeout=60)

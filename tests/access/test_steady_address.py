@@ -6,17 +6,18 @@ import sys
 from pathlib import Path
 
 import pytest
+from proofyard import cli, serving
+from proofyard.access.hosts import OwnAddresses
+from proofyard.access.local_name import NAME, announced
+from proofyard.access.seats import COOKIE, named
+from proofyard.access.steady_address import SteadyAddress
+from proofyard.app import create_app
+from proofyard.opening import open_book
+from proofyard.records import devices
+from proofyard.settings import Settings
+from proofyard.storage import Storage
+from proofyard.wording.reasons.said import said
 
-from server import cli, serving
-from server.access.hosts import OwnAddresses
-from server.access.local_name import NAME, announced
-from server.access.sessions import COOKIE, named
-from server.access.steady_address import SteadyAddress
-from server.app import create_app
-from server.opening import open_book
-from server.records import devices
-from server.settings import Settings
-from server.storage import Storage
 from tests.conftest import House, missing
 
 HOME, YARD = "192.0.2.20", "192.0.2.77"
@@ -49,12 +50,26 @@ def test_another_address_at_the_next_start_is_told_with_what_to_do(book: Storage
     came_to(book, f"{HOME}:8014", addresses(HOME))
     moved = SteadyAddress(book, addresses(YARD)).moved()
     assert moved is not None and (moved.before, moved.now) == (f"{HOME}:8014", f"{YARD}:8014")
-    assert f"http://{HOME}:8014" in moved.what and f"http://{YARD}:8014" in moved.what and f"http://{HOME}:8014/range" in moved.advice
+    assert f"http://{HOME}:8014" in said(moved.what) and f"http://{YARD}:8014" in said(moved.what)
+    assert f"http://{HOME}:8014/range" in said(moved.advice) and "network" in said(moved.advice)
 
 
 def test_another_port_is_another_address(book: Storage) -> None:
     came_to(book, f"{HOME}:8014", addresses(HOME))
-    assert SteadyAddress(book, addresses(HOME, port=8015)).moved() is not None
+    moved = SteadyAddress(book, addresses(HOME, port=8015)).moved()
+    assert moved is not None and "proofyard serve --port 8014" in said(moved.advice)
+    assert "network" not in said(moved.advice), "the network is the same: nobody needs to look for another"
+
+
+@pytest.mark.parametrize("ours", [(YARD, 8014), (HOME, 8015)])
+def test_owner_and_phone_are_told_what_to_do_and_that_what_a_phone_holds_is_safe(book: Storage, ours: tuple[str, int]) -> None:
+    came_to(book, f"{HOME}:8014", addresses(HOME))
+    moved = SteadyAddress(book, addresses(ours[0], port=ours[1])).moved()
+    assert moved is not None
+    owner, phone = said(moved.advice), said(moved.for_a_phone)
+    assert "is safe" in owner and "is safe" in phone
+    assert "Each phone then goes on by itself" in owner and "show what is not in the book as a text" in owner
+    assert f"http://{HOME}:8014" in phone and "ask the owner" in phone and "--port" not in phone, "a phone can start no server"
 
 
 def test_the_same_address_among_new_ones_is_no_move_and_stands_first(book: Storage) -> None:
@@ -115,13 +130,28 @@ def test_the_phones_page_shows_the_addresses_of_now_and_warns(house: House, book
     assert "The address has changed." not in page and f"http://{HOME}:8014/join" in page and YARD not in page
 
 
+def test_the_owners_first_page_and_the_door_say_it_and_nobody_else_is_troubled(house: House, book: Storage) -> None:
+    came_to(book, f"{HOME}:8014", addresses(HOME))
+    now = [YARD]
+    app = create_app(book, Settings(folder=house.settings.folder, port=8014), addresses=lambda: list(now))
+    served = House(app, book, house.settings, house.tokens, house.device_ids)
+    told = 'id="home-moved"'
+    assert told in served.client("owner").get("/").text
+    assert told not in served.client("archer").get("/").text and told not in served.client("viewer").get("/").text
+    assert f"it knew the laptop as http://{HOME}:8014" in served.client("stranger").get("/join").text
+    now[:] = [HOME]
+    assert told not in served.client("owner").get("/").text
+    assert 'id="join-moved"' not in served.client("stranger").get("/join").text
+
+
 def test_serve_prints_the_warning_and_keeps_the_port(house: House, book: Storage) -> None:
     came_to(book, f"{HOME}:8099", addresses(HOME, port=8099))
     assert serving.kept_port(house.settings.folder) == 8099
     settings = Settings(folder=house.settings.folder, port=8099)
     app = create_app(book, settings, addresses=lambda: [YARD])
-    said = serving.greeting(app, settings, "http://localhost:8099/owner/x")
-    assert "THE ADDRESS HAS CHANGED." in said and f"http://{HOME}:8099" in said and f"http://{YARD}:8099/join" in said
+    printed = serving.greeting(app, settings, "http://localhost:8099/owner/x")
+    assert "THE ADDRESS HAS CHANGED." in printed and f"http://{HOME}:8099" in printed and f"http://{YARD}:8099/join" in printed
+    assert "is safe on it" in printed
 
 
 def test_a_new_folder_or_an_unreadable_book_takes_the_usual_port(tmp_path: Path) -> None:
@@ -141,7 +171,7 @@ def test_a_new_folder_or_an_unreadable_book_takes_the_usual_port(tmp_path: Path)
 def test_the_name_is_answered_to_and_leads_here(monkeypatch: pytest.MonkeyPatch) -> None:
     zeroconf = pytest.importorskip("zeroconf")
     name_of_our_own = f"proofyard-{secrets.token_hex(4)}.local"  # a Proofyard that runs here now keeps its own
-    monkeypatch.setattr("server.access.local_name.NAME", name_of_our_own)
+    monkeypatch.setattr("proofyard.access.local_name.NAME", name_of_our_own)
     with announced(8014, lambda: ["127.0.0.1"], interfaces=["127.0.0.1"]) as name:
         if not name:
             missing("no multicast on this machine's loopback")
@@ -158,7 +188,7 @@ def test_without_the_package_or_a_network_there_is_no_name_and_no_fault(monkeypa
     with announced(8014, lambda: []) as name:
         assert name == ""
     monkeypatch.setitem(sys.modules, "zeroconf", None)
-    importlib.reload(importlib.import_module("server.access.local_name"))
+    importlib.reload(importlib.import_module("proofyard.access.local_name"))
     with announced(8014, lambda: [HOME]) as name:
         assert name == ""
 

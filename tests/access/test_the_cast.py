@@ -1,8 +1,9 @@
 """The shared cast itself: if it lies, every other test does."""
 
-from server.records import listing
-from server.records.shot import Shot
-from server.storage import Storage
+from proofyard.records import listing
+from proofyard.records.shot import Shot
+from proofyard.storage import Storage
+
 from tests import kit_for_tests as kit
 from tests.conftest import House
 
@@ -10,9 +11,9 @@ from tests.conftest import House
 def test_a_yard_takes_a_shot_a_reading_and_speeds(book: Storage) -> None:
     yard = kit.yard(book, construction="lamellar")
     loosed = kit.shot(book, yard)
-    kit.reading(book, loosed, outcome_low="4", depth="12 mm", way_in="gap")
+    kit.reading(book, loosed, outcome_low="4", depth="12 mm", entry="gap")
     kit.shot_speed(book, loosed, "52.6 m/s")
-    kit.speeds(book, yard.pairing, "52.4", "52.9")
+    kit.speeds(book, yard.combination, "52.4", "52.9")
     kit.hardness(book, "head", yard.arrow.head)
     kit.checked_sound(book, yard.arrow.build)
     kit.thickness_reading(book, yard.panel.build)

@@ -3,12 +3,12 @@
 import re
 
 import pytest
+from proofyard.answers.session.close_of_day import gaps_in, xor_of
+from proofyard.records.ids import new_id
+from proofyard.storage import Storage
+from proofyard.wording.when import today
 from starlette.testclient import TestClient
 
-from server.findings.close_of_day import gaps_in, xor_of
-from server.findings.when import today
-from server.records.ids import new_id
-from server.storage import Storage
 from tests import kit_for_tests as kit
 from tests.conftest import House
 
@@ -30,18 +30,28 @@ def a_yard(book: Storage) -> kit.Yard:
 
 def shots(book: Storage, house: House, yard: kit.Yard, *labels: str) -> list[str]:
     device = house.device_ids["archer"]
-    body = {"walk": yard.walk, "bow_build": yard.bow.build, "arrow_build": yard.arrow.build, "archer": yard.archer, "purpose": "counted"}
+    body = {
+        "shooting_end": yard.shooting_end,
+        "bow_build": yard.bow.build,
+        "arrow_build": yard.arrow.build,
+        "archer": yard.archer,
+        "purpose": "counted",
+    }
     return [kit.put(book, "shot", {**body, "label": label}, device=device) for label in labels]
 
 
-def test_a_phone_that_holds_what_the_book_has_is_told_so_by_count_and_sum_alone(house: House, book: Storage, archer: TestClient, a_yard: kit.Yard) -> None:
+def test_a_phone_that_holds_what_the_book_has_is_told_so_by_count_and_sum_alone(
+    house: House, book: Storage, archer: TestClient, a_yard: kit.Yard
+) -> None:
     ids = shots(book, house, a_yard, "B1", "B2", "B3")
     told = say(archer, list(reversed(ids)), session=a_yard.session)
     assert told["agree"] is True and told["want_ids"] is False and told["in_book"] == 3
     assert say(archer, ids)["agree"] is True, "of all days"
 
 
-def test_a_difference_is_found_shot_by_shot_once_the_ids_are_asked_for(house: House, book: Storage, archer: TestClient, a_yard: kit.Yard) -> None:
+def test_a_difference_is_found_shot_by_shot_once_the_ids_are_asked_for(
+    house: House, book: Storage, archer: TestClient, a_yard: kit.Yard
+) -> None:
     ids = shots(book, house, a_yard, "B1", "B2", "B3")
     only_here = new_id()
     held = [ids[0], ids[2], only_here]
@@ -57,15 +67,23 @@ def test_the_same_count_of_other_shots_is_no_agreement(house: House, book: Stora
     assert say(archer, [new_id(), new_id()])["agree"] is False
 
 
-def test_a_shot_that_the_book_holds_struck_through_is_held_all_the_same(house: House, book: Storage, archer: TestClient, a_yard: kit.Yard) -> None:
+def test_a_shot_that_the_book_holds_crossed_out_is_held_all_the_same(
+    house: House, book: Storage, archer: TestClient, a_yard: kit.Yard
+) -> None:
     ids = shots(book, house, a_yard, "B1", "B2")
-    kit.strike(book, "shot", ids[0])
+    kit.void(book, "shot", ids[0])
     assert say(archer, ids)["agree"] is True
 
 
 @pytest.mark.parametrize(
     "body",
-    [{}, {"count": -1, "xor": "0" * 32}, {"count": 1, "xor": "zz"}, {"count": 1, "xor": "0" * 32, "ids": ["x"] * 5001}, {"count": "many", "xor": "0" * 32}],
+    [
+        {},
+        {"count": -1, "xor": "0" * 32},
+        {"count": 1, "xor": "zz"},
+        {"count": 1, "xor": "0" * 32, "ids": ["x"] * 5001},
+        {"count": "many", "xor": "0" * 32},
+    ],
 )
 def test_what_cannot_be_read_is_refused(archer: TestClient, body: dict[str, object]) -> None:
     assert archer.post("/api/holds", json=body).status_code == 422
@@ -83,9 +101,11 @@ def words_of(client: TestClient, session_id: str) -> str:
     return " ".join(re.sub(r"<[^>]+>", " ", page).split())
 
 
-def test_the_page_says_both_phones_are_in_once_both_said_so_and_all_is_read(house: House, book: Storage, archer: TestClient, viewer: TestClient, a_yard: kit.Yard) -> None:
-    from server.access.sessions import hash_of, new_token
-    from server.records import devices
+def test_the_page_says_both_phones_are_in_once_both_said_so_and_all_is_read(
+    house: House, book: Storage, archer: TestClient, viewer: TestClient, a_yard: kit.Yard
+) -> None:
+    from proofyard.access.seats import hash_of, new_token
+    from proofyard.records import devices
 
     token = new_token()
     with book.write() as session:
@@ -94,21 +114,23 @@ def test_the_page_says_both_phones_are_in_once_both_said_so_and_all_is_read(hous
     other = house.client("tallow")
     ids = shots(book, house, a_yard, "B1", "B2")
     said = words_of(viewer, a_yard.session)
-    assert "Not all is in yet: look at phone B and C" in said and "It has not said what it holds" in said
+    assert "Not everything is in the book yet: look at phone B and C" in said and "It has not said what it holds" in said
     say(archer, ids, session=a_yard.session)
-    say(other, [], session=a_yard.session, unsent=3, pictures_unsent=1, needs=1)
+    say(other, [], session=a_yard.session, unsent=3, photos_unsent=1, needs=1)
     said = words_of(viewer, a_yard.session)
-    assert f"look at phone {tallow.letter}" in said and "3 on that phone only, 1 picture on that phone only, 1 needs a person there" in said
+    assert f"look at phone {tallow.letter}" in said and "3 on that phone only, 1 photo on that phone only, 1 needs a person there" in said
     say(other, [], session=a_yard.session)
     said = words_of(viewer, a_yard.session)
-    assert "Both phones are in; 2 shots are not read yet" in said and "Not read yet: B1, B2." in said
+    assert "Everything on both phones is in the book; 2 shots are not read yet" in said and "Not read yet: B1, B2." in said
     for shot in ids:
         kit.reading(book, shot)
-    assert "Both phones are in, and all is read" in words_of(viewer, a_yard.session)
-    assert "Both phones are in, and all is read" in viewer.get(f"/sessions/{a_yard.session}").text
+    assert "Everything on both phones is in the book, and every shot is read" in words_of(viewer, a_yard.session)
+    assert "Everything on both phones is in the book, and every shot is read" in viewer.get(f"/sessions/{a_yard.session}").text
 
 
-def test_a_label_that_was_given_and_is_nowhere_is_named(house: House, book: Storage, archer: TestClient, viewer: TestClient, a_yard: kit.Yard) -> None:
+def test_a_label_that_was_given_and_is_nowhere_is_named(
+    house: House, book: Storage, archer: TestClient, viewer: TestClient, a_yard: kit.Yard
+) -> None:
     ids = shots(book, house, a_yard, "B5", "B6", "B9")
     told = say(archer, ids, session=a_yard.session)
     assert told["gaps"] == ["B7", "B8"]
@@ -130,6 +152,6 @@ def test_a_day_that_is_over_speaks_of_no_phones(house: House, book: Storage, vie
     assert "phone" not in said and "Not read yet: B1" in said
 
 
-def test_a_slip_of_the_finger_does_not_make_a_list_of_thousands() -> None:
+def test_a_slip_of_the_hand_does_not_make_a_list_of_thousands() -> None:
     assert len(gaps_in(["A1", "A900000"], labels_known={"A1", "A900000"})) < 5001
     assert gaps_in(["old label", "7", "A"], labels_known=set()) == ()

@@ -1,29 +1,13 @@
 """What a phone is told: enough to go on alone, in a handful of statements, and nothing twice."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-
 import pytest
-from sqlalchemy import event
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
-from server.storage import Storage
 from tests import kit_for_tests as kit
+from tests.statements_for_tests import statements
 
 MOST_STATEMENTS = 12
-
-
-@contextmanager
-def counted_statements(book: Storage) -> Iterator[list[str]]:
-    seen: list[str] = []
-
-    def note(_c: object, _cursor: object, statement: str, *_: object) -> None:
-        if statement != "BEGIN":
-            seen.append(statement)
-
-    event.listen(book._readers, "before_cursor_execute", note)
-    yield seen
-    event.remove(book._readers, "before_cursor_execute", note)
 
 
 @pytest.fixture
@@ -34,7 +18,7 @@ def yard(book: Storage) -> kit.Yard:
 def test_it_holds_what_the_line_needs(archer: TestClient, yard: kit.Yard) -> None:
     told = archer.get("/api/range").json()
     setup = told["setups"][0]
-    assert setup["ready"] and setup["ways"][0] == "plate" and setup["drawing"]["outline"].startswith("M")
+    assert setup["ready"] and setup["entries"][0] == "plate" and setup["drawing"]["outline"].startswith("M")
     assert told["bows"][0]["label"] == "110" and told["arrows"][0]["state"] == "sound"
     assert told["phone"]["highest"] == 0 and told["archers"][0]["id"] == yard.archer
 
@@ -48,7 +32,7 @@ def test_a_session_whose_cautions_are_not_ticked_is_not_ready(archer: TestClient
 def test_a_closed_trial_is_not_shown_but_its_hits_on_the_panel_are(archer: TestClient, book: Storage, yard: kit.Yard) -> None:
     old = kit.open_trial(book, "An older question about the same panel?")
     before = kit.setup(book, old.session, yard.panel.build)
-    hit = kit.shot(book, yard, walk_id=kit.walk(book, before))
+    hit = kit.shot(book, yard, shooting_end_id=kit.shooting_end(book, before))
     kit.reading(book, hit, x="10 mm", y="-20 mm")
     kit.put(book, "trial", {"state": "closed"}, record_id=old.trial, base_rev=1)
     told = archer.get("/api/range").json()
@@ -59,10 +43,10 @@ def test_a_closed_trial_is_not_shown_but_its_hits_on_the_panel_are(archer: TestC
 def test_nothing_new_costs_a_few_bytes_and_one_statement(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
     first = archer.get("/api/range")
     told = first.json()
-    with counted_statements(book) as statements:
+    with statements(book) as said:
         answer = archer.get("/api/range", params={"since": told["seq"], "epoch": told["epoch"]})
     assert (answer.status_code, answer.content) == (204, b"")
-    assert len(statements) <= 1
+    assert len(said) <= 1
     assert archer.get("/api/range", headers={"If-None-Match": first.headers["ETag"]}).status_code == 304
     assert len(first.headers["Proofyard-Clock"].split()) == 2
 
@@ -83,10 +67,10 @@ def test_a_new_panel_or_set_up_sends_the_whole(archer: TestClient, yard: kit.Yar
     told = archer.get("/api/range").json()
     kit.setup(book, yard.session, kit.panel(book, construction="mail").build)
     news = archer.get("/api/range", params={"since": told["seq"], "epoch": told["epoch"]}).json()
-    assert news["whole"] and {one["plain_way"] for one in news["setups"]} == {"plate", "broke_rings"}
+    assert news["whole"] and {one["plain_entry"] for one in news["setups"]} == {"plate", "broke_rings"}
 
 
-def test_a_struck_arrow_is_to_check_until_somebody_says_sound(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
+def test_an_arrow_that_hit_is_to_check_until_somebody_says_sound(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
     def state() -> str:
         return str(archer.get("/api/range").json()["arrows"][0]["state"])
 
@@ -115,10 +99,14 @@ def test_only_the_newest_build_of_a_thing_is_offered(archer: TestClient, yard: k
 @pytest.mark.parametrize("shots", [1, 30])
 def test_a_handful_of_statements_whatever_the_rows(archer: TestClient, yard: kit.Yard, book: Storage, shots: int) -> None:
     body = {
-        "walk": yard.walk, "bow_build": yard.bow.build, "arrow_build": yard.arrow.build, "archer": yard.archer, "purpose": "counted",
-    }  # fmt: skip
+        "shooting_end": yard.shooting_end,
+        "bow_build": yard.bow.build,
+        "arrow_build": yard.arrow.build,
+        "archer": yard.archer,
+        "purpose": "counted",
+    }
     kit.put_all(book, [("shot", {**body, "label": f"C{n}"}) for n in range(shots)])
     archer.get("/api/range")
-    with counted_statements(book) as statements:
+    with statements(book) as said:
         told = archer.get("/api/range").json()
-    assert len(told["shots"]) == shots and len(statements) <= MOST_STATEMENTS
+    assert len(told["shots"]) == shots and len(said) <= MOST_STATEMENTS

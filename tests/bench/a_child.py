@@ -1,7 +1,7 @@
 """Servers in processes of their own, for benchmarks: each listens at a free port and prints it.
 
-    python -m tests.bench.a_child bare FOLDER      one FastAPI route that inserts one row with the book's own durability
-    python -m tests.bench.a_child ours FOLDER      Proofyard
+python -m tests.bench.a_child bare FOLDER      one FastAPI route that inserts one row with the book's own durability
+python -m tests.bench.a_child ours FOLDER      Proofyard
 """
 
 from __future__ import annotations
@@ -9,12 +9,12 @@ from __future__ import annotations
 import contextlib
 import http.client
 import json
-import sqlite3
 import subprocess
 import sys
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 REPOSITORY = Path(__file__).resolve().parents[2]
@@ -22,13 +22,19 @@ REPOSITORY = Path(__file__).resolve().parents[2]
 
 def bare_app(folder: Path) -> Any:
     from fastapi import FastAPI
+    from proofyard.book_file import library as sqlite3
+    from proofyard.storage import durability_here
     from pydantic import BaseModel
-
-    from server.storage import durability_here
 
     mode = durability_here()
     connection = sqlite3.connect(folder / "bare.db", isolation_level=None, check_same_thread=False)
-    for line in (f"journal_mode={mode.journal}", f"synchronous={mode.synchronous}", "foreign_keys=ON", "fullfsync=ON", "checkpoint_fullfsync=ON"):
+    for line in (
+        f"journal_mode={mode.journal}",
+        f"synchronous={mode.synchronous}",
+        "foreign_keys=ON",
+        "fullfsync=ON",
+        "checkpoint_fullfsync=ON",
+    ):
         connection.execute(f"PRAGMA {line}")
     connection.execute("CREATE TABLE IF NOT EXISTS item (id TEXT PRIMARY KEY, label TEXT NOT NULL, body TEXT NOT NULL) STRICT")
     turn = threading.Lock()
@@ -53,17 +59,20 @@ def bare_app(folder: Path) -> Any:
 
 
 def main(kind: str, folder: str) -> None:
-    from server.opening import HeldFolder, open_book
-    from server.serving import listening_socket, server_of, stopping_is_no_failure
-    from server.settings import Settings
+    from proofyard.access.connections import Connections
+    from proofyard.opening import HeldFolder, open_book
+    from proofyard.serving import listening_socket, server_of, stopping_is_no_failure
+    from proofyard.settings import Settings
 
     listener = listening_socket("127.0.0.1", 0)
     port = listener.getsockname()[1]
     with contextlib.ExitStack() as stack:
         if kind == "bare":
             app = bare_app(Path(folder))
+            # the server counts its connections in the app's gate, which is all of the gate that it asks for
+            app.state.gate = SimpleNamespace(connections=Connections())
         else:
-            from server.app import create_app
+            from proofyard.app import create_app
 
             stack.enter_context(HeldFolder(Path(folder)))
             app = create_app(open_book(Path(folder)), Settings(Path(folder), "127.0.0.1", port))

@@ -16,24 +16,24 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
+from proofyard.access.seats import COOKIE, hash_of, named, new_token
+from proofyard.answers.results.page import results_of
+from proofyard.opening import open_book
+from proofyard.records import devices
+from proofyard.records.shot_facts import shot_facts
+from proofyard.settings import Settings
+from proofyard.shots.impact import Impacts
+from proofyard.shots.loosed import load_loosed
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
-from server.access.sessions import COOKIE, hash_of, named, new_token
-from server.findings.impact import Impacts
-from server.findings.loosed import load_loosed
-from server.findings.results import results_of
-from server.opening import open_book
-from server.records import devices
-from server.records.shot_facts import shot_facts
-from server.settings import Settings
-from server.storage import Storage
 from tests import kit_for_tests as kit
 from tests.bench.page_statements import ADDRESS, HOST, counted
 
 PAGES = ("/results", "/results?at=target&axis=tip&rows=frontal_area", "/shots/{shot}", "/download/shots.csv")
 FORMS = {
     "needle": {"section": "square", "width": "8 mm", "tip_flat": "0.5 mm"},
-    "stout": {"section": "square", "width": "12 mm", "tip_flat": "0.8 mm"},
+    "short_bodkin": {"section": "square", "width": "12 mm", "tip_flat": "0.8 mm"},
     "leaf": {"section": "flat", "width": "24 mm", "thickness": "3 mm", "tip_radius": "0.5 mm"},
 }
 
@@ -72,23 +72,29 @@ def fill(book: Storage, shots: int) -> str:
     for form, head in FORMS.items():
         arrow = kit.arrow(book, masses=(), form=form, head_more=head, diameter="9.5 mm")
         kit.mass_reading(book, arrow.build, "72.4 g", instrument=scale)
-        kit.speeds(book, kit.Pairing(yard.bow.build, arrow.build, yard.archer), "52.4", "52.6", "52.9", instrument_id=chrono)
+        kit.speeds(book, kit.Combination(yard.bow.build, arrow.build, yard.archer), "52.4", "52.6", "52.9", instrument_id=chrono)
         arrows.append(arrow.build)
-    walk = kit.walk(book, setup)
+    shooting_end = kit.shooting_end(book, setup)
     bodies = [
         {
-            "label": f"B{n}", "walk": walk, "position": str(n + 1), "bow_build": yard.bow.build, "arrow_build": arrows[n % 3], "archer": yard.archer,
-            "purpose": "counted", "loosed_at": kit.BEGAN + n * 60_000,
+            "label": f"B{n}",
+            "shooting_end": shooting_end,
+            "position": str(n + 1),
+            "bow_build": yard.bow.build,
+            "arrow_build": arrows[n % 3],
+            "archer": yard.archer,
+            "purpose": "counted",
+            "loosed_at": kit.BEGAN + n * 60_000,
         }
         for n in range(shots)
-    ]  # fmt: skip
+    ]
     ids = [made for some in _hundreds(bodies) for made in kit.put_all(book, [("shot", body) for body in some])]
     speeds = [{"shot": shot, "value": f"{50 + n % 50 / 10:.1f}", "method": "chronograph"} for n, shot in enumerate(ids) if n % 2]
     for some in _hundreds(speeds):
         kit.put_all(book, [("speed_reading", body) for body in some])
     for n, shot in enumerate(ids):
         place = {} if n % 10 == 9 else {"x": f"{n * 37 % 280 - 140} mm", "y": f"{n * 53 % 380 - 190} mm"}  # one in ten unplaced
-        kit.reading(book, shot, outcome_low=str(n % 6), way_in="plate", fair_overrule="fair", fair_reason="laid out for this count", **place)
+        kit.reading(book, shot, outcome_low=str(n % 6), entry="plate", fair_overrule="fair", fair_reason="laid out for this count", **place)
     return ids[0]
 
 
@@ -106,7 +112,7 @@ def _least(work: Callable[[], object], rounds: int = 3) -> float:
 
 
 def measure(shots: int = 1000) -> Took:
-    from server.app import create_app
+    from proofyard.app import create_app
 
     with tempfile.TemporaryDirectory(prefix="proofyard-bench-") as place:
         folder = Path(place)
@@ -120,7 +126,7 @@ def measure(shots: int = 1000) -> Took:
             statements = {}
             for page in PAGES:
                 client.get(page.format(shot=shot))  # what is kept in memory is kept from here on
-                with counted() as asked:
+                with counted(storage) as asked:
                     answer = client.get(page.format(shot=shot))
                 assert answer.status_code == 200, (page, answer.status_code)
                 statements[page] = len(asked)
@@ -148,5 +154,8 @@ if __name__ == "__main__":
     found = measure(int(sys.argv[1]) if len(sys.argv) > 1 else 1000)
     for page, count in found.statements.items():
         print(f"{count:4d}  {page}" + ("  <- look" if count > 12 else ""))
-    print(f"{found.shots} shots: rows read in {1000 * found.read_s:.0f} ms; energies at the chronograph {found.near_ratio:.1f} times that, at the target {found.target_ratio:.1f}, the whole results page {found.results_ratio:.1f}")
+    print(
+        f"{found.shots} shots: rows read in {1000 * found.read_s:.0f} ms; energies at the chronograph {found.near_ratio:.1f} times "
+        f"that, at the target {found.target_ratio:.1f}, the whole results page {found.results_ratio:.1f}"
+    )
     sys.exit(0)

@@ -18,9 +18,11 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from server.access.sessions import COOKIE, named
-from server.opening import open_book
-from server.records.ids import new_id
+from proofyard.access.seats import COOKIE, named
+from proofyard.opening import open_book
+from proofyard.records.ids import new_id
+from proofyard.records.operations import OP_VERSION
+
 from tests import kit_for_tests as kit
 from tests.bench.a_child import child
 from tests.faults.a_real_server import ask_book, let_in
@@ -46,16 +48,45 @@ def measure(saves: int = 300) -> Saves:
         yard = kit.yard(storage)
         storage.close()
         with child("bare", folder / "a") as (a, _), child("bare", folder / "b") as (b, _), child("ours", folder / "ours") as (ours, port):
-            headers = {"Cookie": f"{named(COOKIE, str(port))}={token}", "Origin": f"http://127.0.0.1:{port}", "Content-Type": "application/json"}
+            headers = {
+                "Cookie": f"{named(COOKIE, str(port))}={token}",
+                "Origin": f"http://127.0.0.1:{port}",
+                "Content-Type": "application/json",
+            }
             took: dict[str, list[float]] = {"a": [], "b": [], "ours": []}
             for number in range(saves + 20):
-                shot = {"label": f"A{number}", "walk": yard.walk, "bow_build": yard.bow.build, "arrow_build": yard.arrow.build, "archer": yard.archer,
-                        "purpose": "counted", "loosed_at": kit.BEGAN + number * 1000}  # fmt: skip
-                op = {"op_id": new_id(), "action": "put", "noun": "shot", "record_id": new_id(), "base_rev": 0, "body": shot, "device_seq": number + 1}
+                shot = {
+                    "label": f"A{number}",
+                    "shooting_end": yard.shooting_end,
+                    "bow_build": yard.bow.build,
+                    "arrow_build": yard.arrow.build,
+                    "archer": yard.archer,
+                    "purpose": "counted",
+                    "loosed_at": kit.BEGAN + number * 1000,
+                }
+                op = {
+                    "op_id": new_id(),
+                    "action": "put",
+                    "noun": "shot",
+                    "record_id": new_id(),
+                    "base_rev": 0,
+                    "body": shot,
+                    "device_seq": number + 1,
+                }
                 asked = {
-                    "a": (a, "/items", json.dumps({"id": new_id(), "label": f"A{number}", "body": shot}), {"Content-Type": "application/json"}),
-                    "b": (b, "/items", json.dumps({"id": new_id(), "label": f"A{number}", "body": shot}), {"Content-Type": "application/json"}),
-                    "ours": (ours, "/api/ops", json.dumps({"op_v": 1, "boot": "bench", "ops": [op]}), headers),
+                    "a": (
+                        a,
+                        "/items",
+                        json.dumps({"id": new_id(), "label": f"A{number}", "body": shot}),
+                        {"Content-Type": "application/json"},
+                    ),
+                    "b": (
+                        b,
+                        "/items",
+                        json.dumps({"id": new_id(), "label": f"A{number}", "body": shot}),
+                        {"Content-Type": "application/json"},
+                    ),
+                    "ours": (ours, "/api/ops", json.dumps({"op_v": OP_VERSION, "boot": "bench", "ops": [op]}), headers),
                 }
                 # The order turns, so that none always comes after the same other.
                 for name in ("a", "b", "ours") if number % 2 else ("ours", "b", "a"):

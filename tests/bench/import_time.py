@@ -3,7 +3,8 @@
     python -m tests.bench.import_time [rounds]
 
 Processor time of a fresh interpreter less that of an empty one, in turns; the medians' ratio. All start from compiled
-files, as after any installation, kept in a folder of the run's own. The second control is the baseline against itself. `server.app` loads with the garbage collector off, which is most of what makes it quick;
+files, as after any installation, kept in a folder of the run's own. The second control is the baseline against itself. `proofyard.app`
+loads with the garbage collector off, which is most of what makes it quick;
 "uncollected" is the baseline loaded the same way.
 """
 
@@ -24,8 +25,8 @@ IMPORTS = {
     "baseline": "import fastapi, sqlmodel, pint",
     "again": "import fastapi, sqlmodel, pint",
     "baseline uncollected": "import gc; gc.disable(); import fastapi, sqlmodel, pint",
-    "app": "import server.app",
-    "help": "import server.cli; server.cli._parser().format_help()",
+    "app": "import proofyard.app",
+    "help": "import proofyard.cli; proofyard.cli._parser().format_help()",
 }
 
 
@@ -63,4 +64,4 @@ def _seconds(source: str, compiled: str) -> float:
 if __name__ == "__main__":
     found = measure(int(sys.argv[1]) if len(sys.argv) > 1 else 9)
     print(", ".join(f"{name} {seconds * 1000:.0f} ms" for name, seconds in found.seconds.items()))
-    print(f"import server.app: {found.ratio:.2f} times the baseline (wanted 1.5 or less); baseline against itself {found.control:.2f}")
+    print(f"import proofyard.app: {found.ratio:.2f} times the baseline (wanted 1.5 or less); baseline against itself {found.control:.2f}")

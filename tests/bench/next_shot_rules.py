@@ -4,16 +4,17 @@
 
 Each run has a true curve (half at 38 or 52 J; slope 4, 8 or 16 a unit of ln(energy)) and a start: what the archers think
 the half is, true (good) or a factor of 1.5 off (bad, towards the middle of what they can shoot with). At hand are 12
-pairings from 24 to 83 J, each 12 % above the last; a shot's own energy scatters about its pairing's by 3 %.
+combinations from 24 to 83 J, each 12 % above the last; a shot's own energy scatters about its combination's by 3 %.
 
-  fixed ladder   five energies set beforehand, those at hand nearest to equal ratios from the start / 1.5 to the start
+  fixed levels   five energies set beforehand, those at hand nearest to equal ratios from the start / 1.5 to the start
                  x 1.5, four shots at each, in random order
-  up and down    from the start, one pairing down after a shot that got through, one up after one that was stopped
-  narrow         the first shot at the start, then whichever pairing is expected to narrow the half most
+  up and down    from the start, one combination down after a shot that got through, one up after one that was stopped
+  narrow         the first shot at the start, then whichever combination is expected to narrow the half most
 
 The same estimate for all: the 50 % point of the penalised fit, kept within the energies at hand; where there is no fit,
 the lowest energy shot if all got through, the highest if none, their middle (by logarithm) if the curve falls.
-Error: root mean square of ln(estimate / truth). Coverage, of narrow (for others: coverage_of_the_half): an interval without an end, or a point not placed, counts as
+Error: root mean square of ln(estimate / truth). Coverage, of narrow (for others: coverage_of_fifty_percent): an interval without an end, or
+a point not placed, counts as
 holding the truth, since it claims nothing wrong; the share of those, and how often the bounded ones hold it, stand beside.
 """
 
@@ -30,16 +31,16 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from server.statistics.fifty_percent_point import Curve, EnergyPoint, fifty_percent_point, fit_curve
-from server.statistics.next_shot import NarrowingShot, NextByOutcome, enough, next_by_outcome, next_to_narrow
-from server.statistics.refusals import CantTell
+from proofyard.quantities.reason import CantTell
+from proofyard.statistics.fifty_percent_point import Curve, EnergyPoint, fifty_percent_point, fit_curve
+from proofyard.statistics.next_shot import NarrowingShot, NextByOutcome, enough, next_by_outcome, next_to_narrow
 
 SHOTS = 20
 AT_HAND = tuple(24 * 1.12**k for k in range(12))
 UNEVEN = (24.0, 26.0, 33.0, 35.0, 47.0, 50.0, 68.0, 83.0)
 TRUTHS, SLOPES, STARTS = (38.0, 52.0), (4.0, 8.0, 16.0), {"good": 1.0, "bad": 1.5}
 SCATTER = 0.03
-RULES = ("fixed ladder", "up and down", "narrow")
+RULES = ("fixed levels", "up and down", "narrow")
 GUIDE = Path(__file__).resolve().parents[2] / "static" / "guide" / "planning.md"
 HEADING = "## How near 20 shots come, by simulation\n"
 
@@ -48,14 +49,14 @@ HEADING = "## How near 20 shots come, by simulation\n"
 class Yard:
     """What is true, where the archers begin, and what they can shoot with."""
 
-    half_j: float
+    fifty_percent_j: float
     slope: float
     start_j: float
     at_hand: tuple[float, ...] = AT_HAND
 
     def shoot(self, energy_j: float, lots: np.random.Generator) -> tuple[float, int]:
         own = energy_j * math.exp(SCATTER * lots.standard_normal())
-        return own, int(lots.random() < 1 / (1 + (own / self.half_j) ** -self.slope))
+        return own, int(lots.random() < 1 / (1 + (own / self.fifty_percent_j) ** -self.slope))
 
     def nearest(self, energy_j: float) -> float:
         return min(self.at_hand, key=lambda one: abs(math.log(one / energy_j)))
@@ -64,15 +65,17 @@ class Yard:
 Shots = tuple[list[float], list[int]]
 
 
-def by_ladder(yard: Yard, lots: np.random.Generator, shots: int = SHOTS) -> Shots:
-    rungs = [yard.nearest(yard.start_j * 1.5 ** (k / 2 - 1)) for k in range(5)]
-    order = lots.permutation(np.repeat(rungs, math.ceil(shots / 5)))[:shots]
+def by_fixed_levels(yard: Yard, lots: np.random.Generator, shots: int = SHOTS) -> Shots:
+    outcome_levels = [yard.nearest(yard.start_j * 1.5 ** (k / 2 - 1)) for k in range(5)]
+    order = lots.permutation(np.repeat(outcome_levels, math.ceil(shots / 5)))[:shots]
     found = [yard.shoot(float(energy), lots) for energy in order]
     return [energy for energy, _ in found], [hit for _, hit in found]
 
 
 def by_up_and_down(yard: Yard, lots: np.random.Generator, shots: int = SHOTS) -> Shots:
-    meant, energies, through = yard.nearest(yard.start_j), [], []
+    meant = yard.nearest(yard.start_j)
+    energies: list[float] = []
+    through: list[int] = []
     for shot in range(shots):
         if shot:
             found = next_by_outcome(meant, through[-1], at_hand_j=yard.at_hand)
@@ -104,7 +107,7 @@ def by_narrowing(yard: Yard, lots: np.random.Generator, shots: int = SHOTS) -> S
     return next(so_far for so_far in narrowed(yard, lots) if len(so_far[0]) == shots)
 
 
-WAYS: Mapping[str, Callable[..., Shots]] = dict(zip(RULES, (by_ladder, by_up_and_down, by_narrowing), strict=True))
+WAYS: Mapping[str, Callable[..., Shots]] = dict(zip(RULES, (by_fixed_levels, by_up_and_down, by_narrowing), strict=True))
 
 
 def estimate(curve: Curve | CantTell, energies: list[float], through: list[int], at_hand: tuple[float, ...]) -> float:
@@ -125,11 +128,11 @@ class Tally:
     def add(self, yard: Yard, shots: Shots, *, interval: bool) -> None:
         curve = fit_curve(*shots)
         self.runs += 1
-        self.squares += math.log(estimate(curve, *shots, yard.at_hand) / yard.half_j) ** 2
+        self.squares += math.log(estimate(curve, *shots, yard.at_hand) / yard.fifty_percent_j) ** 2
         if not interval:
             return
         point = curve if isinstance(curve, CantTell) else fifty_percent_point(curve)
-        self.held += holds(point, yard.half_j)
+        self.held += holds(point, yard.fifty_percent_j)
         self.open += isinstance(point, CantTell) or point.low_j is None or point.high_j is None
 
     @property
@@ -149,8 +152,8 @@ class Tally:
         return (self.held - self.open) / (self.runs - self.open) if self.runs > self.open else math.nan
 
 
-def holds(point: EnergyPoint | CantTell, half_j: float) -> bool:
-    return isinstance(point, CantTell) or (point.low_j or 0.0) <= half_j <= (point.high_j or math.inf)
+def holds(point: EnergyPoint | CantTell, fifty_percent_j: float) -> bool:
+    return isinstance(point, CantTell) or (point.low_j or 0.0) <= fifty_percent_j <= (point.high_j or math.inf)
 
 
 Cell = tuple[float, float, str]
@@ -160,11 +163,13 @@ CELLS: tuple[Cell, ...] = tuple(product(SLOPES, TRUTHS, STARTS))
 def yard_of(cell: Cell, at_hand: tuple[float, ...] = AT_HAND) -> Yard:
     slope, half, start = cell
     off = STARTS[start]
-    # A bad start lies towards the middle of what is at hand: the other way there would be no ladder to shoot.
+    # A bad start lies towards the middle of what is at hand: the other way there would be no levels to shoot.
     return Yard(half, slope, half * off if half < 45 else half / off, at_hand)
 
 
-def measure(runs: int, *, rules: tuple[str, ...] = RULES, at_hand: tuple[float, ...] = AT_HAND, say: bool = False) -> dict[Cell, dict[str, Tally]]:
+def measure(
+    runs: int, *, rules: tuple[str, ...] = RULES, at_hand: tuple[float, ...] = AT_HAND, say: bool = False
+) -> dict[Cell, dict[str, Tally]]:
     found: dict[Cell, dict[str, Tally]] = {}
     for nth, cell in enumerate(CELLS):
         yard = yard_of(cell, at_hand)
@@ -172,11 +177,17 @@ def measure(runs: int, *, rules: tuple[str, ...] = RULES, at_hand: tuple[float, 
         for rule in rules:
             tally, lots = Tally(), np.random.default_rng([nth, RULES.index(rule)])
             for _ in range(runs):
-                tally.add(yard, WAYS[rule](yard, lots), interval=rule != "fixed ladder")
+                tally.add(yard, WAYS[rule](yard, lots), interval=rule != "fixed levels")
             found[cell][rule] = tally
         if say:
             held = found[cell]["narrow"]
-            print(*cell, *(f"{rule} {t.error:.3f}" for rule, t in found[cell].items()), f"held {held.coverage:.3f} open {held.unbounded:.2f}", sep="\t", flush=True)
+            print(
+                *cell,
+                *(f"{rule} {t.error:.3f}" for rule, t in found[cell].items()),
+                f"held {held.coverage:.3f} open {held.unbounded:.2f}",
+                sep="\t",
+                flush=True,
+            )
     return found
 
 
@@ -199,37 +210,49 @@ def stopped_at(width: float, runs: int, *, most: int = 40) -> list[tuple[float, 
                 curve = fit_curve(energies, through)
                 point = curve if isinstance(curve, CantTell) else fifty_percent_point(curve)
                 if enough(point, n, planned_shots=most, wanted_width=width).stop:
-                    held, shots = held + holds(point, yard.half_j), shots + n
+                    held, shots = held + holds(point, yard.fifty_percent_j), shots + n
                     break
         table.append((slope, held / runs, shots / runs))
     return table
 
 
-def as_guide(even: Mapping[Cell, Mapping[str, Tally]], uneven: Mapping[Cell, Mapping[str, Tally]], stopped: list[tuple[float, float, float]], runs: int) -> str:
+def as_guide(
+    even: Mapping[Cell, Mapping[str, Tally]],
+    uneven: Mapping[Cell, Mapping[str, Tally]],
+    stopped: list[tuple[float, float, float]],
+    runs: int,
+) -> str:
     """The tables as the guide prints them."""
     lines = [
         f"{runs:,} runs a row. Error: root mean square of ln(estimate / truth), so 0.07 is about 7 %.",
         "",
-        "| Slope | Half, J | Start | Ladder | Up and down | Narrow | Narrow holds | of it unbounded | bounded ones hold | Up and down: unbounded |",
+        (
+            "| Slope | 50 % energy, J | Start | Fixed levels | Up and down | Smallest interval | Smallest interval holds | of it "
+            "unbounded | bounded ones hold | Up and down: unbounded |"
+        ),
         "|---|---|---|---|---|---|---|---|---|---|",
     ]
     for (slope, half, start), tallies in even.items():
         errors = " | ".join(f"{tallies[rule].error:.3f}" for rule in RULES)
         own = tallies["narrow"]
-        lines.append(f"| {slope:g} | {half:g} | {start} | {errors} | {own.coverage:.3f} | {own.unbounded:.2f} | {own.bounded_coverage:.3f} | {tallies['up and down'].unbounded:.2f} |")
+        lines.append(
+            f"| {slope:g} | {half:g} | {start} | {errors} | {own.coverage:.3f} | {own.unbounded:.2f} | {own.bounded_coverage:.3f} | "
+            f"{tallies['up and down'].unbounded:.2f} |"
+        )
     means = [overall(even, rule) for rule in RULES]
     cover = math.fsum(t["narrow"].coverage for t in even.values()) / len(even)
     least = min(t["narrow"].coverage for t in even.values())
     lines += [
         "| all | | | " + " | ".join(f"{one:.3f}" for one in means) + f" | {cover:.3f} | | | |",
         "",
-        f"Narrow’s error is {means[2] / means[0]:.2f} of the ladder’s and {means[2] / means[1]:.2f} of up and down’s (geometric mean of the rows). "
+        f"The error of smallest interval is {means[2] / means[0]:.2f} of that of fixed levels and {means[2] / means[1]:.2f} of that "
+        f"of up and down (geometric mean of the rows). "
         f"Its interval holds the truth in {cover:.3f} of the runs, at least {least:.3f} in each row.",
         "",
         f"With uneven energies at hand ({', '.join(f'{one:g}' for one in UNEVEN)} J): up and down {overall(uneven, 'up and down'):.3f}, "
-        f"narrow {overall(uneven, 'narrow'):.3f}, a ratio of {overall(uneven, 'narrow') / overall(uneven, 'up and down'):.2f}.",
+        f"smallest interval {overall(uneven, 'narrow'):.3f}, a ratio of {overall(uneven, 'narrow') / overall(uneven, 'up and down'):.2f}.",
         "",
-        "Stopped as soon as the high end is no more than 1.5 times the low end, at most 40 shots (half at 52 J, good start):",
+        "Stopped as soon as the high end is no more than 1.5 times the low end, at most 40 shots (50 % energy at 52 J, good start):",
         "",
         "| Slope | Holds | Shots, on average |",
         "|---|---|---|",

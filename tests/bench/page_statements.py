@@ -1,6 +1,6 @@
 """How many statements each page asks of the book, in a small book and in the example. Wanted: at most 12, and no more with more rows.
 
-    python -m tests.bench.page_statements
+python -m tests.bench.page_statements
 """
 
 from __future__ import annotations
@@ -13,22 +13,50 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from sqlalchemy import Engine, event
+from proofyard.access.seats import COOKIE, hash_of, named, new_token
+from proofyard.opening import open_book
+from proofyard.records import devices, listing, nouns
+from proofyard.settings import Settings
+from proofyard.storage import Storage
+from sqlalchemy import Connection, Engine, event
 from starlette.testclient import TestClient
 
-from server.access.sessions import COOKIE, hash_of, named, new_token
-from server.opening import open_book
-from server.records import devices, listing, nouns
-from server.settings import Settings
-from server.storage import Storage
 from tests import kit_for_tests as kit
 
 HOST = "127.0.0.1"
 ADDRESS = f"http://{HOST}:8014"
 PAGES = (
-    "/trials", "/trials/compare", "/trials/{trial}", "/trials/{trial}/plan", "/trials/{trial}/next", "/trials/{trial}/follow", "/sessions/{session}", "/sessions/{session}/evening", "/shots/{shot}", "/panels/{panel_build}", "/arrows/{arrow}", "/kit", "/kit/start", "/pairings",
-    "/pairings/{pairing}", "/bows/{bow_build}", "/speeds/frames", "/results", "/what-if?panel={panel_build}&thickness=1.2+mm", "/blow-behind?trial={trial}", "/half", "/download", "/download/shots.csv", "/notebook", "/health", "/phones", "/range", "/log", "/api/range", "/api/changes?since=0",
-)  # fmt: skip
+    "/trials",
+    "/trials/compare",
+    "/trials/{trial}",
+    "/trials/{trial}/plan",
+    "/trials/{trial}/next",
+    "/trials/{trial}/follow",
+    "/sessions/{session}",
+    "/sessions/{session}/day",
+    "/shots/{shot}",
+    "/panels/{panel_build}",
+    "/arrows/{arrow}",
+    "/kit",
+    "/kit/start",
+    "/combinations",
+    "/combinations/{combination}",
+    "/bows/{bow_build}",
+    "/speeds/frames",
+    "/results",
+    "/what-if?panel={panel_build}&thickness=1.2+mm",
+    "/blunt?trial={trial}",
+    "/fifty-percent",
+    "/download",
+    "/download/shots.csv",
+    "/notebook",
+    "/health",
+    "/phones",
+    "/range",
+    "/log",
+    "/api/range",
+    "/api/changes?since=0",
+)
 
 
 @dataclass(frozen=True)
@@ -50,7 +78,7 @@ def measure() -> list[Asked]:
         with closing(open_book(few)) as storage:
             yard = kit.yard(storage)
             kit.read_shot(storage, yard)
-            kit.speeds(storage, yard.pairing)
+            kit.speeds(storage, yard.combination)
             counts = _counts(storage, few)
         with closing(open_book(many)) as storage:
             from seed_demo import fill
@@ -63,7 +91,7 @@ def measure() -> list[Asked]:
 
 
 def _counts(storage: Storage, folder: Path) -> dict[str, tuple[int, int]]:
-    from server.app import create_app
+    from proofyard.app import create_app
 
     token = new_token()
     with storage.write() as session:
@@ -71,24 +99,29 @@ def _counts(storage: Storage, folder: Path) -> dict[str, tuple[int, int]]:
         devices.add_device(session, call_name="Laptop", role="owner", session_hash=hash_of(token))
     with storage.read() as session:
         ids = {str(noun): row.id for noun, table in nouns.TABLES.items() for row in list(listing.all_of(session, table))[:1]}
-    client = TestClient(create_app(storage, Settings(folder, HOST, 8014)), base_url=ADDRESS, headers={"Origin": ADDRESS}, follow_redirects=False)
+    client = TestClient(
+        create_app(storage, Settings(folder, HOST, 8014)), base_url=ADDRESS, headers={"Origin": ADDRESS}, follow_redirects=False
+    )
     client.cookies.set(named(COOKIE, ADDRESS), token, domain=HOST)
     counts = {}
     for page in PAGES:
         address = re.sub(r"\{(\w+)\}", lambda found: ids[found[1]], page)
         client.get(address)  # what is kept in memory is kept from here on
-        with counted() as asked:
+        with counted(storage) as asked:
             status = client.get(address).status_code
         counts[page] = (len(asked), status)
     return counts
 
 
 @contextmanager
-def counted() -> Iterator[list[str]]:
-    """Every statement that any engine is asked meanwhile."""
+def counted(book: Storage | None = None) -> Iterator[list[str]]:
+    """Every statement that this book is asked meanwhile, or any book; the opening of a turn is none."""
     asked: list[str] = []
+    wanted = str(book.path) if book else None
 
-    def note(_connection: object, _cursor: object, statement: str, *_: object) -> None:
+    def note(connection: Connection, _cursor: object, statement: str, *_: object) -> None:
+        if statement.startswith(("BEGIN", "PRAGMA")) or wanted not in (None, connection.engine.url.database):
+            return
         asked.append(statement)
 
     event.listen(Engine, "before_cursor_execute", note)

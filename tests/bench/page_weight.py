@@ -2,7 +2,7 @@
 
     python -m tests.bench.page_weight [--demo]
 
-Wanted: at most 100 KB the first time (page, style, scripts, pictures, the state of the book), at most 5 KB the second.
+Wanted: at most 100 KB the first time (page, style, scripts, photos, the state of the book), at most 5 KB the second.
 What counts is what came over the network, headers and all (DevTools protocol, Network.loadingFinished).
 """
 
@@ -16,8 +16,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from server.access.sessions import COOKIE, named
-from server.opening import open_book
+from proofyard.access.seats import COOKIE, named
+from proofyard.opening import open_book
+
 from tests import kit_for_tests as kit
 from tests.bench.a_child import child
 from tests.faults.a_real_server import let_in
@@ -36,11 +37,13 @@ class Weight:
 def measure(*, path: str = "/range", demo: bool = False) -> Weight:
     from playwright.sync_api import sync_playwright
 
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    chromium = next(
+        found for name in ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))
+    )
     with tempfile.TemporaryDirectory(prefix="proofyard-bench-") as place:
         folder = Path(place)
         if demo:
-            from server.serving import fill_folder
+            from proofyard.serving import fill_folder
 
             fill_folder(folder)
         token = let_in(folder)

@@ -28,10 +28,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from server.access.sessions import COOKIE, named
-from server.live.doorbell import MOST_STREAMS
-from server.opening import open_book
-from server.records.ids import new_id
+from proofyard.access.seats import COOKIE, named
+from proofyard.live.doorbell import MOST_STREAMS
+from proofyard.opening import open_book
+from proofyard.records.ids import new_id
+from proofyard.records.operations import OP_VERSION
+
 from tests import kit_for_tests as kit
 from tests.bench.a_child import child
 from tests.faults.a_real_server import ask_book, assert_whole, let_in
@@ -130,10 +132,25 @@ class Range:
 
     def shot(self) -> bytes:
         self.made += 1
-        body = {"label": f"A{self.made}", "walk": self.yard.walk, "bow_build": self.yard.bow.build, "arrow_build": self.yard.arrow.build,
-                "archer": self.yard.archer, "purpose": "counted", "loosed_at": kit.BEGAN + self.made * 1000}  # fmt: skip
-        op = {"op_id": new_id(), "action": "put", "noun": "shot", "record_id": new_id(), "base_rev": 0, "body": body, "device_seq": self.made}
-        return json.dumps({"op_v": 1, "boot": "bench", "ops": [op]}).encode()
+        body = {
+            "label": f"A{self.made}",
+            "shooting_end": self.yard.shooting_end,
+            "bow_build": self.yard.bow.build,
+            "arrow_build": self.yard.arrow.build,
+            "archer": self.yard.archer,
+            "purpose": "counted",
+            "loosed_at": kit.BEGAN + self.made * 1000,
+        }
+        op = {
+            "op_id": new_id(),
+            "action": "put",
+            "noun": "shot",
+            "record_id": new_id(),
+            "base_rev": 0,
+            "body": body,
+            "device_seq": self.made,
+        }
+        return json.dumps({"op_v": OP_VERSION, "boot": "bench", "ops": [op]}).encode()
 
     async def turn(self, seconds: float, savers: int, listeners: int) -> Turn:
         found = Turn()
@@ -167,8 +184,8 @@ class Range:
     async def _hear(self, found: Turn, number: int) -> None:
         """A page that is looked at: the bell rings, it asks what changed."""
         token = self.tokens["viewer"]
-        asks, rung = Line(self.port, token, number), asyncio.Event()
-        asking = asyncio.create_task(self._ask_when_rung(found, asks, rung))
+        asks, outcome_level = Line(self.port, token, number), asyncio.Event()
+        asking = asyncio.create_task(self._ask_when_outcome_level(found, asks, outcome_level))
         try:
             async with Line(self.port, token, number).stream() as (status, reader):
                 if status != 200:
@@ -177,17 +194,17 @@ class Range:
                 while line := await reader.readline():
                     if line.startswith(b"id:"):
                         found.heard += 1
-                        rung.set()
+                        outcome_level.set()
         finally:
             asking.cancel()
             await asks.close()
 
-    async def _ask_when_rung(self, found: Turn, asks: Line, rung: asyncio.Event) -> None:
+    async def _ask_when_outcome_level(self, found: Turn, asks: Line, outcome_level: asyncio.Event) -> None:
         seq = 0
         while True:
-            await rung.wait()
+            await outcome_level.wait()
             await asyncio.sleep(GATHER_S * (1 + random.random()))
-            rung.clear()
+            outcome_level.clear()
             status, said = await asks.ask("GET", f"/api/changes?since={seq}")
             if status == 200:
                 seq = int(json.loads(said)["seq"])
@@ -259,14 +276,18 @@ def measure(seconds: float = 30.0, savers: int = 50, listeners: int = 100) -> Fo
                 await at.turn(min(1.0, seconds), savers, listeners)  # not counted: everything for the first time
                 turns = [await at.turn(seconds, savers, count) for count in (0, listeners, 0)]
                 short = min(5.0, seconds)
-                rates = [(await at.without_a_pause(short / 2, savers), await bare_without_a_pause(bare, short / 2, savers)) for _ in range(2)]
+                rates = [
+                    (await at.without_a_pause(short / 2, savers), await bare_without_a_pause(bare, short / 2, savers)) for _ in range(2)
+                ]
                 ours, theirs = (sum(some) / len(rates) for some in zip(*rates, strict=True))
-                return Found(*turns, ours, theirs, at.made)
+                return Found(turns[0], turns[1], turns[2], ours, theirs, at.made)
 
             found = asyncio.run(all_of_it())
         stored = ask_book(folder / "ours" / "proofyard.db", "SELECT count(*) FROM shot")[0][0]
         assert_whole(folder / "ours" / "proofyard.db")
-        assert stored == found.stored or any(turn.failed for turn in (found.alone, found.among, found.again)), "a save that was acknowledged is not there"
+        assert stored == found.stored or any(turn.failed for turn in (found.alone, found.among, found.again)), (
+            "a save that was acknowledged is not there"
+        )
     return found
 
 
@@ -280,7 +301,10 @@ def main() -> None:
             f"failed {dict(turn.failed) or 0}; streams heard {turn.heard}, polls {turn.polled}, refused {dict(turn.not_heard) or 0}"
         )
     print(f"p95 with listeners over p95 without: {found.p95_ratio:.2f} (wanted 3 or less)")
-    print(f"{savers} save without a pause: ours {found.ours_a_second:.0f}/s, bare durable route {found.bare_a_second:.0f}/s, ratio {found.ours_a_second / found.bare_a_second:.2f}")
+    print(
+        f"{savers} save without a pause: ours {found.ours_a_second:.0f}/s, bare durable route {found.bare_a_second:.0f}/s, ratio "
+        f"{found.ours_a_second / found.bare_a_second:.2f}"
+    )
 
 
 if __name__ == "__main__":

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
+pytestmark = pytest.mark.slow
+
 
 def test_savers_are_measured_with_and_without_listeners_and_none_fails() -> None:
     from tests.bench import savers_and_listeners

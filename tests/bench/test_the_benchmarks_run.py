@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import math
 import os
+import re
+from pathlib import Path
 
 import pytest
+
+pytestmark = pytest.mark.slow
 
 
 @pytest.mark.skipif(os.name == "nt", reason="processor times of children are not kept there")
@@ -47,6 +51,15 @@ def test_statements_of_a_page_are_as_many_for_few_shots_as_for_many() -> None:
 
 
 @pytest.mark.long
+def test_searches_are_measured_beside_a_plain_query_and_saves_without_an_index() -> None:
+    from tests.bench.search import TYPED, measure
+
+    found = measure(600, rounds=3)
+    assert set(found.searched) == set(found.plain) == set(TYPED) and found.shots >= 600
+    assert found.ratio > 0 and found.saved > 0 and found.taken_in > 0
+
+
+@pytest.mark.long
 def test_a_thousand_shots_are_measured() -> None:
     from tests.bench.a_thousand_shots import measure
 
@@ -68,9 +81,48 @@ def test_the_weight_of_the_phones_page_is_measured(needs_chromium: str) -> None:
     assert found.second <= 5 * 1024, found.second_parts
 
 
+def test_the_way_of_a_request_through_the_files_is_followed() -> None:
+    from tests.bench import walks
+
+    found = walks.measure()
+    assert set(found) == set(walks.WALKS)
+    assert "views/counted.py" in found["results"].files and "records/apply.py" in found["tap"].files
+    assert all(len(one.files) <= one.functions and one.moves > 0 for one in found.values())
+
+
 def test_the_time_of_a_point_is_measured_against_an_ordinary_fit() -> None:
-    from tests.bench.time_of_the_half import measure
+    from tests.bench.time_of_fifty_percent import measure
 
     for one in measure(times=3):
         assert one.point_s > 0 and one.fit_s > 0 and one.band_s > one.point_s
         print(f"{one.library}: {one.ratio:.1f} times one ordinary fit")
+
+
+@pytest.mark.long
+def test_savers_beside_readers_are_measured_and_none_is_refused() -> None:
+    from tests.bench import savers_and_readers
+
+    found = savers_and_readers.measure(seconds=2, shots=300)
+    assert found.shots >= 300
+    assert sum(len(turn.took) for turn in (found.alone, found.beside, found.again)) <= found.stored, "an answered save was not stored"
+    assert not found.alone.refused and not found.beside.refused and not found.again.refused
+    assert found.alone.locked + found.beside.locked + found.again.locked == 0
+    assert set(found.costs) == set(savers_and_readers.PAGES) and min(found.costs.values()) > 0
+    assert found.beside.done > 0 and found.beside.work_s(found.costs) > 0 and not found.beside.pages_refused
+
+
+def test_every_bench_that_the_table_of_error_rates_names_is_there() -> None:
+    here = Path(__file__).parent
+    text = (here / "README.md").read_text(encoding="utf-8")
+    named = set(re.findall(r"`(\w+\.py)", text))
+    assert len(named) >= 5 and all((here / name).is_file() for name in named)
+    assert {one.name for one in here.glob("*_error_rates.py") if not one.name.startswith("test_")} <= named
+
+
+def test_whoever_follows_a_number_of_the_results_page_opens_at_most_45_files() -> None:
+    """A count of calls, the same on every machine. A file that holds little and is met on this walk belongs to one beside it."""
+    from tests.bench.walks import WALKS, measure
+
+    found = measure()
+    assert set(found) == set(WALKS) and all(walk.functions >= len(walk.files) for walk in found.values())
+    assert len(found["results"].files) <= 45, found["results"].files

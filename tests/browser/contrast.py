@@ -1,6 +1,6 @@
 """Contrast as a browser draws it: WCAG 2.2's formula (success criteria 1.4.3, 1.4.6 and 1.4.11) on computed colours.
 
-    ratio = (L1 + 0.05) / (L2 + 0.05), L the relative luminance of the lighter and of the darker colour
+ratio = (L1 + 0.05) / (L2 + 0.05), L the relative luminance of the lighter and of the darker colour
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from typing import Any
 from playwright.sync_api import Page
 
 # Every piece of text in sight, and the edge of every control, each with its contrast against what lies behind it.
-_WALK = """() => {
+_SHOOTING_END = """() => {
   const canvas = document.createElement('canvas');
   canvas.width = canvas.height = 1;
   const brush = canvas.getContext('2d', { willReadFrequently: true });
@@ -35,7 +35,8 @@ _WALK = """() => {
       if (!(shape.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_FOLLOWING)) break;
       const box = shape.getBoundingClientRect();
       const fill = getComputedStyle(shape).fill;
-      if (fill !== 'none' && box.left <= middle && middle <= box.right && box.top <= half && half <= box.bottom) ground = over(parsed(fill), ground);
+      if (fill !== 'none' && box.left <= middle && middle <= box.right && box.top <= half
+        && half <= box.bottom) ground = over(parsed(fill), ground);
     }
     return ground;
   };
@@ -47,8 +48,10 @@ _WALK = """() => {
     const [high, low] = [light(one), light(other)].sort((a, b) => b - a);
     return (high + 0.05) / (low + 0.05);
   };
-  const faded = (one) => { for (let at = one; at; at = at.parentElement) if (getComputedStyle(at).opacity !== '1') return true; return false; };
-  const inSight = (one) => one.getClientRects().length && one.checkVisibility({ visibilityProperty: true }) && !one.closest('.tools-unseen, [aria-hidden=true], .layout__skip');
+  const faded = (one) => {
+    for (let at = one; at; at = at.parentElement) if (getComputedStyle(at).opacity !== '1') return true; return false; };
+  const inSight = (one) => one.getClientRects().length && one.checkVisibility({ visibilityProperty: true })
+    && !one.closest('.tools-unseen, [aria-hidden=true], .layout__skip');
   const texts = [];
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
@@ -60,14 +63,15 @@ _WALK = """() => {
     texts.push({ what: node.textContent.trim().slice(0, 40), ratio: ratio(ink, ground), faded: faded(one) });
   }
   const edges = [];
-  for (const one of document.querySelectorAll('button, input, select, textarea, label.choice__item, label.ladder__item, a.button')) {
+  for (const one of document.querySelectorAll('button, input, select, textarea, label.choice__item, label.outcomes__item, a.button')) {
     if (!inSight(one) || one.matches('label > input')) continue;
     const style = getComputedStyle(one);
     if (style.borderTopStyle === 'none' || parseFloat(style.borderTopWidth) === 0) continue;
     const ground = behind(one.parentElement);
     const edge = over(parsed(style.borderTopColor), ground);
     if (parsed(style.borderTopColor)[3] === 0) continue;
-    edges.push({ what: (one.textContent.trim() || one.name).slice(0, 40), ratio: Math.max(ratio(edge, ground), ratio(behind(one), ground)) });
+    edges.push({ what: (one.textContent.trim() || one.name).slice(0, 40),
+      ratio: Math.max(ratio(edge, ground), ratio(behind(one), ground)) });
   }
   return { texts, edges };
 }"""
@@ -75,7 +79,7 @@ _WALK = """() => {
 
 def measured(page: Page) -> dict[str, list[dict[str, Any]]]:
     """texts and edges, each with `what` it is and its `ratio`."""
-    found: dict[str, list[dict[str, Any]]] = page.evaluate(_WALK)
+    found: dict[str, list[dict[str, Any]]] = page.evaluate(_SHOOTING_END)
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,6 +10,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
 AXE = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
+# What light changes, and nothing else: the rest of a page was held to every rule on paper's ground.
+CONTRAST = {"resultTypes": ["violations"], "runOnly": {"type": "rule", "values": ["color-contrast", "link-in-text-block"]}}
 WIDTHS = ((360, 740), (1280, 900))
 
 # What a person would press on this page: its main key, else the first thing in it that can be pressed.
@@ -51,11 +54,12 @@ class Look:
     heading: str
     too_wide: int
     violations: tuple[str, ...]
+    by_keyboard: tuple[str, ...] = ()
 
 
-def violations(page: Page) -> tuple[str, ...]:
+def violations(page: Page, options: Mapping[str, Any] = AXE) -> tuple[str, ...]:
     """What axe has against this page, a line for each element."""
-    found: list[dict[str, Any]] = Axe().run(page, options=AXE).response["violations"]
+    found: list[dict[str, Any]] = Axe().run(page, options=dict(options)).response["violations"]
     return tuple(f"{one['id']}: {node['html'][:160]} {_why(node)}" for one in found for node in one["nodes"])
 
 
@@ -63,15 +67,17 @@ def _why(node: dict[str, Any]) -> str:
     return " ".join(check["message"] for check in (*node["any"], *node["all"], *node["none"]))[:200]
 
 
-def look(page: Page, address: str, *, axe_at: tuple[int, ...] = (360, 1280)) -> list[Look]:
-    """The page as it stands, at each width; axe takes its time, so it may be left out at one."""
+def look(page: Page, address: str, *, axe_at: tuple[int, ...] = (360,), keys_at: tuple[int, ...] = ()) -> list[Look]:
+    """The page as it stands, at each width; axe and the keyboard take their time, so they may be left out at one."""
     found = []
     for width, height in WIDTHS:
         page.set_viewport_size({"width": width, "height": height})
         heading = page.locator("h1").all_inner_texts()
         assert len(heading) == 1, f"{address}: {len(heading)} headings of the first order"
         too_wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        found.append(Look(address, width, page.title(), heading[0], too_wide, violations(page) if width in axe_at else ()))
+        against = violations(page) if width in axe_at else ()
+        keys = tuple(by_keyboard(page)) if width in keys_at else ()
+        found.append(Look(address, width, page.title(), heading[0], too_wide, against, keys))
     return found
 
 

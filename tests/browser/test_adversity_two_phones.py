@@ -3,7 +3,7 @@
 The network is cut for nearly all shots. One tab is thrown away with a reading half filled in, one browser is killed
 (SIGKILL) right after a tap, one page is opened again without the laptop, answers are lost once the network is back, and
 the server is killed while both phones send. In the end every shot that a hand saw saved is in the book, once, and every
-picture with its checksum.
+photo with its checksum.
 """
 
 from __future__ import annotations
@@ -20,19 +20,21 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Error, Page, Playwright, expect, sync_playwright
+from playwright.sync_api import BrowserContext, Error, Page, Playwright, expect
+from proofyard.access.seats import COOKIE, named
+from proofyard.exchange.photo_files import PhotoFolder
+from proofyard.opening import open_book
+from proofyard.settings import BOOK_FILE
 
-from server.access.sessions import COOKIE, named
-from server.exchange.picture_files import PictureFolder
-from server.opening import open_book
-from server.settings import BOOK_FILE
 from tests import kit_for_tests as kit
-from tests.browser.conftest import PHONE, free_port
+from tests.browser.conftest import PHONE
 from tests.browser.cut_wire import HERE, Wire
 from tests.browser.range_hands import Hand
-from tests.browser.range_pictures import a_picture, checksum
-from tests.conftest import missing
+from tests.browser.range_photos import a_photo, checksum
+from tests.browser.real_server import free_port
 from tests.faults.a_real_server import Server, ask_book, assert_whole, let_in, serving
+
+pytestmark = pytest.mark.slow
 
 
 @dataclass
@@ -50,9 +52,13 @@ class Browser:
     def launch(self) -> Hand:
         port = self.address.rpartition(":")[2]
         self.context = self.playwright.chromium.launch_persistent_context(
-            self.profile, executable_path=self.chromium, viewport=PHONE, has_touch=True, is_mobile=True,  # type: ignore[arg-type]
+            self.profile,
+            executable_path=self.chromium,
+            viewport=PHONE,
+            has_touch=True,
+            is_mobile=True,
             args=["--no-sandbox", f"--host-resolver-rules=MAP {HERE}:{port} {HERE}:{self.wire.port}"],
-        )  # fmt: skip
+        )
         self.hand = Hand(self.context.pages[0] if self.context.pages else self.context.new_page(), self.address)
         return self.hand
 
@@ -105,20 +111,17 @@ def yard(tmp_path: Path) -> Iterator[tuple[Path, dict[str, str]]]:
         panel = kit.panel(book, "P3", outline="breastplate", thickness="1.6 mm")
         for n in range(1, 91):
             kit.arrow(book, str(n), form="needle", masses=())
-        day = kit.open_trial(book, "Does the long needle get through 1.6 mm plate?")
+        day = kit.open_trial(book, "Does the long needle bodkin get through 1.6 mm plate?")
         kit.setup(book, day.session, panel.build, stand_id=kit.stand(book), distance="14 m")
     yield folder, tokens
 
 
 @pytest.fixture
-def play(chromium_path: str | None) -> Iterator[tuple[Playwright, str]]:
-    if chromium_path is None:
-        missing("Chromium is not installed")
-    with sync_playwright() as playwright:
-        yield playwright, chromium_path
+def play(needs_chromium: str, playwright: Playwright) -> tuple[Playwright, str]:
+    return playwright, needs_chromium
 
 
-def add_picture(hand: Hand, label: str, file: Path) -> None:
+def add_photo(hand: Hand, label: str, file: Path) -> None:
     """From the row of that shot; seen saved."""
     page = hand.page
     page.locator(".masthead__link", has_text="Butt").tap()
@@ -127,8 +130,8 @@ def add_picture(hand: Hand, label: str, file: Path) -> None:
     if row.count():
         row.first.tap()
     expect(page.locator("h2#reading-title")).to_have_text(label)
-    page.get_by_label(f"Add a picture of {label}").set_input_files(file)
-    expect(page.locator("[data-pictures] .row").last).to_contain_text("saved on this phone")
+    page.get_by_label(f"Add a photo of {label}").set_input_files(file)
+    expect(page.locator("[data-photos] .row").last).to_contain_text("saved on this phone")
     page.locator(".masthead__link", has_text="Line").tap()
     expect(page.locator("h1 [data-slot=label]")).to_be_visible()
 
@@ -177,7 +180,9 @@ def get_ready(phone: Browser, token: str, name: str, bow: str) -> None:
     """Once with the laptop there, as every phone needs; then shut and opened again, so that its disk has all of it."""
     hand = phone.launch()
     assert phone.context is not None
-    phone.context.add_cookies([{"name": named(COOKIE, phone.address), "value": token, "url": phone.address, "expires": time.time() + 86400}])
+    phone.context.add_cookies(
+        [{"name": named(COOKIE, phone.address), "value": token, "url": phone.address, "expires": time.time() + 86400}]
+    )
     hand.open().ready(name, bow)
     hand.in_the_book()
     hand.page.wait_for_timeout(500)  # the last choice is on its disk
@@ -193,17 +198,17 @@ class _Day:
     tallow: Browser
     place: Path
     logged: list[str] = field(default_factory=list)
-    pictures: dict[str, str] = field(default_factory=dict)
+    photos: dict[str, str] = field(default_factory=dict)
     killed: int = 0
 
     @property
     def hands(self) -> tuple[Hand, Hand]:
         return self.wren.hand, self.tallow.hand
 
-    def picture(self, hand: Hand, label: str) -> None:
-        file = a_picture(self.place / f"{label}-{len(self.pictures)}.jpg", seed=len(self.pictures) + 7, side=500)
-        add_picture(hand, label, file)
-        self.pictures[checksum(file)] = label
+    def photo(self, hand: Hand, label: str) -> None:
+        file = a_photo(self.place / f"{label}-{len(self.photos)}.jpg", seed=len(self.photos) + 7, side=500)
+        add_photo(hand, label, file)
+        self.photos[checksum(file)] = label
 
     def shoot(self, shots: int) -> None:
         """All but the first shot of each without the laptop."""
@@ -214,15 +219,15 @@ class _Day:
             phone.wire.cut()
         third = (shots - 1) // 3
         turn_about(self.hands, third, self.logged)
-        self.picture(self.wren.hand, self.logged[-2])
-        self.picture(self.tallow.hand, self.logged[-1])
+        self.photo(self.wren.hand, self.logged[-2])
+        self.photo(self.tallow.hand, self.logged[-1])
         self.throw_a_tab_away()
         turn_about(self.hands, third, self.logged)
         self.kill_a_browser()
         self.wren.hand.open()  # the address entered again, without the laptop: out of the browser's own cache
         turn_about(self.hands, shots - 2 - 2 * third, self.logged)
         self.logged.append(self.wren.hand.loose())
-        self.picture(self.tallow.hand, self.logged[-2])
+        self.photo(self.tallow.hand, self.logged[-2])
         for hand in self.hands:
             expect(hand.page.locator("[data-strip] p")).to_contain_text("Laptop not reachable, keep logging")
 
@@ -232,7 +237,7 @@ class _Day:
         hand.page.locator(".masthead__link", has_text="Butt").tap()
         read_caution(hand.page)
         hand.spot()
-        hand.key(re.compile("What it did"), "Opened")
+        hand.key(re.compile("^Outcome, judged"), "Opened")
         half = hand.page.locator("h2#reading-title").inner_text()
         where = hand.page.locator("[data-slot=where]").inner_text()
         hand.page.wait_for_timeout(700)
@@ -283,23 +288,25 @@ class _Day:
 def verify(folder: Path, day: _Day) -> dict[str, object]:
     book = folder / BOOK_FILE
     assert_whole(book)
-    stored = [str(row[0]) for row in ask_book(book, "SELECT label FROM shot WHERE struck_rev IS NULL ORDER BY label")]
+    stored = [str(row[0]) for row in ask_book(book, "SELECT label FROM shot WHERE voided_rev IS NULL ORDER BY label")]
     assert stored == sorted(day.logged), "each once, and none but those"
     assert len(set(day.logged)) == len(day.logged)
     taken = ask_book(book, "SELECT count(*), count(DISTINCT op_id), count(DISTINCT record_id) FROM op WHERE noun = 'shot'")[0]
     assert taken == (len(day.logged),) * 3, "one operation a shot: a lost answer is no second one"
-    rows = ask_book(book, "SELECT id, sent_sha256, sha256, record_id FROM picture")
-    assert {str(sent) for _, sent, _, _ in rows} == set(day.pictures) and len(rows) == len(day.pictures)
-    shots = dict(ask_book(book, "SELECT id, label FROM shot"))
-    files = PictureFolder(folder)
-    for picture_id, sent, kept, record in rows:
-        content = files.read(str(picture_id))
+    rows = ask_book(book, "SELECT id, sent_sha256, sha256, record_id FROM photo")
+    assert {str(sent) for _, sent, _, _ in rows} == set(day.photos) and len(rows) == len(day.photos)
+    shots: dict[str, str] = dict(ask_book(book, "SELECT id, label FROM shot"))
+    files = PhotoFolder(folder)
+    for photo_id, sent, kept, record in rows:
+        content = files.read(str(photo_id))
         assert content is not None and checksum_of(content) == kept
-        assert shots[record] == day.pictures[str(sent)]
+        assert shots[record] == day.photos[str(sent)]
     return {
-        "in the book": len(stored), "pictures by checksum": len(rows), "processes of the browser killed": day.killed,
+        "in the book": len(stored),
+        "photos by checksum": len(rows),
+        "processes of the browser killed": day.killed,
         "answers lost on the way": day.wren.wire.lost_answers + day.tallow.wire.lost_answers,
-    }  # fmt: skip
+    }
 
 
 def checksum_of(content: bytes) -> str:

@@ -1,4 +1,4 @@
-"""Pictures of what the shots show, in Chromium: at 360 px, on paper, in the dark, in the sun, in forced colours, and heard."""
+"""Drawings of what the shots show, in Chromium: at 360 px, on paper, in the dark, in the sun, in forced colours, and heard."""
 
 from __future__ import annotations
 
@@ -8,22 +8,27 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
+from proofyard.records import nouns
 from sqlalchemy import select
 
-from server.records import nouns
-from tests.browser.demo_yard import DemoYard, demo_yard
-from tests.browser.every_page import violations
+from tests.browser.demo_yard import DemoYard
+
+pytestmark = pytest.mark.slow
 
 OF_MARKS = 3.0  # WCAG 2.2, success criterion 1.4.11: graphical objects
 OF_WORDS = 4.5  # 1.4.3
 IN_SUN = 7.0  # 1.4.6
 LEAST_PX = 12.0  # ours: smaller words are not read on a phone at arm's length (common practice, no source)
 LIGHTS: dict[str, dict[str, Any]] = {
-    "paper": {}, "dark": {}, "sun": {}, "print": {"media": "print"}, "forced": {"forced_colors": "active"},
+    "paper": {},
+    "dark": {},
+    "sun": {},
+    "print": {"media": "print"},
+    "forced": {"forced_colors": "active"},
     "forced dark": {"forced_colors": "active", "color_scheme": "dark"},
-}  # fmt: skip
+}
 
-# Every word and mark of every picture with its ink, and what lies behind it.
+# Every word and mark of every drawing with its ink, and what lies behind it.
 INKS = """() => {
   const canvas = document.createElement('canvas');
   canvas.width = canvas.height = 1;
@@ -36,7 +41,8 @@ INKS = """() => {
     const [r, g, b] = brush.getImageData(0, 0, 1, 1).data;
     return 0.2126 * part(r) + 0.7152 * part(g) + 0.0722 * part(b);
   };
-  const ratio = (one, other) => { const [high, low] = [light(one), light(other)].sort((a, b) => b - a); return (high + 0.05) / (low + 0.05); };
+  const ratio = (one, other) => {
+    const [high, low] = [light(one), light(other)].sort((a, b) => b - a); return (high + 0.05) / (low + 0.05); };
   // A custom property gives back its text; only a drawn thing tells the colour.
   const tileOf = (one) => {
     const probe = document.createElementNS('http://www.w3.org/2000/svg', 'rect');
@@ -49,7 +55,7 @@ INKS = """() => {
   };
   const ground = getComputedStyle(document.documentElement).backgroundColor;
   const found = [];
-  for (const one of document.querySelectorAll('main .chart__picture :is(text, use, path, rect, circle)')) {
+  for (const one of document.querySelectorAll('main .chart__drawing :is(text, use, path, rect, circle)')) {
     const style = getComputedStyle(one), on = one.matches('.chart__on');
     const tile = on ? tileOf(one) : ground;
     if (one.matches('.chart__hair, .chart__reach, .chart__band')) continue;
@@ -63,25 +69,27 @@ INKS = """() => {
   return found;
 }"""
 
-# Of each picture: how large its words are drawn, which stick out of it, and which lie on each other.
-WORDS = """() => [...document.querySelectorAll('main .chart__picture')].map((picture) => {
-  const box = picture.getBoundingClientRect(), scale = box.width / picture.viewBox.baseVal.width;
-  const words = [...picture.querySelectorAll('text')].map((one) => ({ text: one.textContent, px: parseFloat(getComputedStyle(one).fontSize) * scale, at: one.getBoundingClientRect() }));
-  const out = words.filter((one) => one.at.left < box.left - 1 || one.at.right > box.right + 1 || one.at.top < box.top - 1 || one.at.bottom > box.bottom + 1);
+# Of each drawing: how large its words are drawn, which stick out of it, and which lie on each other.
+WORDS = """() => [...document.querySelectorAll('main .chart__drawing')].map((drawing) => {
+  const box = drawing.getBoundingClientRect(), scale = box.width / drawing.viewBox.baseVal.width;
+  const words = [...drawing.querySelectorAll('text')].map((one) => ({ text: one.textContent,
+    px: parseFloat(getComputedStyle(one).fontSize) * scale, at: one.getBoundingClientRect() }));
+  const out = words.filter((one) => one.at.left < box.left - 1
+    || one.at.right > box.right + 1 || one.at.top < box.top - 1 || one.at.bottom > box.bottom + 1);
   const on = [];
   words.forEach((one, n) => words.slice(n + 1).forEach((other) => {
     const wide = Math.min(one.at.right, other.at.right) - Math.max(one.at.left, other.at.left);
     const high = Math.min(one.at.bottom, other.at.bottom) - Math.max(one.at.top, other.at.top);
     if (wide > 2 && high > 0.45 * Math.min(one.at.height, other.at.height)) on.push(`${one.text} / ${other.text}`);
   }));
-  return { id: picture.closest('figure').id, left: box.left, right: box.right, least: Math.min(99, ...words.map((one) => one.px)), out: out.map((one) => one.text), on };
+  return { id: drawing.closest('figure').id, left: box.left, right: box.right,
+    least: Math.min(99, ...words.map((one) => one.px)), out: out.map((one) => one.text), on };
 })"""
 
 
 @pytest.fixture(scope="module")
-def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoYard]:
-    with demo_yard(tmp_path_factory.mktemp("demo") / "book") as served:
-        yield served
+def yard(demo_of_all: DemoYard) -> DemoYard:
+    return demo_of_all
 
 
 @pytest.fixture(scope="module")
@@ -90,9 +98,14 @@ def places(yard: DemoYard) -> dict[str, str]:
     with yard.server.book.read() as session:
         days = list(session.execute(select(nouns.TABLES["session"].id).order_by(nouns.TABLES["session"].id)).scalars())
     return {
-        "results": "/results", "panel": f"/panels/{yard.ids['build_id'][0]}", "pairing": f"/pairings/{yard.ids['pairing_id'][0]}",
-        **{f"day {n}": f"/sessions/{one}" for n, one in enumerate(days, 1)}, "parts": "/parts",
-    }  # fmt: skip
+        "shares": "/results/shares",
+        "every shot": "/results/every-shot",
+        "depth": "/results/depth",
+        "panel": f"/panels/{yard.ids['build_id'][0]}",
+        "combination": f"/combinations/{yard.ids['combination_id'][0]}",
+        **{f"day {n}": f"/sessions/{one}" for n, one in enumerate(days, 1)},
+        "parts": "/parts",
+    }
 
 
 @pytest.fixture(scope="module")
@@ -109,7 +122,7 @@ def opened(page: Page, yard: DemoYard, address: str, light: str = "paper") -> Pa
     return page
 
 
-def test_every_word_of_every_picture_is_read_at_360_px(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
+def test_every_word_of_every_drawing_is_read_at_360_px(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
     seen = set()
     for place, address in places.items():
         found = opened(page, yard, address).evaluate(WORDS)
@@ -122,43 +135,49 @@ def test_every_word_of_every_picture_is_read_at_360_px(page: Page, yard: DemoYar
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, place
         ids = page.locator("[id]").evaluate_all("(all) => all.map((one) => one.id)")
         assert [one for one in set(ids) if ids.count(one) > 1] == [], place
-    assert {"drawn-shares", "drawn-ladder", "drawn-depth", "drawn-order", "drawn-speeds", "p-share_forest-2"} <= seen
+    assert {"drawn-shares", "drawn-outcomes", "drawn-depth", "drawn-order", "drawn-speeds", "p-share_forest-2"} <= seen
 
 
 @pytest.mark.parametrize("light", LIGHTS)
 def test_every_mark_is_told_from_its_ground_in_every_light(page: Page, yard: DemoYard, places: dict[str, str], light: str) -> None:
     words = IN_SUN if light == "sun" else OF_WORDS
-    for place in ("results", "panel", "day 1", "parts"):
+    for place in ("shares", "every shot", "depth", "panel", "day 1", "parts"):
         found = opened(page, yard, places[place], light).evaluate(INKS)
         assert len(found) > 20, f"{place}: nothing was measured"
         faint = [f"{one['what']}: {one['ratio']:.2f}" for one in found if one["ratio"] < (words if one["kind"] == "word" else OF_MARKS)]
         assert faint == [], (place, light)
 
 
-def test_forced_colours_keep_the_six_rungs_apart(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
+def test_forced_colours_keep_the_six_outcome_levels_apart(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
     for light in ("forced", "forced dark"):
         opened(page, yard, places["panel"], light)
         fills = page.locator("#drawn-order svg > g rect").evaluate_all("(all) => all.map((one) => getComputedStyle(one).fill)")
         assert len(set(fills[:6])) == 6, (light, fills[:6])
 
 
-def test_on_paper_pictures_are_black_on_white_and_offers_are_left_away(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
-    opened(page, yard, places["results"], "print")
+def test_on_paper_drawings_are_black_on_white_and_offers_are_left_away(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
+    opened(page, yard, places["shares"], "print")
     ink = page.locator("#drawn-shares text").first.evaluate("(one) => getComputedStyle(one).fill")
     assert ink == "rgb(0, 0, 0)" and page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(255, 255, 255)"
-    assert page.locator(".chart__files:visible").count() == 0 and page.locator("#drawn-ladder svg").is_visible()
+    assert page.locator(".chart__files:visible").count() == 0 and page.locator("#drawn-outcomes svg").is_visible()
     assert page.pdf(format="A4").startswith(b"%PDF-")
 
 
-def test_a_picture_is_heard_as_its_title_its_words_and_its_marks(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
-    for place, figure in (("results", "#drawn-shares"), ("results", "#drawn-ladder"), ("results", "#drawn-depth"), ("panel", "#drawn-order"), ("day 1", "#drawn-speeds")):
-        picture = opened(page, yard, places[place]).locator(f"{figure} > svg")
-        heard = " ".join(picture.aria_snapshot().split())
-        title, words = (picture.locator(f"> {tag}").text_content() for tag in ("title", "desc"))
-        expect(picture).to_have_role("group")
-        expect(picture).to_have_accessible_name(str(title))
-        expect(picture).to_have_accessible_description(str(words))
-        links = picture.locator("a").evaluate_all("(all) => all.map((one) => one.getAttribute('aria-label'))")
+def test_a_drawing_is_heard_as_its_title_its_words_and_its_marks(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
+    for place, figure in (
+        ("shares", "#drawn-shares"),
+        ("shares", "#drawn-outcomes"),
+        ("depth", "#drawn-depth"),
+        ("panel", "#drawn-order"),
+        ("day 1", "#drawn-speeds"),
+    ):
+        drawing = opened(page, yard, places[place]).locator(f"{figure} > svg")
+        heard = " ".join(drawing.aria_snapshot().split())
+        title, words = (drawing.locator(f"> {tag}").text_content() for tag in ("title", "desc"))
+        expect(drawing).to_have_role("group")
+        expect(drawing).to_have_accessible_name(str(title))
+        expect(drawing).to_have_accessible_description(str(words))
+        links = drawing.locator("a").evaluate_all("(all) => all.map((one) => one.getAttribute('aria-label'))")
         assert links and [one for one in links if " ".join(one.split())[:40] not in heard] == [], figure
         # what is only seen is not read out a second time
         assert heard.count("link ") == len(links)
@@ -174,17 +193,14 @@ def test_a_mark_leads_to_its_shot_by_keyboard(page: Page, yard: DemoYard, places
     page.wait_for_url(re.compile("/shots/"))
 
 
-def test_axe_has_nothing_against_the_pages_with_pictures(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
-    faults = [f"{place}: {one}" for place, address in places.items() for one in violations(opened(page, yard, address))]
-    assert faults == []
-
-
-def test_a_picture_taken_along_opens_by_itself(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
-    opened(page, yard, places["results"])
-    offered = page.locator("main .chart__files a[href*='.svg']").evaluate_all("(all) => all.map((one) => one.getAttribute('href'))")
-    assert len(offered) >= 4
+def test_a_downloaded_drawing_opens_by_itself(page: Page, yard: DemoYard, places: dict[str, str]) -> None:
+    offered = []
+    for place in ("shares", "every shot", "depth"):
+        files = opened(page, yard, places[place]).locator("main .chart__files a[href*='.svg']")
+        offered += files.evaluate_all("(all) => all.map((one) => one.getAttribute('href'))")
+    assert len(offered) >= 7
     said: list[str] = []
-    # Browsers ask for a site's own small picture beside a file that names none.
+    # Browsers ask for a site's own small drawing beside a file that names none.
     page.on("console", lambda message: said.append(message.text) if "/favicon.ico" not in str(message.location) else None)
     for address in offered:
         page.goto(yard.address + address)

@@ -1,25 +1,19 @@
-"""The picture of a flight: it goes down, its band holds the line, and it says itself in words."""
+"""The drawing of a flight: it goes down, its band holds the line, and it says itself in words."""
 
 from __future__ import annotations
 
-import re
-
 import pytest
+from proofyard.charts.flight import BOTTOM, LEFT, RIGHT, TOP, Along, draw_flight
+from proofyard.quantities import Uncertain
 
-from server.charts.flight import BOTTOM, LEFT, RIGHT, TOP, Along, draw_flight
-from server.quantities import Uncertain
+from tests.charts.marks_of import having, paths, texts
 
 FLIGHT = [Along(2.0, Uncertain(100.2, 1.2)), Along(8.0, Uncertain(99.2, 1.3)), Along(14.0, Uncertain(98.3, 1.4))]
 
 
-def points(path: str) -> list[tuple[float, float]]:
-    numbers = [float(one) for one in re.findall(r"[\d.]+", path)]
-    return list(zip(numbers[::2], numbers[1::2], strict=True))
-
-
 def test_the_line_falls_from_chronograph_to_panel_inside_its_band() -> None:
     drawn = draw_flight("A8", FLIGHT, reader="metric", air_words="")
-    line, band = points(drawn.line), points(drawn.band)
+    (line,), (band,) = paths(drawn, "chart__path"), paths(drawn, "chart__band")
     assert [x for x, _ in line] == [LEFT, pytest.approx((LEFT + RIGHT) / 2), RIGHT]
     heights = [y for _, y in line]
     assert heights == sorted(heights)
@@ -36,19 +30,19 @@ def test_it_says_itself_in_the_readers_units() -> None:
         "From 100.2 J ± 1.2 at the chronograph, 2 m from the bow, to 98.3 J ± 1.4 at the panel, 14 m from it. 12 m of air. "
         "The band is one standard uncertainty either way."
     )
-    assert drawn.between.replace("\N{NO-BREAK SPACE}", " ") == "12 m of air: −1.9 J"
+    assert "12 m of air: −1.9 J" in [one.text.replace("\N{NO-BREAK SPACE}", " ") for one in texts(drawn)]
     assert "ft·lbf" in draw_flight("A8", FLIGHT, reader="archery", air_words="").words
 
 
-def test_without_a_doubt_there_is_no_band_and_that_is_said() -> None:
+def test_without_an_uncertainty_there_is_no_band_and_that_is_said() -> None:
     plain = [Along(one.at_m, Uncertain(one.energy.value, None)) for one in FLIGHT]
     drawn = draw_flight("A8", plain, reader="metric", air_words="")
-    assert drawn.band == "" and "can’t be told" in drawn.words
+    assert having(drawn, "chart__band") == [] and "The uncertainty is not known" in drawn.words
 
 
 def test_a_loss_of_next_to_nothing_is_drawn_as_next_to_level() -> None:
     flat = [Along(0.0, Uncertain(100.0, None)), Along(1.0, Uncertain(99.999, None))]
-    (_, left), (_, right) = points(draw_flight("A8", flat, reader="metric", air_words="").line)
+    ((_, left), (_, right)) = paths(draw_flight("A8", flat, reader="metric", air_words=""), "chart__path")[0]
     assert abs(left - right) < 1
 
 

@@ -8,23 +8,17 @@ import re
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from proofyard.charts.figure import TEXT, Figure, Group, Path, Text
+from proofyard.charts.outcome_words import Hit
+from proofyard.charts.panel_drawing import TILE, AimSpot, Features, PanelPlan, draw_panel, panel_plan
+from proofyard.charts.panel_labels import SPOT_TEXT
+from proofyard.charts.panel_outline import OUTLINES
+from proofyard.charts.panel_words import Here, where_text
+from proofyard.charts.text_room import Box, text_box
 
-from server.charts.panel_drawing import (
-    TEXT,
-    TILE,
-    AimSpot,
-    Features,
-    Here,
-    Hit,
-    PanelDrawing,
-    draw_panel,
-    panel_plan,
-    where_text,
-)
-from server.charts.panel_outline import OUTLINES
-from server.charts.text_room import Box, text_box
+from tests.charts.marks_of import dashed, glyphs, having, level_of, rects, said, texts
 
-RUNGS = ("No mark", "Marked", "Dented", "Opened", "Point behind", "Head behind")
+OUTCOMES = ("No mark", "Marked", "Dented", "Opened", "Point through", "Head through")
 P3 = {"width_m": 0.32, "height_m": 0.30}
 
 sizes = st.floats(0.05, 1.5)
@@ -41,15 +35,33 @@ HITS = [
 ]
 
 
-def draw(hits: list[Hit] | None = None, outline: str = "breastplate", **more: object) -> PanelDrawing:
+def draw(hits: list[Hit] | None = None, outline: str = "breastplate", **more: object) -> Figure:
     given_values = {**P3, "hits": HITS if hits is None else hits, **more}
-    return draw_panel("Panel P3", outline, rung_words=RUNGS, **given_values)  # type: ignore[arg-type]
+    return draw_panel("Panel P3", outline, outcome_words=OUTCOMES, **given_values)
+
+
+def plan_of(width_m: float = 0.32, height_m: float = 0.30) -> PanelPlan:
+    return panel_plan(width_m, height_m)
+
+
+def label(hit: Group) -> Text:
+    return texts(hit, "panel__label")[0]
+
+
+def d_of(drawn: Figure, look: str) -> str:
+    """The path of this look; empty where there is none."""
+    return "".join(one.d for one in having(drawn, look) if isinstance(one, Path))
+
+
+def on_panel(plan: PanelPlan, x: float, y: float) -> tuple[float, float]:
+    """A place of the drawing in metres from the panel's middle, right and up, as the phones' script reads a tap."""
+    return (x - plan.middle_x) / plan.units_per_m, (plan.middle_y - y) / plan.units_per_m
 
 
 @given(sizes, sizes, st.floats(-1, 1), st.floats(-1, 1))
 def test_a_tap_leads_back_to_the_spot_it_was_drawn_from(width: float, height: float, x: float, y: float) -> None:
     plan = panel_plan(width, height)
-    assert plan.to_panel(*plan.to_view(x, y)) == pytest.approx((x, y), abs=1e-9)
+    assert on_panel(plan, *plan.to_view(x, y)) == pytest.approx((x, y), abs=1e-9)
 
 
 @given(sizes, sizes)
@@ -61,7 +73,7 @@ def test_a_hands_breadth_is_as_long_across_as_up(width: float, height: float) ->
 
 
 @given(sizes, sizes, st.sampled_from(sorted(OUTLINES)))
-def test_the_outline_fills_the_panels_width_and_height_and_stays_in_the_picture(w: float, h: float, name: str) -> None:
+def test_the_outline_fills_the_panels_width_and_height_and_stays_in_the_drawing(w: float, h: float, name: str) -> None:
     plan = panel_plan(w, h)
     drawn = draw([], name, width_m=w, height_m=h)
     points = [plan.to_view(x * w, y * h) for x, y in OUTLINES[name].points()]
@@ -89,27 +101,30 @@ def test_what_is_inside_an_outline_is_told_from_what_is_beside_it() -> None:
 
 def test_every_hit_with_a_place_is_drawn_on_its_spot() -> None:
     drawn = draw()
-    for hit, mark in zip(HITS, drawn.hits, strict=True):
-        left, right = mark.tiles[0].x, mark.tiles[-1].x + mark.tiles[-1].size
-        middle = drawn.plan.to_panel((left + right) / 2, mark.tiles[0].y + mark.tiles[0].size / 2)
+    assert dict(drawn.data) == {"units-per-m": plan_of().units_per_m, "middle-x": plan_of().middle_x, "middle-y": plan_of().middle_y}
+    for hit, mark in zip(HITS, said(drawn), strict=True):
+        tiles = rects(mark)
+        middle = on_panel(plan_of(), (tiles[0].x + tiles[-1].x + tiles[-1].width) / 2, tiles[0].y + tiles[0].height / 2)
         assert middle == pytest.approx((hit.x_m, hit.y_m), abs=2e-4)
-        assert mark.text == f"{hit.order} {hit.label}"
-    assert drawn.hits[0].href == "/shots/A1"
+        assert label(mark).text == f"{hit.order} {hit.label}"
+    assert said(drawn)[0].href == "/shots/A1"
 
 
-def _boxes(drawn: PanelDrawing) -> tuple[list[Box], list[Box]]:
-    words = [text_box(h.text, h.text_x, h.text_y, size=TEXT, anchor=h.anchor, bold=True) for h in drawn.hits]
-    tiles = [
-        Box(h.tiles[0].x, h.tiles[0].y, h.tiles[-1].x + h.tiles[-1].size, h.tiles[0].y + h.tiles[0].size)
-        for h in drawn.hits
-    ]
-    return words, tiles
+def _boxes(drawn: Figure) -> tuple[list[Box], list[Box]]:
+    labels = [label(hit) for hit in said(drawn)]
+    words = [text_box(one.text, one.x, one.y, size=TEXT, anchor=one.anchor, bold=True) for one in labels]
+    tiles = [(rects(hit)[0], rects(hit)[-1]) for hit in said(drawn)]
+    return words, [Box(first.x, first.y, last.x + last.width, first.y + first.height) for first, last in tiles]
+
+
+def on_others(drawn: Figure) -> list[float]:
+    """How much of each word lies on another word or on a hit of another."""
+    words, tiles = _boxes(drawn)
+    return [sum(word.shared_area(one) for n, one in [*enumerate(words), *enumerate(tiles)] if n != m) for m, word in enumerate(words)]
 
 
 def test_on_a_plausible_day_no_word_lies_on_a_word_or_on_a_hit() -> None:
-    drawn = draw()
-    words, tiles = _boxes(drawn)
-    assert all(hit.clear for hit in drawn.hits)
+    words, tiles = _boxes(draw())
     assert all(one.shared_area(other) == 0 for one, other in itertools.combinations(words, 2))
     assert all(word.shared_area(tile) == 0 for word in words for tile in tiles)
 
@@ -118,116 +133,139 @@ places = st.floats(-0.15, 0.15)
 
 
 @given(st.lists(st.tuples(places, places), max_size=14))
-def test_words_stay_in_the_picture_and_own_up_where_they_lie_on_something(spots: list[tuple[float, float]]) -> None:
+def test_words_stay_in_the_drawing_however_many_there_are(spots: list[tuple[float, float]]) -> None:
     drawn = draw([Hit(n, f"A{n}", x, y, 3, 3) for n, (x, y) in enumerate(spots, start=1)], "rectangle")
-    words, tiles = _boxes(drawn)
-    for place, (hit, word) in enumerate(zip(drawn.hits, words, strict=True)):
+    assert len(_boxes(drawn)[0]) == len(spots)
+    for word in _boxes(drawn)[0]:
         assert word.left >= 0 and word.right <= drawn.width and word.top >= 0 and word.bottom <= drawn.height
-        if hit.clear:
-            others = words[:place] + words[place + 1 :] + tiles[:place] + tiles[place + 1 :]
-            assert all(word.shared_area(other) == 0 for other in others)
+
+
+@given(st.lists(st.tuples(st.floats(-0.07, 0.07), st.floats(-0.07, 0.07)), max_size=2))
+def test_two_words_away_from_the_rim_lie_on_nothing(spots: list[tuple[float, float]]) -> None:
+    drawn = draw([Hit(n, f"A{n}", x, y, 3, 3) for n, (x, y) in enumerate(spots, start=1)], "rectangle")
+    assert on_others(drawn) == [0] * len(spots), "eight places to choose from"
 
 
 def test_hits_that_lie_close_get_smaller_tiles_and_keep_their_spots() -> None:
     drawn = draw([Hit(1, "A1", 0.0, 0.0, 3, 3), Hit(2, "A2", 0.017, 0.0, 4, 4), Hit(3, "A3", 0.1, 0.1, 4, 4)])
-    first, second, third = (hit.tiles[0] for hit in drawn.hits)
-    assert first.size == second.size < TILE == third.size
-    assert first.x + first.size <= second.x
+    first, second, third = rects(drawn)
+    assert first.width == second.width < TILE == third.width
+    assert first.x + first.width <= second.x
 
 
-def test_an_outcome_between_two_rungs_is_two_dashed_tiles_and_an_unread_one_is_dashed_too() -> None:
-    drawn = draw()
-    between, unread = drawn.hits[4], drawn.hits[7]
-    assert [tile.rung for tile in between.tiles] == [3, 4] and between.dashed
-    assert [tile.rung for tile in unread.tiles] == [None] and unread.dashed
-    assert not drawn.hits[0].dashed
-    assert between.words == "5 B2: opened or point behind, 27 mm right, 95 mm down"
+def test_an_outcome_between_two_outcome_levels_is_two_dashed_tiles_and_an_unread_one_is_dashed_too() -> None:
+    hits = said(draw())
+    between, unread = hits[4], hits[7]
+    assert [level_of(glyph) for glyph in glyphs(between)] == [3, 4] and dashed(between)
+    assert [glyph.name for glyph in glyphs(unread)] == ["unread"] and dashed(unread)
+    assert not dashed(hits[0])
+    assert between.words == "5 B2: opened or point through (3 or 4), 27 mm right, 95 mm down"
     assert unread.words == "8 A8: not read yet, 49 mm right, 36 mm up"
 
 
 def test_a_hit_whose_place_nobody_knows_is_told_and_not_drawn() -> None:
     drawn = draw([Hit(1, "A1", None, None, 4, 4), Hit(2, "A2", 0.0, 0.0, 4, 4)])
-    assert [hit.label for hit in drawn.hits] == ["A2"]
-    assert drawn.rows[0] == ("1", "A1", "place not known", "point behind")
-    assert "A1: point behind, place not known" in drawn.words
+    assert [label(hit).text for hit in said(drawn)] == ["2 A2"]
+    assert drawn.rows[0] == ("1", "A1", "place not known", "point through (4)")
+    assert "A1: point through (4), place not known" in drawn.words
 
 
-def test_a_hit_beside_the_panel_is_drawn_in_the_picture_and_says_so() -> None:
+def test_a_hit_beside_the_panel_is_drawn_in_the_drawing_and_says_so() -> None:
     drawn = draw([Hit(1, "A1", 0.5, 0.0, 1, 1)])
-    tile = drawn.hits[0].tiles[0]
-    assert drawn.hits[0].off_panel
-    assert tile.x >= 0 and tile.x + tile.size <= drawn.width
-    assert drawn.hits[0].words == "1 A1: marked, 500 mm right, beside the panel"
+    (tile,) = rects(drawn)
+    assert tile.x >= 0 and tile.x + tile.width <= drawn.width
+    assert said(drawn)[0].words == "1 A1: marked (1), 500 mm right, beside the panel"
 
 
 @given(sizes, sizes)
 def test_the_scale_bar_is_as_long_as_it_says(width: float, height: float) -> None:
     drawn = draw([], "rectangle", width_m=width, height_m=height)
-    long = float(re.search(r"h([\d.]+)", drawn.scale_bar).group(1))  # type: ignore[union-attr]
-    millimetres = float(drawn.scale_text.removesuffix("\N{NO-BREAK SPACE}mm"))
-    assert long / drawn.plan.units_per_m * 1000 == pytest.approx(millimetres, rel=0.01)
-    words = text_box(drawn.scale_text, drawn.scale_text_x, drawn.scale_text_y, size=TEXT, anchor="end", bold=True)
+    long = float(re.search(r"h([\d.]+)", d_of(drawn, "panel__scale")).group(1))
+    (scale,) = texts(drawn)
+    millimetres = float(scale.text.removesuffix("\N{NO-BREAK SPACE}mm"))
+    assert long / plan_of(width, height).units_per_m * 1000 == pytest.approx(millimetres, rel=0.01)
+    words = text_box(scale.text, scale.x, scale.y, size=TEXT, anchor=scale.anchor, bold=True)
     assert words.left > 0 and long < 0.35 * drawn.width
 
 
 def test_the_spot_being_placed_is_a_cross_around_it() -> None:
     drawn = draw(here=Here("A9", 0.052, 0.042))
-    assert drawn.here is not None
-    x, y = drawn.plan.to_view(0.052, 0.042)
-    assert drawn.here.path.startswith(f"M{x - 22:.1f} {y:.1f}h17")
-    assert drawn.here.label == "A9"
+    x, y = plan_of().to_view(0.052, 0.042)
+    assert d_of(drawn, "panel__here").startswith(f"M{x - 22:.1f} {y:.1f}h17")
+    assert [one.text for one in texts(drawn, "panel__now")] == ["A9"]
     assert drawn.words.endswith("A9 is marked 52 mm right, 42 mm up.")
-    assert draw(here=Here("A9", 0.159, 0.0)).here.anchor == "end"  # type: ignore[union-attr]
+    assert texts(draw(here=Here("A9", 0.159, 0.0)), "panel__now")[0].anchor == "end"
 
 
 def test_words_keep_off_the_spot_being_placed() -> None:
     """Right of the hit is where its word would stand; the cross is there."""
     hit = [Hit(1, "A1", 0.0, 0.0, 3, 3)]
-    assert draw(hit).hits[0].anchor == "start"
+    assert label(said(draw(hit))[0]).anchor == "start"
     drawn = draw(hit, here=Here("A9", 0.04, 0.0))
-    assert drawn.here is not None
-    word = _boxes(drawn)[0][0]
-    assert drawn.hits[0].clear
-    assert all(word.shared_area(box) == 0 for box in drawn.here.boxes())
+    (word,), (now,), (x, y) = _boxes(drawn)[0], texts(drawn, "panel__now"), plan_of().to_view(0.04, 0.0)
+    cross = [Box(x - 22, y - 2, x + 22, y + 2), Box(x - 2, y - 22, x + 2, y + 22)]
+    cross.append(text_box(now.text, now.x, now.y, size=17, anchor=now.anchor, bold=True))
+    assert all(word.shared_area(box) == 0 for box in cross)
 
 
 def test_words_keep_off_rivets_and_aim_spots_where_that_costs_nothing() -> None:
     hit = [Hit(1, "A1", 0.0, 0.0, 3, 3)]
-    assert draw(hit, features=Features(rivets=((0.03, 0.0),))).hits[0].anchor == "end"
+    assert label(said(draw(hit, features=Features(rivets=((0.03, 0.0),))))[0]).anchor == "end"
     ringed = tuple((x / 100, y / 100) for x in range(-6, 7) for y in range(-4, 5))
-    assert draw(hit, features=Features(rivets=ringed)).hits[0].clear
+    assert label(said(draw(hit, features=Features(rivets=ringed)))[0]).text == "1 A1", "a word that has no clear place is still written"
+
+
+TWELVE = tuple(AimSpot(str(n + 1), (-0.11, 0, 0.11)[n % 3], (0.15, 0.05, -0.05, -0.15)[n // 3]) for n in range(12))
+
+
+def covered_names(drawn: Figure) -> list[str]:
+    """The spots whose name lies on a hit, on a hit's words or on another spot's name."""
+    words, tiles = _boxes(drawn)
+    names = [(one.text, text_box(one.text, one.x, one.y, size=SPOT_TEXT, anchor=one.anchor)) for one in texts(drawn, "panel__spot")]
+    others = [[*words, *tiles, *(box for m, (_, box) in enumerate(names) if m != n)] for n in range(len(names))]
+    return [name for (name, box), around in zip(names, others, strict=True) if any(box.shared_area(one) for one in around)]
+
+
+def test_a_spot_that_a_hit_lies_on_keeps_its_name_in_sight() -> None:
+    hit = [Hit(1, "A1", 0.002, 0.051, 3, 3)]
+    drawn = draw(hit, "rectangle", width_m=0.36, height_m=0.42, features=Features(aim_spots=TWELVE))
+    assert sorted(one.text for one in texts(drawn, "panel__spot")) == sorted(spot.label for spot in TWELVE)
+    assert covered_names(drawn) == []
+    fifth = next(one for one in texts(drawn, "panel__spot") if one.text == "5")
+    assert fifth.anchor == "start", "right of its ring: within it lies the hit"
+
+
+@given(st.lists(st.tuples(st.floats(-0.02, 0.02), st.floats(-0.02, 0.02)), max_size=12))
+def test_no_spot_is_unseen_when_each_was_shot_at_once(off: list[tuple[float, float]]) -> None:
+    hits = [Hit(n, f"A{n}", spot.x_m + x, spot.y_m + y, 3, 3) for n, (spot, (x, y)) in enumerate(zip(TWELVE, off, strict=False), 1)]
+    drawn = draw(hits, "rectangle", width_m=0.36, height_m=0.42, features=Features(aim_spots=TWELVE))
+    assert covered_names(drawn) == []
 
 
 def test_ridge_rivets_aim_spots_and_rows_of_plates_are_drawn_inside_the_outline() -> None:
     features = Features(
-        ridge=True,
-        rolled_edge=True,
-        rivets=((-0.13, 0.09),),
-        aim_spots=(AimSpot("1", 0.0, 0.05),),
-        rows_of_plates=5,
-        plates_a_row=6,
+        ridge=True, rolled_edge=True, rivets=((-0.13, 0.09),), aim_spots=(AimSpot("1", 0.0, 0.05),), rows_of_plates=5, plates_a_row=6
     )
     drawn = draw([], "disc", features=features)
-    assert drawn.rivets == (tuple(round(v, 1) for v in drawn.plan.to_view(-0.13, 0.09)),)
-    assert (drawn.aim_spots[0].x, drawn.aim_spots[0].y) == pytest.approx(drawn.plan.to_view(0, 0.05), abs=0.06)
-    starts = re.findall(r"[ML]([\d.]+) ([\d.]+)", drawn.folds)
+    (rivet,), (aim,) = having(drawn, "panel__rivet"), having(drawn, "panel__aim")
+    assert (rivet.x, rivet.y) == tuple(round(v, 1) for v in plan_of().to_view(-0.13, 0.09))
+    ring, name = aim.marks
+    assert (ring.x, ring.y) == pytest.approx(plan_of().to_view(0, 0.05), abs=0.06) and name.text == "1"
+    starts = re.findall(r"[ML]([\d.]+) ([\d.]+)", d_of(drawn, "panel__fold"))
     assert len(starts) > 4 + 2 * 4 + 2 * 20
     for x, y in starts:
-        x_m, y_m = drawn.plan.to_panel(float(x), float(y))
+        x_m, y_m = on_panel(plan_of(), float(x), float(y))
         assert OUTLINES["disc"].holds(0.99 * x_m / 0.32, 0.96 * y_m / 0.30)
-    assert draw([], "disc").folds == ""
+    assert d_of(draw([], "disc"), "panel__fold") == ""
 
 
 def test_the_panel_is_told_in_words_and_as_a_table() -> None:
     drawn = draw(list(reversed(HITS[:2])))
     assert drawn.title == "Panel P3, from the front"
     assert drawn.words == (
-        "2 hits, in order, from the middle. 1 A1: dented, 83 mm left, 70 mm down; 2 A2: opened, 49 mm left, 63 mm up."
+        "2 hits, in order, from the middle. 1 A1: dented (2), 83 mm left, 70 mm down; 2 A2: opened (3), 49 mm left, 63 mm up."
     )
-    assert drawn.rows == (
-        ("1", "A1", "83 mm left, 70 mm down", "dented"),
-        ("2", "A2", "49 mm left, 63 mm up", "opened"),
-    )
+    assert drawn.rows == (("1", "A1", "83 mm left, 70 mm down", "dented (2)"), ("2", "A2", "49 mm left, 63 mm up", "opened (3)"))
     assert draw([]).words == "No hits yet."
     assert where_text(0.0001, 0.0) == "in the middle"
 
@@ -243,6 +281,7 @@ def test_a_panel_without_a_size_or_of_an_unknown_outline_is_refused() -> None:
 
 def test_a_hit_that_clipped_the_edge_is_not_called_unread() -> None:
     drawn = draw([Hit(1, "A1", -0.083, -0.070, None, None, clipped=True), Hit(2, "A2", 0.05, 0.06, None, None)])
-    assert [hit.clipped for hit in drawn.hits] == [True, False]
-    assert drawn.rows[0][-1] == "clipped the edge, no rung" and drawn.rows[1][-1] == "not read yet"
-    assert "1 A1: clipped the edge, no rung" in drawn.words
+    assert [glyph.name for glyph in glyphs(drawn)] == ["partial", "unread"]
+    assert having(drawn, "panel__clipped") and having(drawn, "panel__unread")
+    assert drawn.rows[0][-1] == "clipped the edge, no outcome" and drawn.rows[1][-1] == "not read yet"
+    assert "1 A1: clipped the edge, no outcome" in drawn.words

@@ -15,7 +15,10 @@ FILES = sorted(path for path in TESTS.rglob("test_*.py") if path != Path(__file_
 def test_a_file_passes_alone(file: Path) -> None:
     run = subprocess.run(
         [sys.executable, "-m", "pytest", str(file), "-q", "-x", "-p", "no:cacheprovider"],
-        cwd=TESTS.parent, capture_output=True, text=True, timeout=600,
-    )  # fmt: skip
+        cwd=TESTS.parent,
+        capture_output=True,
+        text=True,
+        timeout=600,
+    )
     # 5: every test of the file is a long one, and this run is of the others
     assert run.returncode in (0, 5), run.stdout[-3000:] + run.stderr[-1000:]

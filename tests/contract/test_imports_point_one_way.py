@@ -9,15 +9,16 @@ import ast
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 REPOSITORY = Path(__file__).resolve().parents[2]
-SERVER = REPOSITORY / "server"
+SERVER = REPOSITORY / "server" / "proofyard"
 
 SCIENCE = frozenset({"physics", "statistics", "charts"})
-BASE = frozenset({"settings", "storage", "opening"})
+BASE = frozenset({"settings", "book_file", "storage", "opening"})
 WEB = frozenset({"fastapi", "starlette", "jinja2", "markupsafe", "python_multipart"})
 TABLES = frozenset({"sqlmodel", "sqlalchemy"})
 OUTWARD = frozenset({"exchange", "live", "access"})
@@ -31,8 +32,12 @@ class May:
     packages: frozenset[str] = frozenset()
 
 
-BELOW_FINDINGS = frozenset({"quantities", "records"}) | BASE
-BELOW_PAGES = BELOW_FINDINGS | {"findings"} | OUTWARD
+BELOW_WORDING = frozenset({"quantities", "records"}) | BASE
+BELOW_SHOTS = BELOW_WORDING | {"wording"} | SCIENCE
+BELOW_VIEWS = BELOW_SHOTS | {"shots"}
+BELOW_CAVEATS = BELOW_VIEWS | {"views"}
+BELOW_ANSWERS = BELOW_CAVEATS | {"caveats"}
+BELOW_PAGES = BELOW_WORDING | {"wording", "shots", "views", "caveats", "answers"} | OUTWARD
 
 ALLOWED: dict[str, May] = {
     "quantities": May(packages=frozenset({"pint"})),
@@ -42,24 +47,36 @@ ALLOWED: dict[str, May] = {
     # the one `apply` writes through storage, which knows no table: so this can't go round in a circle.
     "records": May(frozenset({"quantities", "storage"}), TABLES | {"pydantic"}),
     "settings": May(packages=frozenset({"platformdirs"})),
-    "storage": May(frozenset({"settings"}), TABLES),
-    "opening": May(frozenset({"settings", "storage"}), TABLES | {"alembic"}),
-    "findings": May(BELOW_FINDINGS | SCIENCE, frozenset({"numpy"})),
-    "exchange": May(BELOW_FINDINGS | {"findings"}, frozenset({"PIL", "resvg_py"})),
-    "access": May(BELOW_FINDINGS | {"findings"}, WEB | {"segno", "zeroconf"}),
+    "book_file": May(packages=frozenset({"pysqlite3"})),
+    "storage": May(frozenset({"settings", "book_file"}), TABLES),
+    "opening": May(frozenset({"settings", "storage", "book_file"}), TABLES | {"alembic"}),
+    "owners_alone": May(),
+    "wording": May(BELOW_WORDING),
+    "shots": May(BELOW_SHOTS, frozenset({"numpy"})),
+    "views": May(BELOW_VIEWS, frozenset({"numpy"})),
+    "caveats": May(BELOW_CAVEATS, frozenset({"numpy"})),
+    # a folder an answer; none sees another (test_no_answer_imports_another).
+    "answers": May(BELOW_ANSWERS, frozenset({"numpy"})),
+    "warm_up": May(SCIENCE | {"quantities"}, frozenset({"scipy"})),
+    "demo": May(frozenset({"settings"})),
+    "exchange": May(BELOW_PAGES - OUTWARD, frozenset({"PIL", "resvg_py"})),
+    "access": May(BELOW_PAGES - OUTWARD, WEB | {"segno", "zeroconf"}),
+    # asks the app that it is given, as a seat of access; makes files of what it says.
+    "publishing": May((BELOW_PAGES - OUTWARD) | {"access", "exchange", "settings"}, frozenset({"sqlmodel", "lxml"})),
     # the feed must know who asks; access never needs the feed.
-    "live": May(BELOW_FINDINGS | {"findings", "access"}, WEB),
-    # charts: the page that shows every part draws an invented one; all others get theirs from findings.
-    "pages": May(BELOW_PAGES | {"charts"}, WEB | {"pydantic", "segno"}),
+    "live": May((BELOW_PAGES - OUTWARD) | {"access"}, WEB),
+    # charts: the page that shows every part draws an invented one; all others get theirs from answers.
+    "pages": May(BELOW_PAGES | {"charts", "publishing"}, WEB | {"pydantic", "segno"}),
     "api": May(BELOW_PAGES, WEB | {"pydantic"}),
-    "assembled": May(BELOW_PAGES | {"pages", "api"}, WEB),
+    "assembled": May(BELOW_PAGES | {"pages", "api", "warm_up"}, WEB),
     "app": May(frozenset({"assembled"})),
-    "serving": May(BELOW_PAGES | {"app"}, frozenset({"uvicorn", "segno", "ifaddr", "seed_demo"})),
-    "cli": May(BELOW_PAGES | {"serving"}, frozenset({"seed_demo"})),
+    "listening": May(frozenset({"access"}), frozenset({"uvicorn", "h11"})),
+    "serving": May(BELOW_PAGES | {"app", "demo", "listening", "owners_alone"}, frozenset({"uvicorn", "segno", "ifaddr"})),
+    "cli": May(BELOW_PAGES | {"serving", "owners_alone", "pages", "publishing", "assembled"}),
 }
 
 # Loaded when first used, so that starting stays quick: never at the top of a file.
-LAZY = frozenset({"pint", "scipy"})
+LAZY = frozenset({"pint", "scipy", "lxml"})
 
 
 @dataclass(frozen=True)
@@ -80,19 +97,19 @@ def faults_in(file: Path, root: Path) -> list[str]:
     elif room in ALLOWED:
         room_may = ALLOWED[room]
     else:
-        return [f"server/{inside}: no row for {room!r} in the allow-list"]
-    package = ("server", *inside.parent.parts)
+        return [f"{inside}: no row for {room!r} in the allow-list"]
+    package = ("proofyard", *inside.parent.parts)
     found = []
-    for one in imports_of(ast.parse(file.read_text(encoding="utf-8")), package):
+    for one in imports_of(file.read_text(encoding="utf-8"), package):
         complaint = _complaint(one, room, room_may)
         if complaint:
-            found.append(f"server/{inside}:{one.line}: {complaint}")
+            found.append(f"{inside}:{one.line}: {complaint}")
     return found
 
 
 def _complaint(one: Import, room: str, may: May) -> str | None:
     top, *rest = one.module.split(".")
-    if top == "server":
+    if top == "proofyard":
         target = rest[0] if rest else ""
         if target == room or target in may.rooms:
             return None
@@ -106,9 +123,10 @@ def _complaint(one: Import, room: str, may: May) -> str | None:
     return None
 
 
-def imports_of(tree: ast.Module, package: tuple[str, ...]) -> Iterator[Import]:
+@cache  # several tests ask it of every file
+def imports_of(source: str, package: tuple[str, ...]) -> tuple[Import, ...]:
     """Every import of a file: plain, from, relative, and importlib.import_module or __import__ of a written name."""
-    yield from _imports_below(tree, package, at_once=True)
+    return tuple(_imports_below(ast.parse(source), package, at_once=True))
 
 
 def _imports_below(node: ast.AST, package: tuple[str, ...], *, at_once: bool) -> Iterator[Import]:
@@ -135,10 +153,14 @@ def _from_import(node: ast.ImportFrom, package: tuple[str, ...], *, at_once: boo
     if node.level:
         above = package[: len(package) - node.level + 1]
         base = ".".join([*above, base] if base else above)
-    if base == "server":
-        # `from server import records` names the room on the right.
+    if base == "proofyard":
+        # `from proofyard import records` names the room on the right.
         for alias in node.names:
-            yield Import(f"server.{alias.name}", node.lineno, at_once)
+            yield Import(f"proofyard.{alias.name}", node.lineno, at_once)
+    elif base in ("proofyard.answers", "proofyard.pages"):
+        # likewise: the name on the right is a folder, and folders are what must not go round in a circle.
+        for alias in node.names:
+            yield Import(f"{base}.{alias.name}", node.lineno, at_once)
     else:
         yield Import(base, node.lineno, at_once)
 
@@ -151,6 +173,27 @@ def _dynamic_name(call: ast.Call) -> str | None:
     return first.value if isinstance(first, ast.Constant) and isinstance(first.value, str) else None
 
 
+def folder_of(module: str) -> str:
+    """The folder that a module lies in, as an import sees it: "views", "answers.compare", "pages.kit"."""
+    _, room, *rest = module.split(".")
+    return f"{room}.{rest[0]}" if room in ("answers", "pages") and rest else room
+
+
+def folder_imports(files: list[Path], root: Path) -> dict[tuple[str, str], list[str]]:
+    """(folder, folder that it imports) -> where."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for file in files:
+        inside = file.relative_to(root)
+        if len(inside.parts) == 1:
+            continue
+        package = ("proofyard", *inside.parent.parts)
+        own = folder_of(".".join(package))
+        for one in imports_of(file.read_text(encoding="utf-8"), package):
+            if one.module.startswith("proofyard.") and folder_of(one.module) != own:
+                found.setdefault((own, folder_of(one.module)), []).append(f"{inside}:{one.line}")
+    return found
+
+
 def _server_files() -> list[Path]:
     return sorted(SERVER.rglob("*.py"))
 
@@ -158,6 +201,86 @@ def _server_files() -> list[Path]:
 def test_every_import_of_the_server_is_on_the_allow_list() -> None:
     faults = [fault for file in _server_files() for fault in faults_in(file, SERVER)]
     assert not faults, "\n".join(faults)
+
+
+SQLITE = frozenset({"sqlite3", "pysqlite3"})
+OPENS_THE_BOOK = "book_file.py"
+EXAMINES_STRANGERS = "exchange/restore.py"  # a copy of its own, which is no book yet, with the standard library
+
+
+def sqlite_in(file: Path, root: Path) -> list[str]:
+    """Where a file of the server names a SQLite library that it may not: two of them on one file lose locks."""
+    inside = file.relative_to(root).as_posix()
+    package = ("proofyard", *file.relative_to(root).parent.parts)
+    may = SQLITE if inside == OPENS_THE_BOOK else frozenset({"sqlite3"}) if inside == EXAMINES_STRANGERS else frozenset()
+    named = {one.module.split(".")[0]: one.line for one in imports_of(file.read_text(encoding="utf-8"), package)}
+    return [f"{inside}:{named[name]}: {name}" for name in sorted(named.keys() & SQLITE - may)]
+
+
+def test_one_module_opens_the_book_with_one_library() -> None:
+    assert [fault for file in _server_files() for fault in sqlite_in(file, SERVER)] == []
+    examines = (SERVER / EXAMINES_STRANGERS).read_text(encoding="utf-8")
+    assert examines.count("sqlite3.connect(") == 1, "the stranger's file is examined in one place"
+
+
+@pytest.mark.parametrize(
+    ("path", "source", "faults"),
+    [
+        ("storage.py", "import sqlite3", 1),
+        ("pages/kit.py", "def f():\n    from pysqlite3 import dbapi2", 1),
+        ("exchange/restore.py", "import pysqlite3", 1),
+        ("exchange/restore.py", "import sqlite3", 0),
+        ("book_file.py", "import sqlite3, pysqlite3", 0),
+    ],
+)
+def test_a_second_library_is_caught(tmp_path: Path, path: str, source: str, faults: int) -> None:
+    file = tmp_path / path
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text(source, encoding="utf-8")
+    assert len(sqlite_in(file, tmp_path)) == faults
+
+
+def circles(found: dict[tuple[str, str], list[str]]) -> list[str]:
+    """Folders that import each other, straight or by way of others."""
+    above: dict[str, set[str]] = {}
+    for own, other in found:
+        above.setdefault(own, set()).add(other)
+
+    def reach(start: str) -> set[str]:
+        seen: set[str] = set()
+        waiting = [start]
+        while waiting:
+            for other in above.get(waiting.pop(), set()) - seen:
+                seen.add(other)
+                waiting.append(other)
+        return seen
+
+    return [f"{own} and {other}: {', '.join(where)}" for (own, other), where in sorted(found.items()) if own in reach(other)]
+
+
+def test_no_two_folders_import_each_other() -> None:
+    assert not circles(folder_imports(_server_files(), SERVER))
+
+
+def test_no_answer_imports_another() -> None:
+    found = folder_imports(_server_files(), SERVER)
+    across = {pair: where for pair, where in found.items() if all(one.startswith("answers.") for one in pair)}
+    assert not across
+
+
+def test_a_planted_circle_of_folders_is_caught(tmp_path: Path) -> None:
+    for path, source in (
+        ("pages/a/x.py", "from proofyard.pages.b import y"),
+        ("pages/b/y.py", "from proofyard.pages.c.z import q"),
+        ("pages/c/z.py", "import proofyard.pages.a.x"),
+    ):
+        file = tmp_path / path
+        file.parent.mkdir(parents=True)
+        file.write_text(source, encoding="utf-8")
+    found = folder_imports(sorted(tmp_path.rglob("*.py")), tmp_path)
+    assert len(circles(found)) == 3
+    found.pop(("pages.c", "pages.a"))
+    assert not circles(found)
 
 
 def test_the_allow_list_itself_has_no_circle() -> None:
@@ -177,31 +300,31 @@ def test_the_four_sciences_and_records_do_not_see_each_other() -> None:
 
 
 PLANTED = [
-    ("physics/spin.py", "from server.records import shot", "physics may not import server.records"),
-    ("physics/spin.py", "from server import statistics", "physics may not import server.statistics"),
-    ("charts/dots.py", "import server.physics.energy", "charts may not import server.physics.energy"),
-    ("charts/dots.py", "from ..records import shot", "charts may not import server.records"),
-    ("charts/deep/dots.py", "from ...findings import results", "charts may not import server.findings"),
-    ("records/bow.py", "from server.findings.results import x", "records may not import server.findings.results"),
-    ("findings/hits.py", "from server.pages import trial", "findings may not import server.pages"),
-    ("findings/hits.py", "import sqlalchemy", "findings may not import the package sqlalchemy"),
-    ("findings/hits.py", "def f():\n    from fastapi import Request", "findings may not import the package fastapi"),
+    ("physics/spin.py", "from proofyard.records import shot", "physics may not import proofyard.records"),
+    ("physics/spin.py", "from proofyard import statistics", "physics may not import proofyard.statistics"),
+    ("charts/dots.py", "import proofyard.physics.energy", "charts may not import proofyard.physics.energy"),
+    ("charts/dots.py", "from ..records import shot", "charts may not import proofyard.records"),
+    ("charts/deep/dots.py", "from ...answers import results", "charts may not import proofyard.answers"),
+    ("records/bow.py", "from proofyard.answers.results import x", "records may not import proofyard.answers.results"),
+    ("views/hits.py", "from proofyard.pages import trial", "views may not import proofyard.pages"),
+    ("views/hits.py", "import sqlalchemy", "views may not import the package sqlalchemy"),
+    ("views/hits.py", "def f():\n    from fastapi import Request", "views may not import the package fastapi"),
     ("statistics/fit.py", "from scipy.special import betainc", "scipy is loaded at the top of the file"),
     ("statistics/fit.py", "class A:\n    import scipy.optimize", "scipy is loaded at the top of the file"),
     ("statistics/fit.py", "try:\n    import scipy\nexcept ImportError:\n    pass", "scipy is loaded at the top"),
     ("quantities/units.py", "import pint", "pint is loaded at the top of the file"),
     ("records/bow.py", "def f():\n    import pint", "records may not import the package pint"),
     ("exchange/csv.py", "import pandas", "exchange may not import the package pandas"),
-    ("exchange/csv.py", "import importlib\nimportlib.import_module('server.pages')", "exchange may not import server"),
+    ("exchange/csv.py", "import importlib\nimportlib.import_module('proofyard.pages')", "exchange may not import proofyard.pages"),
     ("physics/spin.py", "x = __import__('numpy.linalg'); y = __import__('fastapi')", "the package fastapi"),
     (
         "physics/spin.py",
-        "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    from server.records import shot",
-        "physics may not import server.records",
+        "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    from proofyard.records import shot",
+        "physics may not import proofyard.records",
     ),
     ("helpers_of_all/odd.py", "import os", "no row for 'helpers_of_all'"),
-    ("live/feed.py", "from server.exchange import csv", "live may not import server.exchange"),
-    ("storage.py", "from server.records import shot", "storage may not import server.records"),
+    ("live/feed.py", "from proofyard.exchange import csv", "live may not import proofyard.exchange"),
+    ("storage.py", "from proofyard.records import shot", "storage may not import proofyard.records"),
 ]
 
 
@@ -216,13 +339,10 @@ def test_a_planted_fault_is_caught(tmp_path: Path, path: str, source: str, said:
 
 
 SOUND = [
-    ("physics/spin.py", "import math\nimport numpy as np\nfrom server.physics.ranges import OutOfRange"),
+    ("physics/spin.py", "import math\nimport numpy as np\nfrom proofyard.physics.energy import kinetic_energy_j"),
     ("statistics/fit.py", "def f():\n    from scipy.special import betainc\n    return betainc"),
-    ("statistics/fit.py", "from .refusals import CantUse\nfrom server.quantities import units"),
-    (
-        "pages/trial.py",
-        "from fastapi import APIRouter\nfrom server.findings import results\nfrom server import live",
-    ),
+    ("statistics/fit.py", "from .shares import share_interval\nfrom proofyard.quantities import units"),
+    ("pages/trial.py", "from fastapi import APIRouter\nfrom proofyard.answers import results\nfrom proofyard import live"),
     ("statistics/fit.py", "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    import scipy"),
 ]
 

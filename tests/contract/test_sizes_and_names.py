@@ -8,30 +8,44 @@ from __future__ import annotations
 import ast
 import io
 import tokenize
-from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 REPOSITORY = Path(__file__).resolve().parents[2]
-SERVER = REPOSITORY / "server"
+SERVER = REPOSITORY / "server" / "proofyard"
 
-MOST_LINES_OF_A_FILE = 300
+# 300 once: it cut modules that are read together, and whoever followed one request opened ninety files.
+MOST_LINES_OF_A_FILE = 400
 MOST_LINES_OF_A_FUNCTION = 50
 # "path" or "path::function" -> its lines when it was let through. May only shrink; the aim is an empty table.
 TOO_LONG: dict[str, int] = {}
 
-NO_NAMES = frozenset([
-    "util", "utils", "helper", "helpers", "common", "core", "manager", "managers", "service", "services", "misc",
-])
+NO_NAMES = frozenset(["util", "utils", "helper", "helpers", "common", "core", "manager", "managers", "service", "services", "misc"])
 
-_QUIET = frozenset(
-    {tokenize.COMMENT, tokenize.NL, tokenize.NEWLINE, tokenize.INDENT, tokenize.DEDENT, tokenize.ENDMARKER}
-)
+_QUIET = frozenset({tokenize.COMMENT, tokenize.NL, tokenize.NEWLINE, tokenize.INDENT, tokenize.DEDENT, tokenize.ENDMARKER})
 _CHANGING = frozenset(
     [
-        "append", "extend", "insert", "remove", "pop", "clear", "sort", "reverse", "update", "setdefault", "popitem",
-        "add", "discard", "appendleft", "popleft", "extendleft", "rotate", "difference_update", "intersection_update",
+        "append",
+        "extend",
+        "insert",
+        "remove",
+        "pop",
+        "clear",
+        "sort",
+        "reverse",
+        "update",
+        "setdefault",
+        "popitem",
+        "add",
+        "discard",
+        "appendleft",
+        "popleft",
+        "extendleft",
+        "rotate",
+        "difference_update",
+        "intersection_update",
     ]
 )
 _CONTAINERS = frozenset({"list", "dict", "set", "defaultdict", "OrderedDict", "deque", "Counter", "bytearray"})
@@ -39,27 +53,27 @@ _CONTAINERS = frozenset({"list", "dict", "set", "defaultdict", "OrderedDict", "d
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
-def code_lines(source: str) -> set[int]:
+def code_lines(source: str, tree: ast.Module | None = None) -> set[int]:
     """The numbers of the lines that hold code."""
     held: set[int] = set()
     for token in tokenize.generate_tokens(io.StringIO(source).readline):
         if token.type not in _QUIET:
             held.update(range(token.start[0], token.end[0] + 1))
-    for node in ast.walk(ast.parse(source)):
+    for node in ast.walk(tree or ast.parse(source)):
         if isinstance(node, ast.Module | ast.ClassDef | Function) and ast.get_docstring(node, clean=False) is not None:
             first = node.body[0]
             held.difference_update(range(first.lineno, (first.end_lineno or first.lineno) + 1))
     return held
 
 
-def sizes(source: str) -> Iterator[tuple[str, int, int]]:
+@cache  # two tests ask it of every file
+def sizes(source: str) -> tuple[tuple[str, int, int], ...]:
     """Name, lines and limit of the file ("") and of each of its functions."""
-    held = code_lines(source)
-    yield "", len(held), MOST_LINES_OF_A_FILE
-    for node in ast.walk(ast.parse(source)):
-        if isinstance(node, Function):
-            own = held & set(range(node.lineno, (node.end_lineno or node.lineno) + 1))
-            yield node.name, len(own), MOST_LINES_OF_A_FUNCTION
+    tree = ast.parse(source)
+    held = code_lines(source, tree)
+    functions = [node for node in ast.walk(tree) if isinstance(node, Function)]
+    owned = [(node.name, len(held.intersection(range(node.lineno, (node.end_lineno or node.lineno) + 1)))) for node in functions]
+    return ("", len(held), MOST_LINES_OF_A_FILE), *((name, lines, MOST_LINES_OF_A_FUNCTION) for name, lines in owned)
 
 
 def too_long(source: str, path: str, *, let_through: dict[str, int]) -> list[str]:
@@ -81,7 +95,7 @@ def changed_containers(source: str) -> list[str]:
         for node in ast.walk(function):
             name = _changed_name(node)
             if name in containers and name not in shadowed:
-                faults.append(f"{function.name} changes {name}, line {node.lineno}")  # type: ignore[attr-defined]
+                faults.append(f"{function.name} changes {name}, line {node.lineno}")
             if isinstance(node, ast.Global):
                 faults.append(f"{function.name} sets {', '.join(node.names)} as global, line {node.lineno}")
     return faults
@@ -131,7 +145,7 @@ def test_no_file_and_no_function_outgrows_its_limit() -> None:
 
 def test_the_list_of_exceptions_only_shrinks() -> None:
     """An entry that is no longer needed, or allows more lines than there are, must go or be lowered."""
-    now = {}
+    now: dict[str, int] = {}
     for file in _server_files():
         path = file.relative_to(REPOSITORY).as_posix()
         for name, lines, limit in sizes(file.read_text(encoding="utf-8")):
@@ -172,8 +186,8 @@ def test_a_function_that_is_too_long_is_caught(body: str) -> None:
 
 
 def test_a_file_that_is_too_long_is_caught() -> None:
-    assert not too_long("x = 1\n" * 300 + "# more\n", "server/a.py", let_through={})
-    assert too_long("x = 1\n" * 301, "server/a.py", let_through={})
+    assert not too_long("x = 1\n" * 400 + "# more\n", "server/a.py", let_through={})
+    assert too_long("x = 1\n" * 401, "server/a.py", let_through={})
 
 
 @pytest.mark.parametrize(

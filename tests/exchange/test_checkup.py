@@ -1,15 +1,14 @@
-"""What `doctor` and the health page find."""
+"""What `check` and the health page find."""
 
 import os
 import time
 from pathlib import Path
 
 import pytest
+from proofyard.exchange.checkup import Finding, checkup, last_copy, size_in_words
+from proofyard.opening import newest_form
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
-
-from server.exchange.checkup import Finding, checkup, last_copy, size_in_words
-from server.opening import newest_form
-from server.storage import Storage
 
 
 def found(folder: Path, what: str, *, thorough: bool = False) -> Finding:
@@ -18,12 +17,17 @@ def found(folder: Path, what: str, *, thorough: bool = False) -> Finding:
 
 def test_a_sound_book_is_found_sound(book: Storage) -> None:
     folder = book.path.parent
-    assert found(folder, "Is the file whole?", thorough=True).verdict == "good"
+    assert found(folder, "Is the file complete?", thorough=True).verdict == "good"
     assert found(folder, "Book").found.endswith(f"form {newest_form()}")
     assert found(folder, "Last backup").verdict == "look"
 
 
 def test_looking_changes_nothing(book: Storage) -> None:
+    before, beside = book.path.read_bytes(), sorted(path.name for path in book.path.parent.iterdir())
+    checkup(book.path.parent, thorough=True)
+    assert book.path.read_bytes() == before
+    assert sorted(path.name for path in book.path.parent.iterdir()) == beside
+    book.close()
     before = book.path.read_bytes()
     checkup(book.path.parent, thorough=True)
     assert book.path.read_bytes() == before
@@ -72,7 +76,9 @@ def test_the_last_backup_and_its_age_are_told(book: Storage) -> None:
     assert "more than a week old" in found(folder, "Last backup").advice
 
 
-@pytest.mark.parametrize(("size", "words"), [(0, "0 bytes"), (999, "999 bytes"), (1500, "1.5 kB"), (15_000, "15 kB"), (2.5e9, "2.5 GB"), (3e12, "3.0 TB")])
+@pytest.mark.parametrize(
+    ("size", "words"), [(0, "0 bytes"), (999, "999 bytes"), (1500, "1.5 kB"), (15_000, "15 kB"), (2.5e9, "2.5 GB"), (3e12, "3.0 TB")]
+)
 def test_sizes_are_said_in_words(size: float, words: str) -> None:
     assert size_in_words(size) == words
 

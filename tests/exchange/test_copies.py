@@ -1,9 +1,8 @@
-"""Automatic copies, packed copies with pictures, and copies that somebody made to do harm."""
+"""Automatic copies, packed copies with photos, and copies that somebody made to do harm."""
 
 import io
 import json
 import shutil
-import sqlite3
 import stat
 import threading
 import zipfile
@@ -12,31 +11,32 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from proofyard import cli
+from proofyard.book_file import library as sqlite3
+from proofyard.exchange import copies as copying
+from proofyard.exchange import packed_copy
+from proofyard.exchange import restore as restoring
+from proofyard.exchange.backup import NotCopied
+from proofyard.exchange.checkup import checkup
+from proofyard.exchange.copies import EVERY_S, KEPT, Copies
+from proofyard.exchange.packed_copy import NotRestored, pack
+from proofyard.exchange.photo_files import PhotoFolder
+from proofyard.exchange.photos import keep
+from proofyard.exchange.restore import look_inside, restore
+from proofyard.records import devices
+from proofyard.records.ids import new_id
+from proofyard.settings import BOOK_FILE
+from proofyard.storage import Storage
+from proofyard.wording.when import today
 
-from server import cli
-from server.exchange import copies as copying
-from server.exchange import packed_copy
-from server.exchange import restore as restoring
-from server.exchange.backup import NotCopied
-from server.exchange.checkup import checkup
-from server.exchange.copies import EVERY_S, KEPT, Copies
-from server.exchange.packed_copy import NotRestored, pack
-from server.exchange.picture_files import PictureFolder
-from server.exchange.pictures import keep
-from server.exchange.restore import look_inside, restore
-from server.findings.when import today
-from server.records import devices
-from server.records.ids import new_id
-from server.settings import BOOK_FILE
-from server.storage import Storage
 from tests import kit_for_tests as kit
-from tests.exchange.test_picture_reading import made
+from tests.exchange.test_photo_reading import made
 
 
-def add_picture(book: Storage, size: tuple[int, int] = (320, 240)) -> str:
-    picture_id = new_id()
-    keep(book, made(size=size), picture_id=picture_id, device_id=kit.recorder(book), body={})
-    return picture_id
+def add_photo(book: Storage, size: tuple[int, int] = (320, 240)) -> str:
+    photo_id = new_id()
+    keep(book, made(size=size), photo_id=photo_id, device_id=kit.recorder(book), body={})
+    return photo_id
 
 
 def day_today(book: Storage, *, day: str = "") -> str:
@@ -57,13 +57,6 @@ class Clock:
 @pytest.fixture
 def clock() -> Clock:
     return Clock()
-
-
-def archers_in(packed: Path, tmp_path: Path) -> int:
-    with zipfile.ZipFile(packed) as content:
-        content.extract(BOOK_FILE, tmp_path / "looked")
-    with closing(sqlite3.connect(tmp_path / "looked" / BOOK_FILE)) as connection:
-        return int(connection.execute("SELECT count(*) FROM archer").fetchone()[0])
 
 
 # --- when
@@ -145,19 +138,19 @@ def test_copies_are_kept_by_count_and_those_of_another_book_are_let_be(book: Sto
     assert copies.last[0].packed and copies.last[1].packed
 
 
-def test_a_picture_lies_once_beside_all_copies_and_each_copy_restores_with_it(book: Storage, tmp_path: Path) -> None:
-    picture_id = add_picture(book)
+def test_a_photo_lies_once_beside_all_copies_and_each_copy_restores_with_it(book: Storage, tmp_path: Path) -> None:
+    photo_id = add_photo(book)
     copies = Copies(book)
     copies.copy_now()
     copies.copy_now()
     backups = book.path.parent / "backups"
-    assert [path.name for path in (backups / "pictures").rglob("*.jpg")] == [f"{picture_id}.jpg"]
+    assert [path.name for path in (backups / "photos").rglob("*.jpg")] == [f"{photo_id}.jpg"]
     newest = max(backups.glob("copy-*.zip"))
-    assert look_inside(newest).pictures == 1
+    assert look_inside(newest).photos == 1
     done = restore(newest, tmp_path / "new laptop")
-    assert (done.inside.pictures, done.inside.missing) == (1, 0)
-    here, there = PictureFolder(book.path.parent), PictureFolder(tmp_path / "new laptop")
-    assert there.read(picture_id) == here.read(picture_id) is not None
+    assert (done.inside.photos, done.inside.missing) == (1, 0)
+    here, there = PhotoFolder(book.path.parent), PhotoFolder(tmp_path / "new laptop")
+    assert there.read(photo_id) == here.read(photo_id) is not None
 
 
 def test_a_stick_that_is_pulled_out_is_told_and_the_first_folder_still_has_its_copy(book: Storage, tmp_path: Path) -> None:
@@ -180,7 +173,7 @@ def test_a_copy_taken_while_somebody_saves_is_whole_and_of_one_moment(book: Stor
             while not stop.is_set():
                 yard_archer = kit.archer(book, f"Archer {new_id()[-12:]}")
                 assert yard_archer
-                add_picture(book, (32, 32))
+                add_photo(book, (32, 32))
         except BaseException as error:
             faults.append(error)
 
@@ -206,15 +199,15 @@ def test_a_copy_taken_while_somebody_saves_is_whole_and_of_one_moment(book: Stor
     assert seen[-1].counts["archer"] > seen[0].counts["archer"], "nobody saved meanwhile, so this tests nothing"
 
 
-def test_a_lost_picture_is_told_and_the_copy_is_made_all_the_same(book: Storage) -> None:
-    PictureFolder(book.path.parent).path(add_picture(book)).unlink()
-    damaged = PictureFolder(book.path.parent).path(add_picture(book))
+def test_a_lost_photo_is_told_and_the_copy_is_made_all_the_same(book: Storage) -> None:
+    PhotoFolder(book.path.parent).path(add_photo(book)).unlink()
+    damaged = PhotoFolder(book.path.parent).path(add_photo(book))
     damaged.write_bytes(damaged.read_bytes()[:-1] + b"?")
     copies = Copies(book)
     copies.copy_now()
-    assert copies.last[0].packed and len(copies.last[0].packed.missing) == 2 and "2 pictures" in copies.last[0].trouble
-    pictures = next(one for one in checkup(book.path.parent, thorough=True) if one.what == "Pictures")
-    assert pictures.verdict == "wrong" and "2 missing or damaged" in pictures.found
+    assert copies.last[0].packed and len(copies.last[0].packed.missing) == 2 and "2 photos" in copies.last[0].trouble
+    photos = next(one for one in checkup(book.path.parent, thorough=True) if one.what == "Photos")
+    assert photos.verdict == "wrong" and "2 missing or damaged" in photos.found
 
 
 def test_a_copy_that_does_not_read_back_is_thrown_away(book: Storage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -224,22 +217,24 @@ def test_a_copy_that_does_not_read_back_is_thrown_away(book: Storage, tmp_path: 
     assert list((tmp_path / "copies").iterdir()) == []
 
 
-def test_the_command_packs_pictures_and_restores_them_after_a_dry_run(book: Storage, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    picture_id = add_picture(book)
+def test_the_command_packs_photos_and_restores_them_after_a_dry_run(
+    book: Storage, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    photo_id = add_photo(book)
     folder, to = book.path.parent, tmp_path / "carried" / "book.zip"
     with book.read() as session:
         before = devices.the_book(session)
     book.close()
     assert cli.main(["backup", str(to), "--data", str(folder)]) == 0
-    assert "pictures: 1" in capsys.readouterr().out
-    lost = PictureFolder(folder).path(picture_id)
+    assert "photos: 1" in capsys.readouterr().out
+    lost = PhotoFolder(folder).path(photo_id)
     content = lost.read_bytes()
-    lost.write_bytes(b"not that picture")
+    lost.write_bytes(b"not that photo")
     assert cli.main(["restore", str(to), "--data", str(folder)]) == 0
-    assert "pictures: 1" in capsys.readouterr().out and lost.read_bytes() == b"not that picture"
+    assert "photos: 1" in capsys.readouterr().out and lost.read_bytes() == b"not that photo"
     assert cli.main(["restore", str(to), "--data", str(folder), "--yes"]) == 0
     assert lost.read_bytes() == content
-    assert [path.read_bytes() for path in lost.parent.glob("*-before-restore-*")] == [b"not that picture"]
+    assert [path.read_bytes() for path in lost.parent.glob("*-before-restore-*")] == [b"not that photo"]
     with closing(sqlite3.connect(folder / BOOK_FILE)) as connection:
         assert before is not None and connection.execute("SELECT book_id FROM book").fetchone()[0] == before.book_id
         assert connection.execute("SELECT epoch FROM book").fetchone()[0] != before.epoch
@@ -251,13 +246,13 @@ def test_the_command_packs_pictures_and_restores_them_after_a_dry_run(book: Stor
 
 @pytest.fixture
 def whole(book: Storage, tmp_path: Path) -> Path:
-    add_picture(book)
+    add_photo(book)
     pack(book.path, tmp_path / "whole.zip")
     return tmp_path / "whole.zip"
 
 
 def remade(whole: Path, change: Callable[[zipfile.ZipFile], None], *, leave: tuple[str, ...] = ()) -> Path:
-    """The same copy, packed anew with something in it."""
+    """The same copy, packed again with something in it."""
     bad = whole.with_name("bad.zip")
     with zipfile.ZipFile(whole) as old, zipfile.ZipFile(bad, "w", zipfile.ZIP_DEFLATED) as new:
         for info in old.infolist():
@@ -268,32 +263,37 @@ def remade(whole: Path, change: Callable[[zipfile.ZipFile], None], *, leave: tup
 
 
 def link(new: zipfile.ZipFile) -> None:
-    info = zipfile.ZipInfo(f"pictures/ab/{new_id()[:-2]}ab.jpg")
+    info = zipfile.ZipInfo(f"photos/ab/{new_id()[:-2]}ab.jpg")
     info.external_attr = (stat.S_IFLNK | 0o777) << 16
     new.writestr(info, "/etc/passwd")
 
 
 def secret(new: zipfile.ZipFile) -> None:
-    name = f"pictures/ab/{new_id()[:-2]}ab.jpg"
+    name = f"photos/ab/{new_id()[:-2]}ab.jpg"
     new.writestr(name, b"x")
     new.filelist[-1].flag_bits |= 0x1
 
 
 def bursting(new: zipfile.ZipFile) -> None:
-    new.writestr(f"pictures/ab/{new_id()[:-2]}ab.jpg", bytes(30_000_000))
+    new.writestr(f"photos/ab/{new_id()[:-2]}ab.jpg", bytes(30_000_000))
 
 
 HARM: list[tuple[str, Callable[[zipfile.ZipFile], None], tuple[str, ...], str]] = [
     ("a path out of the folder", lambda new: new.writestr("../../proofyard.db", b"x"), (), "no name that a copy has"),
     ("a path from the root", lambda new: new.writestr("/etc/cron.d/x", b"x"), (), "no name that a copy has"),
-    ("a picture's name with a step up", lambda new: new.writestr("pictures/../x.jpg", b"x"), (), "no name that a copy has"),
-    ("a picture in another's place", lambda new: new.writestr(f"pictures/00/{new_id()[:-2]}ab.jpg", b"x"), (), "no name that a copy has"),
-    ("a backslash", lambda new: new.writestr("pictures\\ab\\x.jpg", b"x"), (), "no name that a copy has"),
+    ("a photo's name with a step up", lambda new: new.writestr("photos/../x.jpg", b"x"), (), "no name that a copy has"),
+    ("a photo in another's place", lambda new: new.writestr(f"photos/00/{new_id()[:-2]}ab.jpg", b"x"), (), "no name that a copy has"),
+    ("a backslash", lambda new: new.writestr("photos\\ab\\x.jpg", b"x"), (), "no name that a copy has"),
     ("a script", lambda new: new.writestr("setup.py", b"x"), (), "no name that a copy has"),
     ("a link", link, (), "is a link"),
     ("a password", secret, (), "password"),
     ("a file that bursts", bursting, (), "unpacks to far more"),
-    ("another way of packing", lambda new: new.writestr(f"pictures/ab/{new_id()[:-2]}ab.jpg", b"x", zipfile.ZIP_BZIP2), (), "packed in a way"),
+    (
+        "another way of packing",
+        lambda new: new.writestr(f"photos/ab/{new_id()[:-2]}ab.jpg", b"x", zipfile.ZIP_BZIP2),
+        (),
+        "packed in a way",
+    ),
     ("no book", lambda new: None, (BOOK_FILE,), "has no book in it"),
     ("a text for a book", lambda new: new.writestr(BOOK_FILE, b"Shots of Saturday\n" * 400), (BOOK_FILE,), "not a Proofyard book"),
     ("an empty book", lambda new: new.writestr(BOOK_FILE, b""), (BOOK_FILE,), "not a Proofyard book"),
@@ -350,55 +350,57 @@ def test_a_list_of_contents_that_is_too_long_is_not_even_read(whole: Path, monke
 
 
 def test_too_many_files_and_too_many_bytes_are_refused(whole: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(packed_copy, "MOST_PICTURES", 0)
+    monkeypatch.setattr(packed_copy, "MOST_PHOTOS", 0)
     with pytest.raises(NotRestored, match="files in it"):
-        look_inside(remade(whole, lambda new: new.writestr(f"pictures/ab/{new_id()[:-2]}ab.jpg", b"x")))
+        look_inside(remade(whole, lambda new: new.writestr(f"photos/ab/{new_id()[:-2]}ab.jpg", b"x")))
     monkeypatch.undo()
     monkeypatch.setattr(packed_copy, "MOST_BYTES", 100_000)
     with pytest.raises(NotRestored, match="GB"):
         look_inside(whole)
 
 
-def test_a_picture_with_another_checksum_or_that_is_no_jpeg_does_not_come_along(book: Storage, whole: Path, tmp_path: Path) -> None:
+def test_a_photo_with_another_checksum_or_that_is_no_jpeg_does_not_come_along(book: Storage, whole: Path, tmp_path: Path) -> None:
     with zipfile.ZipFile(whole) as packed:
         name = next(one for one in packed.namelist() if one.endswith(".jpg"))
         size = packed.getinfo(name).file_size
     page = b"<script>alert(1)</script>".ljust(size)
     bad = remade(whole, lambda new: new.writestr(name, page), leave=(name,))
     done = restore(bad, tmp_path / "new laptop")
-    assert (done.inside.pictures, done.inside.missing) == (0, 1)
+    assert (done.inside.photos, done.inside.missing) == (0, 1)
     assert not list((tmp_path / "new laptop").rglob("*.jpg"))
 
 
-def test_a_link_in_the_place_of_a_picture_beside_a_copy_is_not_followed(book: Storage, tmp_path: Path) -> None:
-    picture_id = add_picture(book)
+def test_a_link_in_the_place_of_a_photo_beside_a_copy_is_not_followed(book: Storage, tmp_path: Path) -> None:
+    photo_id = add_photo(book)
     Copies(book).copy_now()
     backups = book.path.parent / "backups"
-    beside = PictureFolder(backups).path(picture_id)
+    beside = PhotoFolder(backups).path(photo_id)
     target = tmp_path / "elsewhere.jpg"
     shutil.move(beside, target)
     beside.symlink_to(target)
     assert look_inside(next(backups.glob("copy-*.zip"))).missing == 1
 
 
-def test_a_book_with_a_picture_named_like_a_path_restores_without_it(book: Storage, tmp_path: Path) -> None:
-    add_picture(book)
+def test_a_book_with_a_photo_named_like_a_path_restores_without_it(book: Storage, tmp_path: Path) -> None:
+    add_photo(book)
     with closing(sqlite3.connect(book.path)) as connection, connection:
-        connection.execute("UPDATE picture SET id = '../../../../tmp/x'")
+        connection.execute("UPDATE photo SET id = '../../../../tmp/x'")
     pack(book.path, tmp_path / "odd.zip")
     done = restore(tmp_path / "odd.zip", tmp_path / "new laptop")
-    assert done.inside.pictures == 0 and not list(tmp_path.rglob("x.jpg"))
+    assert done.inside.photos == 0 and not list(tmp_path.rglob("x.jpg"))
 
 
 def test_a_packed_copy_says_what_it_has(whole: Path) -> None:
     with zipfile.ZipFile(io.BytesIO(whole.read_bytes())) as packed:
         told = json.loads(packed.read("contents.json"))
-    assert told["pictures_inside"] is True and len(told["pictures"]) == 1 and told["missing"] == [] and told["counts"]["picture"] == 1
+    assert told["photos_inside"] is True and len(told["photos"]) == 1 and told["missing"] == [] and told["counts"]["photo"] == 1
 
 
-def test_a_disk_without_room_for_a_packed_copy_is_told_before_anything_is_unpacked(whole: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_disk_without_room_for_a_packed_copy_is_told_before_anything_is_unpacked(
+    whole: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(restoring, "SPARE_BYTES", 1 << 60)
-    from server.storage import BookFull
+    from proofyard.storage import BookFull
 
     with pytest.raises(BookFull, match="not enough room"):
         restore(whole, tmp_path / "new laptop")

@@ -8,14 +8,13 @@ import io
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from server.exchange.csv_writing import BYTE_ORDER_MARK, FORMULA_STARTS, Column, Table, csv_bytes, csv_text, utc
+from proofyard.exchange.csv_writing import BYTE_ORDER_MARK, FORMULA_STARTS, Column, Table, csv_bytes, csv_text, utc
 
 COLUMNS = (Column("text", "", "", "typed"), Column("number_m", "", "m", "typed", number=True), Column("other", "", "", "typed"))
 
 
 def table(*rows: tuple[object, ...]) -> Table:
-    return Table("t.csv", "", COLUMNS, tuple(rows))  # type: ignore[arg-type]
+    return Table("t.csv", "", COLUMNS, tuple(rows))
 
 
 def parsed(text: str) -> list[list[str]]:
@@ -56,9 +55,32 @@ def parsed(text: str) -> list[list[str]]:
 
 
 HOSTILE = [
-    "=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "\nx", 'say "no"', "a,b", "line\r\nbreak", "lone\rreturn", "lone\nfeed", '"', '""',
-    "", " ", "''", "ü, µ, ½, 弓", "\u202e", "=cmd|' /C calc'!A0", '","', "\\", "NULL", "1,234", "\N{NO-BREAK SPACE}",
-]  # fmt: skip
+    "=1+1",
+    "+1",
+    "-1",
+    "@SUM(A1)",
+    "\tx",
+    "\rx",
+    "\nx",
+    'say "no"',
+    "a,b",
+    "line\r\nbreak",
+    "lone\rreturn",
+    "lone\nfeed",
+    '"',
+    '""',
+    "",
+    " ",
+    "''",
+    "ü, µ, ½, 弓",
+    "\u202e",
+    "=cmd|' /C calc'!A0",
+    '","',
+    "\\",
+    "NULL",
+    "1,234",
+    "\N{NO-BREAK SPACE}",
+]
 
 
 @pytest.mark.parametrize("text", HOSTILE)
@@ -116,3 +138,11 @@ def test_a_moment_is_iso_8601_in_utc() -> None:
     # 2026-10-24T10:00:00Z is 1792836000 s after 1970, by `date -u -d 2026-10-24T10:00:00Z +%s`
     assert utc(1_792_836_000_125) == "2026-10-24T10:00:00.125Z"
     assert utc(None) is None
+
+
+@pytest.mark.parametrize("text", ["a;=1+1", "a,=1+1", "a\t@SUM(1)", "1; -2", 'say "a";+1'])
+@pytest.mark.parametrize("mark", [",", ";", "\t"])
+def test_no_cell_begins_as_a_formula_in_a_locale_that_splits_it_elsewhere(text: str, mark: str) -> None:
+    written = "".join(csv_text(table((text, 1, "")), "spreadsheet")).removeprefix(BYTE_ORDER_MARK)
+    for cells in csv.reader(io.StringIO(written, newline=""), delimiter=mark):
+        assert not [cell for cell in cells if cell.strip().startswith(FORMULA_STARTS)]

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
 
 import pytest
+from proofyard.answers.results.page import Results, read_results, results_of
+from proofyard.exchange.csv_writing import SOURCES, Table, csv_text
+from proofyard.exchange.data_dictionary import FILES, column_topics
+from proofyard.exchange.fetched import Fetched, fetch
+from proofyard.records.ids import new_id
+from proofyard.shots.loosed import load_loosed
+from proofyard.storage import Storage
+from proofyard.views.panel_type import panel_type_of
 from starlette.testclient import TestClient
 
-from server.exchange.csv_writing import SOURCES, Table, csv_text
-from server.exchange.data_dictionary import FILES
-from server.exchange.fetched import Fetched, fetch
-from server.findings.results import read_results
-from server.records.ids import new_id
-from server.storage import Storage
 from tests import kit_for_tests as kit
 
 # The fixtures of the filled book are imported by name, and pytest hands them in by the same name.
@@ -36,17 +39,27 @@ def shots(fetched: Fetched) -> dict[str, dict[str, str]]:
     return {row["shot_label"]: row for row in read(FILES["shots.csv"].make(fetched))}
 
 
-def test_every_shot_is_there_unread_and_struck_ones_too(fetched: Fetched) -> None:
+def test_every_shot_is_there_unread_and_crossed_out_ones_too(fetched: Fetched) -> None:
     found = shots(fetched)
     assert set(found) == {f"A{n}" for n in range(1, 74)}
-    assert [label for label, row in found.items() if row["struck"] == "yes"] == ["A72"]
-    assert found["A72"]["struck_reason"] == "wrong arrow picked, =2+2"
+    assert [label for label, row in found.items() if row["voided"] == "yes"] == ["A72"]
+    assert found["A72"]["voided_reason"] == "wrong arrow picked, =2+2"
     assert [label for label, row in found.items() if row["unread"] == "yes"] == ["A59", "A73"]
     assert found["A73"]["outcome_low"] == "" and found["A73"]["left_out_by_default_because"] == "unread"
 
 
+def of_every_type(book: Storage) -> Results:
+    """What the pages count, of all panel types; the page of one type has the same shots of that type."""
+    with book.read() as session:
+        whole = results_of(load_loosed(session), {})
+    one = read_results(book, {}).counted_shots
+    mine = [shot for shot in whole.counted_shots if panel_type_of(shot.shot.fact) == panel_type_of(one[0].shot.fact)]
+    assert one and {shot.shot.fact.shot_id for shot in one} == {shot.shot.fact.shot_id for shot in mine}
+    return whole
+
+
 def test_the_page_and_the_file_agree_row_by_row(book: Storage, fetched: Fetched) -> None:
-    page, found = read_results(book, {}), shots(fetched)
+    page, found = of_every_type(book), shots(fetched)
     on_page = {one.shot.fact.label: one for group in page.groups for cell in group.cells for one in cell.shots}
     assert {label for label, row in found.items() if row["counted_by_default"] == "yes"} == set(on_page)
     for label, one in on_page.items():
@@ -58,12 +71,12 @@ def test_the_page_and_the_file_agree_row_by_row(book: Storage, fetched: Fetched)
         assert row["fair"] == "fair"
         assert row["shot_id"] == one.shot.fact.shot_id
     left = Counter(row["left_out_by_default_because"] for row in found.values() if row["counted_by_default"] == "no")
-    assert left == Counter({row.key: row.count for row in page.left_out}) + Counter(struck=page.struck)
+    assert left == Counter({row.key: row.count for row in page.left_out}) + Counter(voided=page.voided, let_down=page.let_down)
 
 
 def test_the_share_of_a_cell_follows_from_the_file(book: Storage, fetched: Fetched) -> None:
     """An analyst who groups the file by head and band gets the page's counts."""
-    page, rows = read_results(book, {}), shots(fetched).values()
+    page, rows = of_every_type(book), shots(fetched).values()
     for group in page.groups:
         for cell in group.cells:
             mine = [
@@ -104,7 +117,7 @@ def test_readings_of_many_sorts_stand_in_their_columns(fetched: Fetched) -> None
     assert found["A61"]["fair_because"] == "12\xa0mm from A60"
     assert found["A1"]["loosed_at_utc"] == "2026-10-24T10:00:00.000Z"
     assert found["A1"]["outcome_low_words"] == "Dented"
-    assert found["A71"]["look_behind"] == "yes"
+    assert found["A71"]["rear_check"] == "yes"
     assert float(found["A1"]["distance_m"]) == 14.0
 
 
@@ -133,36 +146,54 @@ def test_every_column_is_in_the_dictionary_and_the_other_way_round(fetched: Fetc
     assert len(set(said)) == len(said), "no column twice in a file"
 
 
-def test_every_column_says_what_it_means_in_which_unit_and_whence(fetched: Fetched) -> None:
-    endings = {"_kg_m_s": "kg·m/s", "_m_s": "m/s", "_kg_m2": "kg/m²", "_kg_m": "kg/m", "_kg": "kg", "_j": "J", "_k": "K", "_pa": "Pa", "_rad": "rad", "_ratio": "1", "_ms": "ms", "_n": "N", "_m": "m", "_hrc": "HRC"}  # fmt: skip
+def test_every_column_says_what_it_means_in_which_unit_and_from_where(fetched: Fetched) -> None:
+    endings = {
+        "_kg_m_s": "kg·m/s",
+        "_m_s": "m/s",
+        "_j_m2_kg": "J·m²/kg",
+        "_kg_m2": "kg/m²",
+        "_kg_m": "kg/m",
+        "_kg": "kg",
+        "_j": "J",
+        "_k": "K",
+        "_pa": "Pa",
+        "_rad": "rad",
+        "_ratio": "1",
+        "_ms": "ms",
+        "_n": "N",
+        "_m": "m",
+        "_hrc": "HRC",
+    }
     for file in FILES.values():
         for column in file.columns:
             at = f"{file.name}: {column.name}"
             assert column.meaning and column.source in SOURCES, at
-            assert bool(column.unit) == column.number or column.name in ("accuracy_si",) or "_si" in column.name or "hardness" in column.name, at
+            assert (
+                bool(column.unit) == column.number or column.name in ("accuracy_si",) or "_si" in column.name or "hardness" in column.name
+            ), at
             if column.number:
                 ending = next((unit for end, unit in endings.items() if column.name.endswith(end)), None)
                 assert ending in (None, column.unit), f"{at} is in {column.unit}"
 
 
 def test_every_speed_is_there_with_what_became_of_it(book: Storage, filled: Filled) -> None:
-    pairing = kit.Pairing(filled.bows["Elm bow"].build, filled.arrows["leaf", "Elm bow"].build, filled.archers["Wren"])
-    series = kit.speeds(book, pairing, "12.0")
+    combination = kit.Combination(filled.bows["Elm bow"].build, filled.arrows["leaf", "Elm bow"].build, filled.archers["Wren"])
+    series = kit.speeds(book, combination, "12.0")
     with book.read() as session:
-        from server.records.listing import belonging
-        from server.records.speed import SpeedReading
+        from proofyard.records.listing import belonging
+        from proofyard.records.speed import SpeedReading
 
         wrong = belonging(session, SpeedReading, "series_id", series)[0].id
     left = kit.put(book, "speed_reading", {"series": series, "value": "88 m/s", "left_out_reason": "=clipped the frame"})
-    kit.strike(book, "speed_reading", wrong)
+    kit.void(book, "speed_reading", wrong)
     rows = {row["speed_reading_id"]: row for row in read(FILES["speeds.csv"].make(fetch(book)))}
     assert len(rows) == 12 * 3 + 2 + 2
     assert (rows[left]["used"], rows[left]["left_out_reason"], rows[left]["speed_m_s"]) == ("no", "=clipped the frame", "88.0")
-    assert (rows[wrong]["used"], rows[wrong]["struck"]) == ("no", "yes")
+    assert (rows[wrong]["used"], rows[wrong]["voided"]) == ("no", "yes")
     own = [row for row in rows.values() if row["shot_label"]]
     assert {(row["shot_label"], row["speed_m_s"], row["used"]) for row in own} == {("A59", "51.0", "yes"), ("A68", "44.1", "no")}
     mean = [row for row in rows.values() if row["arrow"] == "L60" and row["used"] == "yes"]
-    assert float(mean[0]["pairing_mean_m_s"]) == pytest.approx(sum(float(row["speed_m_s"]) for row in mean) / len(mean))
+    assert float(mean[0]["combination_mean_m_s"]) == pytest.approx(sum(float(row["speed_m_s"]) for row in mean) / len(mean))
 
 
 def test_kit_files_hold_every_build_and_what_was_typed(book: Storage, filled: Filled) -> None:
@@ -204,11 +235,28 @@ def test_the_page_names_every_file_in_both_forms(viewer: TestClient) -> None:
             assert got.content.startswith(b"\xef\xbb\xbf") == (form == "spreadsheet")
 
 
-def test_the_dictionary_page_has_every_column(viewer: TestClient) -> None:
-    page = viewer.get("/download/dictionary").text
+def test_each_column_of_each_file_stands_on_one_page_of_the_dictionary(viewer: TestClient) -> None:
+    contents = viewer.get("/download/dictionary").text
+    topics = column_topics()
+    assert len({topic.key for topic in topics}) == len(topics) > len(FILES)
     for file in FILES.values():
-        for column in file.columns:
-            assert f"<code>{column.name}</code>" in page
+        said = []
+        for topic in (one for one in topics if one.file is file):
+            assert f'href="/download/dictionary/{topic.key}"' in contents
+            said += re.findall(r"<h2><code>(\w+)</code></h2>", viewer.get(f"/download/dictionary/{topic.key}").text)
+        assert said == [column.name for column in file.columns]
+
+
+def test_the_filter_of_the_dictionary_finds_a_column_by_its_name_and_by_what_it_means(viewer: TestClient) -> None:
+    everywhere = viewer.get("/download/dictionary?q=momentum+target").text
+    assert "momentum_at_target_kg_m_s" in everywhere and "momentum_at_chronograph_kg_m_s" not in everywhere
+    assert 'href="/download/dictionary/shots-target"' in everywhere and 'value="momentum target"' in everywhere
+    here = viewer.get("/download/dictionary/shots-target?q=DRAG").text
+    assert re.findall(r"<h2><code>(\w+)</code></h2>", here) == ["drag_coefficient", "drag_coefficient_u", "drag_basis"]
+    assert "3 of 21 columns here with “DRAG”" in here
+    none = viewer.get("/download/dictionary?q=%3Cb%3E")
+    assert none.status_code == 200 and "No column says “&lt;b&gt;”" in none.text
+    assert viewer.get("/download/dictionary/nothing").status_code == 404
 
 
 def test_a_file_or_form_that_is_not_there_is_said(viewer: TestClient) -> None:
@@ -228,10 +276,14 @@ def test_the_file_is_read_to_the_end_before_the_first_byte_goes_out(book: Storag
 
 def test_what_a_second_person_read_is_a_file_of_its_own(book: Storage) -> None:
     yard = kit.yard(book)
-    shot = kit.read_shot(book, yard, outcome_low="4", way_in="plate", x="0", y="0", place_known="yes")
+    shot = kit.read_shot(book, yard, outcome_low="4", entry="plate", x="0", y="0", place_known="yes")
     pip = kit.archer(book, "Pip")
-    kit.put(book, "second_reading", {"shot": shot, "read_by": pip, "outcome_low": "3", "depth": "≥ 10", "way_in": "ridge"})
+    kit.put(book, "second_reading", {"shot": shot, "read_by": pip, "outcome_low": "3", "depth": "≥ 10", "entry": "ridge"})
     (row,) = read(FILES["second_readings.csv"].make(fetch(book, tables=FILES["second_readings.csv"].tables)))
-    assert (row["shot_id"], row["read_by"], row["second_reading_struck"]) == (shot, "Pip", "no")
-    assert (row["second_reading_outcome_low"], row["second_reading_depth_m"], row["second_reading_depth_bound"]) == ("3", "0.01", "at_least")
+    assert (row["shot_id"], row["read_by"], row["second_reading_voided"]) == (shot, "Pip", "no")
+    assert (row["second_reading_outcome_low"], row["second_reading_depth_m"], row["second_reading_depth_bound"]) == (
+        "3",
+        "0.01",
+        "at_least",
+    )
     assert read(FILES["second_readings.csv"].make(fetch(book, only_trial=new_id()))) == [], "a viewer of another trial sees none"

@@ -6,7 +6,6 @@ import contextlib
 import os
 import re
 import signal
-import sqlite3
 import subprocess
 import sys
 import threading
@@ -16,10 +15,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import httpx
-
-from server.access.sessions import COOKIE, hash_of, named, new_token
-from server.opening import open_book
-from server.records import devices
+from proofyard.access.seats import COOKIE, hash_of, named, new_token
+from proofyard.book_file import library as sqlite3
+from proofyard.opening import open_book
+from proofyard.records import devices
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 STARTS_WITHIN_S = 30
@@ -27,7 +26,7 @@ HERE = "127.0.0.1"
 
 
 def command(*words: object) -> list[str]:
-    return [sys.executable, "-m", "server.cli", *map(str, words)]
+    return [sys.executable, "-m", "proofyard.cli", *map(str, words)]
 
 
 def environment() -> dict[str, str]:
@@ -81,9 +80,14 @@ class Server:
 def serving(folder: Path, *words: object) -> Iterator[Server]:
     """The server, once it listens. Whatever is left of it at the end is killed."""
     process = subprocess.Popen(
-        command("serve", "--data", folder, "--host", HERE, "--port", "0", *words), cwd=REPOSITORY, env=environment(),
-        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8",
-    )  # fmt: skip
+        command("serve", "--data", folder, "--host", HERE, "--port", "0", *words),
+        cwd=REPOSITORY,
+        env=environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        encoding="utf-8",
+    )
     server = Server(process, folder)
     reader = threading.Thread(target=_listen, args=(server,), daemon=True)
     reader.start()
@@ -98,7 +102,8 @@ def serving(folder: Path, *words: object) -> Iterator[Server]:
         if process.poll() is None:
             process.kill()
         process.wait(10)
-        reader.join(5)
+        # A killed server's page workers hold the pipe until they have done the page that they are at.
+        reader.join(60)
         assert process.stdout
         process.stdout.close()
 

@@ -25,7 +25,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from server.records.ids import new_id
+from proofyard.records.ids import new_id
+from proofyard.records.operations import OP_VERSION
 
 MOST_AT_ONCE = 50
 KEEP_MS = 14 * 24 * 3600 * 1000
@@ -76,8 +77,20 @@ class Phone:
         made = []
         for one in asked:
             self.count += 1
-            op = {"op_id": new_id(), "action": "put", "base_rev": 0, "body": {}, "reason": None, "state": "queued", "problems": [], "lacked": [],
-                  **one, "n": self.count, "made_at": self.now_ms, "book": self.book}  # fmt: skip
+            op = {
+                "op_id": new_id(),
+                "action": "put",
+                "base_rev": 0,
+                "body": {},
+                "reason": None,
+                "state": "queued",
+                "problems": [],
+                "lacked": [],
+                **one,
+                "n": self.count,
+                "made_at": self.now_ms,
+                "book": self.book,
+            }
             made.append({**op, "saw": op["base_rev"]})
         self.ops += made
         return made
@@ -91,7 +104,7 @@ class Phone:
         return [op for op in self.ops if op["state"] == state]
 
     def load(self) -> None:
-        """The page is opened anew."""
+        """The page is opened again."""
         self.ops = [op for op in self.ops if op["state"] in ("queued", "needs") or self.now_ms - op["made_at"] <= KEEP_MS]
         self.sure = False
 
@@ -112,9 +125,9 @@ class Phone:
         return rev
 
     def _told_rev(self, noun: str, record_id: str) -> int:
-        told = self.told or {"shots": [], "walks": []}
-        if noun == "walk":
-            return next((int(one["rev"]) for one in told["walks"] if one["id"] == record_id), 0)
+        told = self.told or {"shots": [], "shooting_ends": []}
+        if noun == "shooting_end":
+            return next((int(one["rev"]) for one in told["shooting_ends"] if one["id"] == record_id), 0)
         for shot in told["shots"]:
             one = {"shot": shot, "shot_reading": shot["reading"], "speed_reading": shot["speed"]}[noun]
             if one and (one.get("id") or shot["id"]) == record_id:
@@ -129,7 +142,7 @@ class Phone:
             return
         news = reply.said
         if self.told and not news["whole"]:
-            for name in ("shots", "walks"):
+            for name in ("shots", "shooting_ends"):
                 news[name] = list({one["id"]: one for one in [*self.told[name], *news[name]]}.values())
         self.told = news
         self.meet(news)
@@ -138,7 +151,7 @@ class Phone:
         self.book = told["book"]
         self.letter = told["phone"]["letter"]
         self.count = max(self.count, told["phone"]["highest_seq"])
-        known = {one["id"] for one in [*told["shots"], *told["walks"]]}
+        known = {one["id"] for one in [*told["shots"], *told["shooting_ends"]]}
         restored = self.epoch is not None and self.epoch[0] == self.book and self.epoch[1] != told["epoch"]
         if restored:
             self.offer_again(lambda op: bool(op["book"] == self.book))
@@ -219,9 +232,10 @@ class Phone:
 
     def _lacked(self, op: Op) -> list[str]:
         """What it names that the book, as last told, does not have: perhaps the other phone does."""
-        told = self.told or {"shots": [], "walks": []}
-        known = {one["id"] for one in [*told["shots"], *told["walks"]]}
-        names = [op["record_id"], op["body"].get("shot"), op["body"].get("walk")]
+        told = self.told or {"shots": [], "shooting_ends": []}
+        known = {one["id"] for one in [*told["shots"], *told["shooting_ends"]]}
+        known |= {one["record_id"] for one in self.ops if one["state"] == "book"}
+        names = [op["record_id"], op["body"].get("shot"), op["body"].get("shooting_end")]
         return [one for one in names if one and one not in known]
 
     def _follows(self, one: Op, op: Op, answer: Mapping[str, Any], sending: Iterable[str]) -> None:
@@ -236,4 +250,4 @@ class Phone:
 def as_sent(ops: Iterable[Op]) -> bytes:
     names = ("op_id", "action", "noun", "record_id", "base_rev", "body", "reason")
     told = [{**{name: op[name] for name in names}, "device_seq": op["n"], "t_device": op["made_at"]} for op in ops]
-    return json.dumps({"op_v": 1, "boot": "model", "ops": told}).encode()
+    return json.dumps({"op_v": OP_VERSION, "boot": "model", "ops": told}).encode()

@@ -1,6 +1,6 @@
 """A program that saves shots as fast as it can until somebody kills it. It says what it tries, and what it got stored.
 
-    python saving_child.py FOLDER YARD.json DEVICE FIRST
+python saving_child.py FOLDER YARD.json DEVICE FIRST
 """
 
 from __future__ import annotations
@@ -11,17 +11,22 @@ from dataclasses import asdict
 from itertools import count
 from pathlib import Path
 
-from server.opening import HeldFolder, open_book
-from server.records.apply import apply_each
-from server.records.ids import new_id
-from server.records.operations import Operation
+from proofyard.opening import HeldFolder, open_book
+from proofyard.records.apply import apply_each
+from proofyard.records.ids import new_id
+from proofyard.records.operations import Operation
 
 
 def a_shot(yard: dict[str, str], device: str, number: int) -> Operation:
     body = {
-        "label": f"A{number}", "walk": yard["walk"], "bow_build": yard["bow_build"], "arrow_build": yard["arrow_build"],
-        "archer": yard["archer"], "purpose": "counted", "loosed_at": 1_792_836_000_000 + number * 60_000,
-    }  # fmt: skip
+        "label": f"A{number}",
+        "shooting_end": yard["shooting_end"],
+        "bow_build": yard["bow_build"],
+        "arrow_build": yard["arrow_build"],
+        "archer": yard["archer"],
+        "purpose": "counted",
+        "loosed_at": 1_792_836_000_000 + number * 60_000,
+    }
     return Operation(new_id(), device, "put", "shot", new_id(), body=body, device_seq=number)
 
 

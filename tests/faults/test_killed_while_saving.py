@@ -7,6 +7,7 @@ synchronous=FULL (WAL) and EXTRA (DELETE): https://www.sqlite.org/pragma.html#pr
 
 from __future__ import annotations
 
+import contextlib
 import json
 import random
 import signal
@@ -18,14 +19,17 @@ from pathlib import Path
 
 import httpx
 import pytest
+from proofyard.opening import HeldFolder, open_book
+from proofyard.records.apply import apply_each
+from proofyard.records.operations import OP_VERSION, Operation
+from proofyard.settings import BOOK_FILE
 
-from server.opening import HeldFolder, open_book
-from server.records.apply import apply_each
-from server.records.operations import Operation
-from server.settings import BOOK_FILE
 from tests import kit_for_tests as kit
-from tests.faults.a_real_server import REPOSITORY, ask_book, assert_whole, environment, let_in, serving
+from tests.conftest import copied
+from tests.faults.a_real_server import REPOSITORY, Server, ask_book, assert_whole, environment, let_in, serving
 from tests.faults.saving_child import a_shot
+
+pytestmark = pytest.mark.slow
 
 CHILD = Path(__file__).with_name("saving_child.py")
 
@@ -38,22 +42,27 @@ def _yard(folder: Path) -> tuple[dict[str, str], str, str]:
         yard, device = kit.yard(storage), kit.recorder(storage)
     finally:
         storage.close()
-    ids = {"walk": yard.walk, "bow_build": yard.bow.build, "arrow_build": yard.arrow.build, "archer": yard.archer}
+    ids = {"shooting_end": yard.shooting_end, "bow_build": yard.bow.build, "arrow_build": yard.arrow.build, "archer": yard.archer}
     return ids, device, token
 
 
-def _all_stored_once(book: Path, acknowledged: list[str]) -> None:
+def _all_stored_once(book: Path, acknowledged: list[str], *, before: frozenset[str] = frozenset()) -> None:
+    """`before`: shots that the book held already."""
     assert_whole(book)
-    shots = [row[0] for row in ask_book(book, "SELECT record_id FROM op WHERE noun = 'shot'")]
+
+    def column(query: str) -> list[str]:
+        return [str(row[0]) for row in ask_book(book, query) if row[0] not in before]
+
+    shots = column("SELECT record_id FROM op WHERE noun = 'shot'")
     stored = {row[0] for row in ask_book(book, "SELECT op_id FROM op WHERE noun = 'shot'")}
     lost = set(acknowledged) - stored
     assert not lost, f"{len(lost)} acknowledged shots are gone"
     assert len(shots) == len(set(shots)), "a shot was stored by two operations"
     # Whole or not at all: row, revision and operation come together.
-    assert set(shots) == {row[0] for row in ask_book(book, "SELECT id FROM shot")}
-    assert sorted(shots) == sorted(row[0] for row in ask_book(book, "SELECT record_id FROM revision WHERE noun = 'shot'"))
-    labels = ask_book(book, "SELECT label, count(*) FROM shot GROUP BY label HAVING count(*) > 1")
-    assert not labels, labels
+    assert set(shots) == set(column("SELECT id FROM shot"))
+    assert sorted(shots) == sorted(column("SELECT record_id FROM revision WHERE noun = 'shot'"))
+    labels = [label for shot, label in ask_book(book, "SELECT id, label FROM shot") if shot not in before]
+    assert len(labels) == len(set(labels)), "a label names two shots"
 
 
 def test_nothing_acknowledged_is_lost_or_doubled_when_the_program_is_killed_ten_times(tmp_path: Path) -> None:
@@ -109,12 +118,37 @@ def _read_till_killed(
 def test_nothing_that_a_phone_got_an_answer_for_is_lost_when_the_server_is_killed(tmp_path: Path, rounds: int) -> None:
     folder = tmp_path / "book"
     ids, device, token = _yard(folder)
+    _kill_again_and_again(folder, ids, device=device, token=token, rounds=rounds, readers=0)
+
+
+@pytest.mark.parametrize("rounds", [1, pytest.param(30, marks=pytest.mark.long)])
+def test_nothing_is_lost_when_the_server_is_killed_while_others_read_long_pages(tmp_path: Path, demo_book_file: Path, rounds: int) -> None:
+    """Long pages are made by processes of their own, which outlive the server that is killed by a page: the next one
+    opens the book beside them."""
+    folder = copied(demo_book_file, tmp_path / "book")
+    ids, device, token = _yard(folder)
+    read = _kill_again_and_again(folder, ids, device=device, token=token, rounds=rounds, readers=4)
+    assert read > 0, "no long page was made, so nobody read beside"
+
+
+LONG_PAGES = ("/results", "/compare/wear", "/download/shots.csv", "/kit", "/combinations")
+
+
+def _kill_again_and_again(folder: Path, ids: dict[str, str], *, device: str, token: str, rounds: int, readers: int) -> int:
+    """How many long pages were read meanwhile."""
     dice = random.Random(50)
     sent: list[Operation] = []
     acknowledged: list[str] = []
+    read: list[str] = []
+    journals = []
+    before = _shots(folder)
     for _ in range(rounds):
         with serving(folder) as server, server.client(token) as phone:
-            threading.Timer(dice.uniform(0.15, 0.6), server.process.kill).start()
+            reading = [threading.Thread(target=_read_on, args=(server, token, number, read)) for number in range(readers)]
+            for thread in reading:
+                thread.start()
+            killing = threading.Thread(target=_kill_soon, args=(server, dice.uniform(0.15, 0.6), read if readers else None))
+            killing.start()
             while server.process.poll() is None:
                 op = a_shot(ids, device, len(sent) + 1)
                 sent.append(op)
@@ -125,18 +159,49 @@ def test_nothing_that_a_phone_got_an_answer_for_is_lost_when_the_server_is_kille
                 assert answers[0]["status"] == "applied", answers
                 acknowledged.append(op.op_id)
             server.process.wait(10)
+            for thread in (killing, *reading):
+                thread.join(20)
+        journal = folder / f"{BOOK_FILE}-wal"
+        journals.append(journal.stat().st_size if journal.exists() else 0)
         with HeldFolder(folder):
             open_book(folder).close()
-        _all_stored_once(folder / BOOK_FILE, acknowledged)
+        _all_stored_once(folder / BOOK_FILE, acknowledged, before=before)
     with serving(folder) as server, server.client(token) as phone:
         for start in range(0, len(sent), 50):
             again = _send(phone, sent[start : start + 50])
             assert {one["status"] for one in again} == {"applied"}
         code, _ = server.stop()
         assert code == 0
-    _all_stored_once(folder / BOOK_FILE, [op.op_id for op in sent])
-    assert len(ask_book(folder / BOOK_FILE, "SELECT id FROM shot")) == len(sent)
-    print(f"{rounds} kills, {len(sent)} shots sent, {len(acknowledged)} acknowledged before a kill, all stored once")
+    _all_stored_once(folder / BOOK_FILE, [op.op_id for op in sent], before=before)
+    assert len(_shots(folder) - before) == len(sent)
+    print(
+        f"{rounds} kills, {len(sent)} shots sent, {len(acknowledged)} acknowledged before a kill, all stored once; "
+        f"{len(read)} long pages read beside; -wal left {min(journals) // 1000} to {max(journals) // 1000} KB"
+    )
+    return len(read)
+
+
+def _shots(folder: Path) -> frozenset[str]:
+    return frozenset(str(row[0]) for row in ask_book(folder / BOOK_FILE, "SELECT id FROM shot"))
+
+
+def _kill_soon(server: Server, after_s: float, read: list[str] | None) -> None:
+    """With readers: so long after the first long page of this server, since workers that get ready read nothing yet."""
+    had, until = len(read or ()), time.monotonic() + 60
+    while read is not None and len(read) == had and time.monotonic() < until:
+        time.sleep(0.05)
+    time.sleep(after_s)
+    server.process.kill()
+
+
+def _read_on(server: Server, token: str, number: int, read: list[str]) -> None:
+    with contextlib.suppress(httpx.TransportError), server.client(token) as reader:
+        while server.process.poll() is None:
+            path = LONG_PAGES[number % len(LONG_PAGES)]
+            number += 1
+            reply = reader.get(path, timeout=60)
+            assert reply.status_code == 200, reply.text
+            read.append(path)
 
 
 def _send(phone: httpx.Client, ops: list[Operation]) -> list[dict[str, object]]:
@@ -144,7 +209,7 @@ def _send(phone: httpx.Client, ops: list[Operation]) -> list[dict[str, object]]:
     asked = [{name: getattr(op, name) for name in fields} for op in ops]
     until = time.monotonic() + 10
     while True:
-        reply = phone.post("/api/ops", json={"op_v": 1, "boot": "test", "ops": asked})
+        reply = phone.post("/api/ops", json={"op_v": OP_VERSION, "boot": "test", "ops": asked})
         if reply.status_code == 200:
             answers: list[dict[str, object]] = reply.json()["answers"]
             return answers

@@ -14,14 +14,16 @@ from typing import Any
 
 import httpx
 import pytest
+from proofyard.exchange.backup import backup
+from proofyard.opening import open_book
+from proofyard.records.ids import new_id
+from proofyard.settings import BOOK_FILE
 
-from server.exchange.backup import backup
-from server.opening import open_book
-from server.records.ids import new_id
-from server.settings import BOOK_FILE
 from tests import kit_for_tests as kit
 from tests.faults.a_real_server import Server, ask_book, assert_whole, let_in, run, serving
 from tests.faults.phone_model import Ask, Op, Phone, Reply
+
+pytestmark = pytest.mark.slow
 
 
 class Yard:
@@ -60,9 +62,14 @@ class Yard:
 
     def loose(self) -> None:
         body = {
-            "label": self.wren.next_label(), "walk": self.yard.walk, "bow_build": self.yard.bow.build, "arrow_build": self.yard.arrow.build,
-            "archer": self.yard.archer, "purpose": "counted", "loosed_at": kit.BEGAN + self.wren.count,
-        }  # fmt: skip
+            "label": self.wren.next_label(),
+            "shooting_end": self.yard.shooting_end,
+            "bow_build": self.yard.bow.build,
+            "arrow_build": self.yard.arrow.build,
+            "archer": self.yard.archer,
+            "purpose": "counted",
+            "loosed_at": kit.BEGAN + self.wren.count,
+        }
         self.wren.add({"noun": "shot", "record_id": new_id(), "body": body})
 
     def read(self, dice: random.Random) -> None:
@@ -70,7 +77,9 @@ class Yard:
         shots = sorted(one["id"] for one in (self.tallow.told or {"shots": []})["shots"])
         if shots:
             body = {"hit": "missed", "depth": f"{dice.randint(1, 40)} mm"}
-            self.tallow.add({"noun": "shot_reading", "record_id": shots[-1], "base_rev": self.tallow.rev_of("shot_reading", shots[-1]), "body": body})
+            self.tallow.add(
+                {"noun": "shot_reading", "record_id": shots[-1], "base_rev": self.tallow.rev_of("shot_reading", shots[-1]), "body": body}
+            )
 
     def shoot(self, dice: random.Random, server: Server) -> None:
         """Until the server is gone."""
@@ -146,7 +155,7 @@ def test_a_phone_offers_a_restored_book_two_weeks_and_no_more(tmp_path: Path) ->
         at.loose()
         at.wren.send()
         assert len(at.acknowledged()) == 2
-        at.wren.load()  # the page is opened anew
+        at.wren.load()  # the page is opened again
         at.leave()
         server.stop()
     assert run("restore", older, "--yes", "--data", at.folder).returncode == 0

@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-import sqlite3
 import subprocess
 import sys
 import tempfile
@@ -13,13 +12,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from proofyard import storage as storage_module
+from proofyard.book_file import library as sqlite3
+from proofyard.opening import HeldFolder, bring_up_to_date, open_book
+from proofyard.records.ids import new_id
+from proofyard.records.operations import OP_VERSION
+from proofyard.settings import BOOK_FILE
+from proofyard.storage import BookBusy, BookFull, BookReadOnly, Storage, StorageTrouble
 from starlette.testclient import TestClient
 
-from server import storage as storage_module
-from server.opening import HeldFolder, bring_up_to_date, open_book
-from server.records.ids import new_id
-from server.settings import BOOK_FILE
-from server.storage import BookBusy, BookFull, BookReadOnly, Storage, StorageTrouble
 from tests import kit_for_tests as kit
 from tests.conftest import House
 from tests.faults.a_real_server import REPOSITORY, ask_book, assert_whole, environment
@@ -66,7 +67,7 @@ def test_a_phone_is_told_that_the_disk_is_full_and_when_to_ask_again(house: Hous
     for _ in range(40):  # a few saves find room in pages that are begun already
         op_id = new_id()
         op = {"op_id": op_id, "action": "put", "noun": "bow", "record_id": new_id(), "body": {"name": "Yew", "note": LONG_NOTE}}
-        reply = archer.post("/api/ops", json={"op_v": 1, "ops": [op]})
+        reply = archer.post("/api/ops", json={"op_v": OP_VERSION, "ops": [op]})
         statuses.append(reply.status_code)
         if reply.status_code != 200:
             break
@@ -127,7 +128,7 @@ def test_a_limit_on_the_size_of_files_is_met_with_words_too(tmp_path: Path) -> N
 import resource, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[2])
-from server.opening import open_book
+from proofyard.opening import open_book
 from tests import kit_for_tests as kit
 storage = open_book(Path(sys.argv[1]))
 size = storage.path.stat().st_size + 80_000
@@ -191,6 +192,7 @@ def test_a_locked_file_is_said_when_the_book_is_opened(tmp_path: Path, monkeypat
     path = tmp_path / BOOK_FILE
     connect = sqlite3.connect
     with contextlib.closing(connect(path, isolation_level=None)) as other:
+        other.execute("PRAGMA locking_mode=EXCLUSIVE")  # with the newer journal only this keeps readers out too
         other.execute("BEGIN EXCLUSIVE")
         monkeypatch.setattr(sqlite3, "connect", lambda *given, **more: connect(*given, **{**more, "timeout": 0.05}))
         with pytest.raises(BookBusy, match="Another program holds the book"):
@@ -205,9 +207,9 @@ READ_ONLY_CHILD = """
 import os, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[2])
-import server.serving, server.app
-from server.opening import HeldFolder, open_book
-from server.storage import StorageTrouble
+import proofyard.serving, proofyard.app
+from proofyard.opening import HeldFolder, open_book
+from proofyard.storage import StorageTrouble
 from tests import kit_for_tests as kit
 if os.geteuid() == 0:
     os.setgid(65534)
@@ -247,7 +249,7 @@ def test_a_file_or_folder_that_can_not_be_written_is_said_and_left_alone(what: s
 
 
 def test_a_folder_held_by_one_program_is_not_opened_by_a_second(tmp_path: Path) -> None:
-    script = "import sys\nfrom pathlib import Path\nfrom server.opening import HeldFolder\nHeldFolder(Path(sys.argv[1]))\nprint('held')"
+    script = "import sys\nfrom pathlib import Path\nfrom proofyard.opening import HeldFolder\nHeldFolder(Path(sys.argv[1]))\nprint('held')"
     line = [sys.executable, "-c", script, str(tmp_path)]
     with HeldFolder(tmp_path):
         second = subprocess.run(line, cwd=REPOSITORY, env=environment(), capture_output=True, text=True, check=False)

@@ -3,9 +3,9 @@
 import time
 
 import pytest
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
-from server.storage import Storage
 from tests import kit_for_tests as kit
 
 
@@ -18,8 +18,9 @@ def test_changes_are_told_in_order_and_nothing_is_204(archer: TestClient, book: 
     told = archer.get(f"/api/changes?since={seq}").json()
     assert told["seq"] == seq + 2
     assert [(one["noun"], one["id"], one["rev"], one["action"]) for one in told["changes"]] == [
-        ("archer", wren, 1, "make"), ("archer", wren, 2, "change"),
-    ]  # fmt: skip
+        ("archer", wren, 1, "make"),
+        ("archer", wren, 2, "change"),
+    ]
 
 
 def test_a_phone_that_was_away_long_asks_on_until_it_has_all(archer: TestClient, book: Storage) -> None:

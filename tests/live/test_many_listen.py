@@ -5,10 +5,11 @@ from __future__ import annotations
 import asyncio
 import threading
 
-from server.access.limits import InHand
-from server.live.doorbell import Doorbell
-from server.live.hands import Hands
-from server.storage import Storage
+from proofyard.access.connections import InHand
+from proofyard.live.doorbell import Doorbell
+from proofyard.live.hands import Hands
+from proofyard.storage import Storage
+
 from tests import kit_for_tests as kit
 
 

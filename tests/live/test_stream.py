@@ -17,10 +17,10 @@ from pathlib import Path
 
 import pytest
 import uvicorn
+from proofyard.access.seats import COOKIE, named
+from proofyard.live import doorbell, stream
+from proofyard.storage import Storage
 
-from server.access.sessions import COOKIE, named
-from server.live import doorbell, stream
-from server.storage import Storage
 from tests import kit_for_tests as kit
 from tests.conftest import House
 
@@ -164,7 +164,7 @@ def test_a_commit_that_changed_no_record_is_not_told(served: Served, book: Stora
 
 
 def test_a_beat_is_heard_in_the_silence(served: Served, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert stream.BEAT_S <= 15, "a page opens anew after 35 s of silence"
+    assert stream.BEAT_S <= 15, "a page opens again after 35 s of silence"
     monkeypatch.setattr(stream, "BEAT_S", 0.05)
     page = served.listen("viewer")
     beats = [page.event() for _ in range(4)]
@@ -183,7 +183,7 @@ def test_putting_out_ends_the_stream_at_once(served: Served) -> None:
     page.event()
     other.event()
     began = time.monotonic()
-    served.house.app.state.gate.joining.put_out(served.house.device_ids["archer"], by=served.house.device_ids["owner"], why="lost")
+    served.house.app.state.gate.joining.remove(served.house.device_ids["archer"], by=served.house.device_ids["owner"], why="lost")
     while page.event() is not None:
         pass
     assert time.monotonic() - began < 1.0
@@ -258,9 +258,9 @@ def test_closing_ends_streams_and_takes_no_new_ones(served: Served) -> None:
 
 RUN = """
 import sys, pathlib, uvicorn
-from server.app import create_app
-from server.opening import open_book
-from server.settings import Settings
+from proofyard.app import create_app
+from proofyard.opening import open_book
+from proofyard.settings import Settings
 folder, port = pathlib.Path(sys.argv[1]), int(sys.argv[2])
 app = create_app(open_book(folder), Settings(folder=folder, host="127.0.0.1", port=port))
 print("link", app.state.gate.owner_link(), flush=True)
@@ -275,9 +275,12 @@ def test_the_server_stops_within_a_second_though_pages_listen(tmp_path: Path, em
         port = free.getsockname()[1]
     (tmp_path / empty_book_file.name).write_bytes(empty_book_file.read_bytes())
     server = subprocess.Popen(
-        [sys.executable, "-c", RUN, str(tmp_path), str(port)], cwd=REPOSITORY, stdout=subprocess.PIPE, text=True,
+        [sys.executable, "-c", RUN, str(tmp_path), str(port)],
+        cwd=REPOSITORY,
+        stdout=subprocess.PIPE,
+        text=True,
         env={**os.environ, "PYTHONPATH": str(REPOSITORY)},
-    )  # fmt: skip
+    )
     try:
         assert server.stdout is not None
         link = server.stdout.readline().split()[1]
@@ -307,3 +310,13 @@ def can_connect(port: int) -> bool:
     with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port), timeout=0.2):
         return True
     return False
+
+
+def test_a_head_of_the_stream_ends_with_its_headers(served: Served) -> None:
+    connection = http.client.HTTPConnection("127.0.0.1", served.port, timeout=5)
+    connection.request("HEAD", "/live", headers={"Cookie": f"{named(COOKIE, str(served.port))}={served.house.tokens['viewer']}"})
+    answer = connection.getresponse()
+    assert (answer.status, answer.read()) == (200, b"")
+    assert answer.headers["content-type"].startswith("text/event-stream")
+    wait_until(lambda: not served.house.app.state.doorbell.listening)  # its place among the listeners is free again
+    connection.close()

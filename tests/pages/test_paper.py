@@ -5,25 +5,25 @@ import re
 from typing import Any
 
 import pytest
+from proofyard.pages.paper_log.plain_log import READ, SHOT_FIELDS
+from proofyard.pages.paper_log.sheet import OF_READING, OF_SHOT
+from proofyard.pages.paper_log.typed_in import MOST_ROWS
+from proofyard.records.columns import meanings
+from proofyard.records.listing import count_of
+from proofyard.records.shot import Shot, ShotReading
+from proofyard.records.shot_facts import shot_facts
+from proofyard.shots.fair_hits import ShotOrder
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
-from server.findings.shot_order import ShotOrder
-from server.pages.plain_log import LOOSE, READ
-from server.pages.sheet import OF_LOOSE, OF_READING
-from server.pages.typed_in import MOST_ROWS
-from server.records.columns import meanings
-from server.records.listing import count_of
-from server.records.shot import Shot, ShotReading
-from server.records.shot_facts import shot_facts
-from server.storage import Storage
 from tests import kit_for_tests as kit
 from tests.pages.drawn_forms import filled
 
 
 def test_the_sheet_has_the_columns_of_the_log_and_the_order_that_a_phone_knows_by_itself() -> None:
-    assert tuple(name for _, name in OF_LOOSE) == ("number", "position", *LOOSE, "value")
+    assert tuple(name for _, name in OF_SHOT) == ("number", "position", *SHOT_FIELDS, "value")
     assert tuple(name for _, name in OF_READING) == READ
-    assert all(name in meanings(table) for table, name in (*OF_LOOSE, *OF_READING))
+    assert all(name in meanings(table) for table, name in (*OF_SHOT, *OF_READING))
 
 
 def test_every_column_of_the_log_stands_on_the_printed_sheet_with_its_unit(book: Storage, archer: TestClient) -> None:
@@ -31,14 +31,14 @@ def test_every_column_of_the_log_stands_on_the_printed_sheet_with_its_unit(book:
     page = archer.get(f"/sessions/{yard.session}/sheet?rows=3").text
     heads = [html.unescape(re.sub(r"<[^>]+>", "", one)) for one in re.findall(r"<th scope=\"col\"[^>]*>(.*?)</th>", page)]
     log = archer.get("/log").text
-    for name in (*LOOSE, *READ):
-        table = Shot if name in LOOSE else ShotReading
+    for name in (*SHOT_FIELDS, *READ):
+        table = Shot if name in SHOT_FIELDS else ShotReading
         label = meanings(table)[name][1].label
         assert any(head == label or head.startswith(f"{label}, ") for head in heads), name
         assert label in html.unescape(log), name
-    assert "Speed, m/s" in heads and "Right of the middle, mm" in heads and "Walk of the day" in heads
+    assert "Speed, m/s" in heads and "Right of the middle, mm" in heads and "End number" in heads
     assert page.count('class="sheet__row"') == 3
-    assert "Nobody is near the panel" in page and "4 Point behind" in page and yard.session in page
+    assert "Nobody is near the panel" in page and "Point through (4)" in page and yard.session in page
 
 
 def test_a_sheet_prints_as_a4_lying_on_its_side(archer: TestClient, book: Storage) -> None:
@@ -68,11 +68,17 @@ def test_thirty_rows_go_in_at_once_in_their_order_without_a_time(book: Storage, 
         rows.append(
             {
                 "w-number": str(n // 3 + 1) if n % 3 == 0 else "",
-                "s-archer": yard.archer if first else "", "s-bow_build": yard.bow.build if first else "", "s-arrow_build": yard.arrow.build,
-                "v-value": f"{52 + n / 10:.1f}".replace(".", ","), "r-hit": "fair_target", "r-x": str(10 * n - 140), "r-y": "0",
-                "r-outcome_low": str(n % 6), "r-note": f"row {n + 1}",
+                "s-archer": yard.archer if first else "",
+                "s-bow_build": yard.bow.build if first else "",
+                "s-arrow_build": yard.arrow.build,
+                "v-value": f"{52 + n / 10:.1f}".replace(".", ","),
+                "r-hit": "on_panel",
+                "r-x": str(10 * n - 140),
+                "r-y": "0",
+                "r-outcome_low": str(n % 6),
+                "r-note": f"row {n + 1}",
             }
-        )  # fmt: skip
+        )
     where, form = typed_rows(archer, yard, rows)
     before = len(facts(book, yard))
     assert archer.post(where, data=form).status_code == 303
@@ -80,13 +86,13 @@ def test_thirty_rows_go_in_at_once_in_their_order_without_a_time(book: Storage, 
     assert len(typed) - before == 30
     by_note = sorted(typed, key=lambda f: int(f.reading_note.split()[1]))
     assert [f.label for f in by_note] == [f"B{n}" for n in range(1, 31)]
-    assert [(f.walk_number, f.position) for f in by_note] == [(n // 3 + 1, n % 3 + 1) for n in range(30)]
-    assert all(f.loosed_at is None and f.walk_begun_at is None for f in typed)
+    assert [(f.shooting_end_number, f.position) for f in by_note] == [(n // 3 + 1, n % 3 + 1) for n in range(30)]
+    assert all(f.loosed_at is None and f.shooting_end_begun_at is None for f in typed)
     assert [f.outcome_low for f in by_note] == [n % 6 for n in range(30)]
     assert all(f.archer_id == yard.archer and f.purpose == "counted" and f.place_known for f in typed)
     assert by_note[3].x_m == pytest.approx(-0.110)
     with book.read() as session:
-        assert count_of(session, "speed_reading") == 30 and count_of(session, "walk") == 10 + 1
+        assert count_of(session, "speed_reading") == 30 and count_of(session, "shooting_end") == 10 + 1
     order = ShotOrder(typed)
     assert all(order.earlier(by_note[n], by_note[n + 1]) is True and order.earlier(by_note[n + 1], by_note[n]) is False for n in range(29))
     assert archer.post(where, data=form).status_code == 303, "the same sheet sent twice"
@@ -95,8 +101,14 @@ def test_thirty_rows_go_in_at_once_in_their_order_without_a_time(book: Storage, 
 
 def test_one_wrong_box_stores_nothing_and_everything_typed_is_still_there(book: Storage, archer: TestClient) -> None:
     yard = kit.yard(book)
-    row = {"s-archer": yard.archer, "s-bow_build": yard.bow.build, "s-arrow_build": yard.arrow.build, "v-value": "52.6", "r-note": "a lace <cut>"}
-    rows = [row, {**row, "v-value": "fast", "r-damage": "two rings"}, {**row, "s-arrow_build": "", "r-depth": "deep", "r-hit": "fair_target"}]
+    row = {
+        "s-archer": yard.archer,
+        "s-bow_build": yard.bow.build,
+        "s-arrow_build": yard.arrow.build,
+        "v-value": "52.6",
+        "r-note": "a lace <cut>",
+    }
+    rows = [row, {**row, "v-value": "fast", "r-damage": "two rings"}, {**row, "s-arrow_build": "", "r-depth": "deep", "r-hit": "on_panel"}]
     where, form = typed_rows(archer, yard, rows)
     form["r3-head_fate"] = ["curled", "loose"]
     answer = archer.post(where, data=form)
@@ -126,12 +138,12 @@ def filled_again(page: str) -> dict[str, Any]:
 def test_an_empty_sheet_or_one_without_its_set_up_is_told(book: Storage, archer: TestClient) -> None:
     yard = kit.yard(book)
     where, form = typed_rows(archer, yard, [{}])
-    assert "Nothing is typed yet" in archer.post(where, data=form).text
+    assert "Enter at least one row." in archer.post(where, data=form).text
     where, form = typed_rows(archer, yard, [{"s-archer": yard.archer}])
     answer = archer.post(where, data={**form, "setup": ""})
-    assert answer.status_code == 422 and "Pick the set-up" in answer.text
+    assert answer.status_code == 422 and "Choose the set-up" in answer.text
     other = kit.yard(book, question="Another?")
-    assert "Pick the set-up" in archer.post(where, data={**form, "setup": other.setup}).text
+    assert "Choose the set-up" in archer.post(where, data={**form, "setup": other.setup}).text
 
 
 def test_a_sheet_of_a_day_whose_cautions_are_not_ticked_is_refused_once_and_kept_typed(book: Storage, archer: TestClient) -> None:
@@ -145,18 +157,20 @@ def test_a_sheet_of_a_day_whose_cautions_are_not_ticked_is_refused_once_and_kept
     assert "kept" in answer.text
 
 
-def test_a_second_sheet_of_the_same_walk_meets_it_and_leaves_the_order_to_a_person(book: Storage, archer: TestClient, owner: TestClient) -> None:
+def test_a_second_sheet_of_the_same_shooting_end_meets_it_and_leaves_the_order_to_a_person(
+    book: Storage, archer: TestClient, owner: TestClient
+) -> None:
     yard = kit.yard(book)
     row = {"w-number": "1", "s-archer": yard.archer, "s-bow_build": yard.bow.build, "s-arrow_build": yard.arrow.build}
     for client in (archer, owner):
         where, form = typed_rows(client, yard, [row, {"s-arrow_build": yard.arrow.build}])
         assert client.post(where, data=form).status_code == 303
     typed = facts(book, yard)
-    assert len({f.walk_id for f in typed}) == 1 and len(typed) == 4
+    assert len({f.shooting_end_id for f in typed}) == 1 and len(typed) == 4
     assert sorted(f.position or 0 for f in typed) == [0, 0, 1, 2]
     first, unknown = next(f for f in typed if f.position == 1), next(f for f in typed if f.position is None)
     assert ShotOrder(typed).earlier(first, unknown) is None
-    assert "Say in which order they struck" in archer.get(f"/sessions/{yard.session}").text
+    assert "Set the order of these hits" in archer.get(f"/sessions/{yard.session}").text
 
 
 def test_a_place_that_was_written_down_outranks_the_row(book: Storage, archer: TestClient) -> None:
@@ -171,3 +185,15 @@ def test_more_rows_than_a_page_takes_are_not_drawn(book: Storage, archer: TestCl
     yard = kit.yard(book)
     assert archer.get(f"/sessions/{yard.session}/type-in?rows={MOST_ROWS + 1}").status_code == 422
     assert archer.get(f"/sessions/{yard.session}/type-in?rows={MOST_ROWS}").status_code == 200
+
+
+def test_earlier_builds_of_bows_and_arrows_can_be_typed_in(book: Storage, archer: TestClient) -> None:
+    yard = kit.yard(book)
+    again = kit.put(book, "arrow_build", {"arrow": yard.arrow.arrow, "number": "2", "work": "re-mounted"})
+    page = archer.get(f"/sessions/{yard.session}/type-in").text
+    box = page[page.index('name="s1-arrow_build"') :].partition("</select>")[0]
+    assert f'value="{again}"' in box and f'value="{yard.arrow.build}"' in box
+    assert "build 1 (earlier)" in box and "build 2 (earlier)" not in box
+    where, form = typed_rows(archer, yard, [{"s-arrow_build": yard.arrow.build, "s-archer": yard.archer, "s-bow_build": yard.bow.build}])
+    assert archer.post(where, data=form, follow_redirects=False).status_code == 303
+    assert [fact.arrow_build_id for fact in facts(book, yard)] == [yard.arrow.build]

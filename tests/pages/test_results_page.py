@@ -4,25 +4,22 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
 from html.parser import HTMLParser
 from urllib.parse import urlencode
 
 import pytest
-from sqlalchemy import event
-from sqlalchemy.engine import Engine
+from proofyard.access.seats import COOKIE, hash_of, named, new_token
+from proofyard.records import devices
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
-from server.access.sessions import COOKIE, hash_of, named, new_token
-from server.records import devices
-from server.storage import Storage
 from tests import kit_for_tests as kit
 from tests.conftest import ADDRESS, HOST, House
 
 # The fixtures of the filled book are imported by name, and pytest hands them in by the same name.
 # ruff: noqa: F811
 from tests.results_for_tests import Filled, book, filled, filled_once, loosed  # noqa: F401
+from tests.statements_for_tests import statements
 
 PART = {"HX-Request": "true"}
 
@@ -42,31 +39,94 @@ class Tags(HTMLParser):
         return {attrs["href"] for tag, attrs in self.tags if tag == "a" and "href" in attrs}
 
 
-@contextmanager
-def statements() -> Iterator[list[str]]:
-    said: list[str] = []
-
-    def hear(_c: object, _cursor: object, statement: str, *_: object) -> None:
-        said.append(statement)
-
-    event.listen(Engine, "before_cursor_execute", hear)
-    try:
-        yield said
-    finally:
-        event.remove(Engine, "before_cursor_execute", hear)
+WAYS = ("shares", "every-shot", "depth", "arrows", "left-out", "table")
+PAGES = ("/results", *(f"/results/{way}" for way in WAYS))
 
 
-def test_the_page_says_its_finding_first_then_picture_then_table(viewer: TestClient) -> None:
+def test_the_page_says_its_finding_first_then_plain_counts_then_shares_then_the_ways_on(viewer: TestClient) -> None:
     text = viewer.get("/results").text
-    places = [text.index(part) for part in ("<h1>", 'class="chart__picture"', 'class="tally"', 'id="results-left-out"')]
+    parts = ("finding", "tabs", "count__one", "caveats", "results__grid", "results__ways", "results__filters")
+    places = [text.index("<h1>Results</h1>"), *(text.index(part, text.index("<h1>")) for part in parts)]
     assert places == sorted(places)
-    assert "the long needle stood behind 1.6" in text
+    finding = re.search(r'class="results__finding">([^<]*)<', text)
+    assert finding and "the long needle bodkin went through 1.6" in finding[1]
+    assert "chart__drawing" not in text, "charts have pages of their own"
+
+
+def test_one_row_of_ways_leads_on_and_carries_the_settings(viewer: TestClient) -> None:
+    text = viewer.get("/results?fair=any&edges=70,+100&head=needle").text
+    (row,) = re.findall(r'<nav class="results__ways".*?</nav>', text, re.S)
+    ways = re.findall(r'href="([^"]+)">([^<]+)<', row)
+    said = [words.replace("\xa0", " ") for _, words in ways]
+    assert said == ["Shares", "Every shot", "Depth", "Arrows", "Left out", "Table", "50 % energy", "Compare"]
+    for href, words in ways:
+        assert "fair=any" in href and "head=needle" in href and "edges=70%2C+100" in href and "panel_type=plate-1.6" in href, words
+        assert viewer.get(href.replace("&amp;", "&")).status_code == 200
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_one_panel_type_is_shown_and_the_others_are_tabs(viewer: TestClient, page: str) -> None:
+    text = viewer.get(page).text
+    tabs = re.findall(r'class="results__tab" href="([^"]+)"( aria-current="page")?>([^<]+)<', text)
+    assert [(words.replace("\xa0", " "), bool(here)) for _, here, words in tabs] == [
+        ("1.6 mm one-piece plate", True),
+        ("Mail", False),
+        ("Scale", False),
+    ]
+    mail = viewer.get(tabs[1][0].replace("&amp;", "&")).text
+    assert re.search(r'aria-current="page">Mail<', mail) and 'value="mail" selected' in mail
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_the_words_of_the_outcomes_stand_once_a_page_at_most(viewer: TestClient, page: str) -> None:
+    text = viewer.get(page).text
+    main = text.split('id="results-filters"')[0]
+    assert main.count('class="outcome__key"') <= 1
+    assert main.count('class="outcome__key"') == (page in ("/results", "/results/every-shot"))
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_way_on_says_its_name_and_is_a_part_for_htmx(viewer: TestClient, way: str) -> None:
+    query = "?fair=any&edges=70,+100"
+    page, piece = viewer.get(f"/results/{way}{query}"), viewer.get(f"/results/{way}{query}", headers=PART)
+    assert page.status_code == piece.status_code == 200
+    assert piece.text.strip() in page.text and "<html" not in piece.text
+    asking = [attrs for _, attrs in Tags(piece.text).tags if "hx-get" in attrs]
+    assert [(one["href"], one["hx-get"]) for one in asking] == [(f"/results/{way}{query}", f"/results/{way}{query}")]
+    wrong = viewer.get(f"/results/{way}?edges=60,80")
+    assert wrong.status_code == 422 and 'id="edges-error"' in wrong.text and 'value="60,80"' in wrong.text
+
+
+def test_there_is_no_other_way_on(viewer: TestClient) -> None:
+    assert viewer.get("/results/nowhere").status_code == 404
+
+
+def test_settings_of_an_archer_come_first_and_methods_behind_one_fold(viewer: TestClient) -> None:
+    text = viewer.get("/results").text
+    form = text[text.index('id="results-form"') :]
+    archers, methods = form.split('id="results-methods"')
+    for name in ("trial", "panel", "bow", "head", "through", "fair", "at", "edges"):
+        assert f'name="{name}"' in archers, name
+    for name in ("axis", "rows", "row_edges", "method", "alike", "pool"):
+        assert f'name="{name}"' in methods and f'name="{name}"' not in archers, name
+
+
+def test_a_reader_of_foot_pounds_gets_them_on_every_page_of_results(viewer: TestClient) -> None:
+    viewer.cookies.set("units", "imperial")
+    for page in PAGES:
+        text = viewer.get(page).text.split('id="results-filters"')[0]
+        seen = re.sub(r"<[^>]+>", " ", text[text.index("<h1>") :]).replace("\xa0", " ")
+        assert not re.search(r"\d J\b|, J\b|\d mm\b(?! one-piece)", seen), (
+            page,
+            re.search(r".{40}(\d J\b|, J\b|\d mm\b(?! one-piece))", seen),
+        )
+        assert "ft·lbf" in seen or page in ("/results/arrows", "/results/left-out"), page
 
 
 def test_every_number_leads_to_its_shots_and_every_shot_to_its_page(viewer: TestClient, filled: Filled) -> None:
-    hrefs = Tags(viewer.get("/results").text).hrefs()
+    hrefs = {href for page in PAGES for href in Tags(viewer.get(page).text).hrefs()}
     lists = [href for href in hrefs if href.startswith("/results/shots")]
-    assert len(lists) >= 12 + 12
+    assert len(lists) >= 12 + 12 + 30
     for href in lists:
         listed = viewer.get(href)
         assert listed.status_code == 200, href
@@ -75,9 +135,14 @@ def test_every_number_leads_to_its_shots_and_every_shot_to_its_page(viewer: Test
 
 
 def test_a_count_and_its_list_say_the_same(viewer: TestClient) -> None:
-    text = viewer.get("/results?edges=60,+97.3,+130").text
-    found = re.findall(r'class="tally__count" id="count-[^"]*" href="([^"]*)">(?:\d+ (?:or|to) )?\d+ of (\d+)<', text)
-    assert len(found) >= 8
+    found = [
+        pair
+        for page in ("/results", "/results/table")
+        for pair in re.findall(
+            r'id="count-[^"]*" href="([^"]*)"[^>]*>(?:\d+ (?:or|to) )?\d+ of (\d+)<', viewer.get(page + "?edges=60,+97.3,+130").text
+        )
+    ]
+    assert len(found) >= 16
     for href, count in found:
         listed = viewer.get(href.replace("&amp;", "&")).text.split('id="not-known"')[0]
         assert len(re.findall(r'class="row__link"', listed)) == int(count)
@@ -89,37 +154,46 @@ def test_a_count_and_its_list_say_the_same(viewer: TestClient) -> None:
         ("edges", "60,80", "one number or two"),
         ("edges", "<script>", "says “at most”"),
         ("depth", "16 ga", "is a gauge"),
-        ("bow", "<b>nobody</b>", "has no shot for"),
-        ("trial", "' or 1=1 --", "has no shot for"),
-        ("fair", "perhaps", "none of the answers"),
-        ("way", "\x00", "none of the answers"),
-        ("method", "bayes", "none of the answers"),
-        ("head", "spoon", "No shot in the book has that head"),
-        ("through", "6", "none of the answers"),
+        ("bow", "<b>nobody</b>", "No shot for"),
+        ("trial", "' or 1=1 --", "No shot for"),
+        ("fair", "perhaps", "is not one of the choices"),
+        ("entry", "\x00", "is not one of the choices"),
+        ("method", "bayes", "is not one of the choices"),
+        ("head", "spoon", "No shot has that head"),
+        ("through", "6", "is not one of the choices"),
     ],
 )
 def test_a_bad_value_is_said_twice_beside_the_rest_as_asked(viewer: TestClient, name: str, value: str, said: str) -> None:
     query = {"construction": "plate", "through": "depth", "depth": "20 mm", "edges": "70, 90, 110"} | {name: value}
     got = viewer.get("/results?" + urlencode(query))
     assert got.status_code == 422
-    assert "<title>Error: " in got.text
+    assert re.search(r"<title>\d+ fields? to check, ", got.text)
     assert f'href="#{name}"' in got.text and f'id="{name}-error"' in got.text, "in the summary and by the field"
     assert got.text.count(said) == 2
     assert '<option value="plate" selected>' in got.text
     if name != "edges":
         assert 'value="70, 90, 110"' in got.text
     assert "<script>" not in got.text.split("<body")[1]
-    assert 'class="tally"' in got.text, "the page still shows what it can"
+    assert 'class="results__grid' in got.text, "the page still shows what it can"
 
 
 def test_settings_stand_in_the_form_as_they_were_asked(viewer: TestClient) -> None:
     text = viewer.get("/results?head=needle&head=barbed&fair=any&through=body_line&method=exact&pool=yes&edges=66+ft%C2%B7lbf,+120").text
     chosen = [(a["name"], a["value"]) for tag, a in Tags(text).tags if tag == "input" and "checked" in a]
     assert Counter(chosen) == Counter(
-        [("head", "needle"), ("head", "barbed"), ("fair", "any"), ("through", "body_line"), ("method", "exact"), ("alike", "0.2"), ("pool", "yes"), ("at", "chronograph")]
+        [
+            ("head", "needle"),
+            ("head", "barbed"),
+            ("fair", "any"),
+            ("through", "body_line"),
+            ("method", "exact"),
+            ("alike", "0.2"),
+            ("pool", "yes"),
+            ("at", "chronograph"),
+        ]
     )
     assert 'value="66 ft·lbf, 120"' in text
-    assert "exact, Clopper and Pearson" in text
+    assert "exact, Clopper and Pearson" in viewer.get("/results/table?method=exact").text
 
 
 def test_the_form_is_a_plain_get(viewer: TestClient) -> None:
@@ -149,10 +223,10 @@ def test_what_htmx_fetches_has_a_plain_address_and_a_target(viewer: TestClient) 
     assert not any("style" in attrs or any(name.startswith("on") for name in attrs) for _, attrs in tags)
 
 
-@pytest.mark.parametrize("address", ["/results", "/results/shots?out=not_fair", "/download", "/download/dictionary"])
-def test_a_page_takes_at_most_twelve_statements_whatever_the_rows(viewer: TestClient, address: str) -> None:
+@pytest.mark.parametrize("address", [*PAGES, "/results/shots?out=not_fair", "/download", "/download/dictionary"])
+def test_a_page_takes_at_most_twelve_statements_whatever_the_rows(viewer: TestClient, book: Storage, address: str) -> None:
     viewer.get(address)
-    with statements() as said:
+    with statements(book) as said:
         assert viewer.get(address).status_code == 200
     assert len(said) <= 12, "\n".join(line[:90] for line in said)
 
@@ -164,31 +238,40 @@ def test_an_address_that_names_no_list_says_so(viewer: TestClient) -> None:
         assert "Go back to the table" in got.text
 
 
-def test_lists_say_what_became_of_shots_without_a_rung(viewer: TestClient) -> None:
+def test_lists_say_what_became_of_shots_without_a_outcome_level(viewer: TestClient) -> None:
     assert "over the top" in viewer.get("/results/shots?out=missed").text
-    struck = viewer.get("/results/shots?out=struck").text
-    assert "row--struck" in struck and "A72" in struck
+    voided = viewer.get("/results/shots?out=voided").text
+    assert "row--voided" in voided and "A72" in voided
     assert "Unread" in viewer.get("/results/shots?out=unread").text
 
 
 def test_a_new_shot_is_there_at_the_next_look(viewer: TestClient, book: Storage, filled: Filled) -> None:
     before = viewer.get("/results/found", headers=PART).text
-    assert "72 loosed" in before
+    shots = re.search(r"Counted: \d+ of (\d+) shots", before)
+    assert shots
     with book.read() as session:
-        from server.records.listing import all_of
-        from server.records.trial import Walk
+        from proofyard.records.listing import all_of
+        from proofyard.records.trial import ShootingEnd
 
-        walk = all_of(session, Walk)[0].id
+        shooting_end = all_of(session, ShootingEnd)[0].id
     kit.put(
-        book, "shot",
-        {"label": "B1", "walk": walk, "bow_build": filled.bows["Elm bow"].build, "arrow_build": filled.arrows["leaf", "Elm bow"].build, "archer": filled.archers["Wren"], "purpose": "counted"},
-    )  # fmt: skip
+        book,
+        "shot",
+        {
+            "label": "B1",
+            "shooting_end": shooting_end,
+            "bow_build": filled.bows["Elm bow"].build,
+            "arrow_build": filled.arrows["leaf", "Elm bow"].build,
+            "archer": filled.archers["Wren"],
+            "purpose": "counted",
+        },
+    )
     after = viewer.get("/results/found", headers=PART).text
-    assert "73 loosed" in after
+    assert f" of {int(shots[1]) + 1} shots" in after
 
 
 def test_a_stranger_sees_no_results_and_takes_none_home(stranger: TestClient) -> None:
-    for address in ("/results", "/results/found", "/results/shots", "/download", "/download/shots.csv", "/download/dictionary"):
+    for address in (*PAGES, "/results/found", "/results/shots", "/download", "/download/shots.csv", "/download/dictionary"):
         assert stranger.get(address).status_code in (401, 303)
 
 
@@ -198,7 +281,7 @@ def test_a_viewer_of_one_trial_gets_that_trial_on_page_and_in_file(house: House,
         devices.add_device(session, call_name="Guest", role="viewer", trial_id=filled.other_trial, session_hash=hash_of(token))
     guest = house.client()
     guest.cookies.set(named(COOKIE, ADDRESS), token, domain=HOST)
-    page = guest.get("/results").text
+    page = guest.get("/results/table").text
     assert "A69" in page and "1.6 mm plate" not in page
     assert "A53" not in guest.get("/download/shots.csv").text
     assert "A69" in guest.get("/download/shots.csv").text

@@ -1,4 +1,4 @@
-"""The chain on a shot's page, from weighing to joules at the target: every line, its doubt, and what would help."""
+"""The chain on a shot's page, from weighing to joules at the target: every line, its uncertainty, and what would help."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ import re
 from html.parser import HTMLParser
 
 import pytest
+from proofyard.answers.methods.page import method_names
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
-from server.findings.methods import method_names
-from server.storage import Storage
 from tests import kit_for_tests as kit
 
 
@@ -19,7 +19,7 @@ def shot_at_target(book: Storage, **more: str) -> str:
     arrow = kit.arrow(book, masses=(), diameter="9.5 mm")
     kit.mass_reading(book, arrow.build, "72.4 g", instrument=scale)
     setup = kit.setup(book, yard.session, yard.panel.build, chronograph=tool, chronograph_at="2 m", distance="14 m")
-    loosed = kit.shot(book, yard, label="A8", walk_id=kit.walk(book, setup), arrow_build=arrow.build)
+    loosed = kit.shot(book, yard, label="A8", shooting_end_id=kit.shooting_end(book, setup), arrow_build=arrow.build)
     kit.shot_speed(book, loosed, "52,6")
     return kit.reading(book, loosed, outcome_low="4", **more)
 
@@ -28,38 +28,55 @@ def plain(page: str) -> str:
     return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page)).replace("\N{NO-BREAK SPACE}", " ")
 
 
-def test_the_chain_stands_line_by_line_with_doubt_and_method(archer: TestClient, book: Storage) -> None:
+def test_the_chain_stands_line_by_line_with_uncertainty_and_method(archer: TestClient, book: Storage) -> None:
     """72.4 g at 52.6 m/s is 100.16 J; 12 m of air at 990 hPa and 15 degrees take k = rho Cd pi d^2/(8 m) from it."""
     page = archer.get(f"/shots/{shot_at_target(book)}").text
     steps = re.findall(r'<li class="steps__item.*?</li>', page, flags=re.DOTALL)
     said = [re.sub(r"\s+([,.])", r"\1", plain(step)).strip() for step in steps]
-    order = ("weighed", "Speed at the chronograph", "Momentum at the chronograph", "Energy at the chronograph", "Air that", "Drag", "Speed lost", "Speed at the target", "Momentum at the target", "Energy at the target")
+    order = (
+        "weighed",
+        "Speed at the chronograph",
+        "Momentum at the chronograph",
+        "Energy at the chronograph",
+        "Air that",
+        "Drag",
+        "Speed lost",
+        "Speed at the target",
+        "Momentum at the target",
+        "Energy at the target",
+    )
     assert len(said) == len(order) and all(words in line for words, line in zip(order, said, strict=True))
     assert all("±" in line for line in said)
-    assert "100.16 J" in said[3] and "steps__item--last" in steps[-1]
-    energy = float(re.search(r"([\d.]+) J", said[-1]).group(1))  # type: ignore[union-attr]
+    assert "100.2 J ± " in said[3] and "steps__item--last" in steps[-1]
+    energy = float(re.search(r"([\d.]+) J", said[-1]).group(1))
     # k = 1.19 * 1.95 * pi * 0.0095^2 / (8 * 0.0724) = 0.001136 1/m, 2 k x = 0.02726, 100.16 exp(-0.02726) = 97.47 J, by hand
     assert energy == pytest.approx(97.47, abs=0.05)
-    assert all(re.search(r'class="steps__value"><a href="/methods#\w+">', step) for step in steps)
+    assert all(re.search(r'class="steps__value"><a href="/methods/of/\w+">', step) for step in steps)
 
 
 def test_what_was_taken_and_not_measured_is_said(archer: TestClient, book: Storage) -> None:
     said = plain(archer.get(f"/shots/{shot_at_target(book)}").text)
-    assert "taken as 1.95, anywhere from 1.3 to 2.6" in said and "tall feathers or a broad head may lose more" in said
+    assert "assumed 1.95 (1.3 to 2.6)" in said and "tall feathers or a broad head may lose more" in said
     assert "nothing of the weather was written down" in said
     assert "if panel and bow stood at one height" in said and "it dropped" in said
 
 
 def test_the_heading_speaks_of_the_target_where_that_is_known(archer: TestClient, book: Storage) -> None:
-    heading = re.search(r"<h1>(.*?)</h1>", archer.get(f"/shots/{shot_at_target(book)}").text).group(1)  # type: ignore[union-attr]
-    assert re.fullmatch(r'A8 struck with <a href="/methods#energy_at_target_j">9\d\.\d+\xa0J</a>, give or take \d\.\d+, and its point stood behind the plate', heading)
+    heading = re.search(r'<p class="shot__finding">(.*?)</p>', archer.get(f"/shots/{shot_at_target(book)}").text).group(1)
+    assert re.fullmatch(
+        (
+            r'A8 hit with <a href="/methods/of/energy_at_target_j">9\d\.\d+\xa0J</a> ± \d\.\d+, and put its point through '
+            r"the plate( \(4\))?\."
+        ),
+        heading,
+    )
 
 
-def test_the_doubt_is_a_table_and_says_what_would_help(archer: TestClient, book: Storage) -> None:
+def test_the_uncertainty_is_a_table_and_says_what_would_help(archer: TestClient, book: Storage) -> None:
     page = archer.get(f"/shots/{shot_at_target(book)}").text
-    table = re.search(r'<table class="tally tally--plain" id="shot-doubts">(.*?)</table>', page, flags=re.DOTALL).group(1)  # type: ignore[union-attr]
+    table = re.search(r'<table class="tally tally--plain" id="shot-uncertainty">(.*?)</table>', page, flags=re.DOTALL).group(1)
     rows = [re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row) for row in table.split("<tr>")[2:]]
-    assert {row[1] for row in rows} == {"all shots", "its pairing"}
+    assert {row[1] for row in rows} == {"all shots", "its combination"}
     alone = [float(row[2]) for row in rows]
     assert alone == sorted(alone, reverse=True)
     whole = re.findall(r'steps__plus">±\xa0([\d.]+)', page)[-1]
@@ -84,7 +101,7 @@ def test_a_scale_that_says_nothing_of_itself_leaves_a_whole_that_cant_be_told(ar
     yard = kit.yard(book)
     arrow = kit.arrow(book, masses=("72.4 g",), diameter="9.5 mm")
     setup = kit.setup(book, yard.session, yard.panel.build, chronograph=kit.chronograph(book), chronograph_at="2 m", distance="14 m")
-    loosed = kit.shot(book, yard, walk_id=kit.walk(book, setup), arrow_build=arrow.build)
+    loosed = kit.shot(book, yard, shooting_end_id=kit.shooting_end(book, setup), arrow_build=arrow.build)
     kit.shot_speed(book, loosed, "52.6")
     said = plain(archer.get(f"/shots/{loosed}").text)
     assert "The whole can’t be told: mass: the scale’s accuracy is not written down" in said
@@ -112,8 +129,8 @@ class Blocks(HTMLParser):
         if tag in BLOCKS and (self._within or tag == "h1"):
             self._open.append((tag, [], []))
         href = given.get("href") or ""
-        if tag == "a" and href.startswith("/methods#") and self._open:
-            self._open[-1][2].append(href.removeprefix("/methods#"))
+        if tag == "a" and href.startswith("/methods/of/") and self._open:
+            self._open[-1][2].append(href.removeprefix("/methods/of/"))
 
     def handle_endtag(self, tag: str) -> None:
         if self._open and self._open[-1][0] == tag:
@@ -127,13 +144,13 @@ class Blocks(HTMLParser):
             self._open[-1][1].append(data)
 
 
-@pytest.mark.parametrize("kind", ["at the target", "near only", "mean of its pairing", "by feet and pounds", "not weighed"])
+@pytest.mark.parametrize("kind", ["at the target", "near only", "mean of its combination", "by feet and pounds", "not weighed"])
 def test_every_figure_of_a_shots_energy_leads_to_its_method(archer: TestClient, book: Storage, kind: str) -> None:
-    """Whatever block has a number with a unit leads to a formula of the methods page; a picture, in the words beneath it."""
-    if kind == "mean of its pairing":
+    """Whatever block has a number with a unit leads to a formula of the methods page; a photo, in the words beneath it."""
+    if kind == "mean of its combination":
         yard = kit.yard(book)
         kit.mass_reading(book, yard.arrow.build, "72.4 g", instrument=kit.scale(book, accuracy="0.1 g"))
-        kit.speeds(book, yard.pairing, "52.1", "52.6", "53.0", instrument_id=kit.chronograph(book))
+        kit.speeds(book, yard.combination, "52.1", "52.6", "53.0", instrument_id=kit.chronograph(book))
         shot = kit.read_shot(book, yard)
     elif kind in ("near only", "not weighed"):
         yard = kit.yard(book)

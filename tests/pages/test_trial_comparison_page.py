@@ -1,15 +1,16 @@
-"""The page that lays trials side by side: all in the address, what is wrong said by its field, and no trial shown that a viewer may not see."""
+"""The page that lays trials side by side: all in the address, what is wrong said by its field, and no trial shown that a viewer may not
+see."""
 
 from __future__ import annotations
 
 import re
 
 import pytest
+from proofyard.access.seats import hash_of, new_token
+from proofyard.records import devices
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
-from server.access.sessions import hash_of, new_token
-from server.records import devices
-from server.storage import Storage
 from tests import kit_for_tests as kit
 from tests.bench.page_statements import counted
 from tests.conftest import House
@@ -25,14 +26,16 @@ def two(book: Storage) -> Two:
 
 def pair(book: Storage, two: Two) -> tuple[str, str]:
     first = shoot(book, two)
-    return first, shoot(book, two, plain_shots(two.wren, "333433"), day="2026-10-17", panel=two.thicker, follows=first, question=f"And thicker? {HOSTILE}")
+    return first, shoot(
+        book, two, plain_shots(two.wren, "333433"), day="2026-10-17", panel=two.thicker, follows=first, question=f"And thicker? {HOSTILE}"
+    )
 
 
 def test_the_page_says_what_changed_and_counts_alike(viewer: TestClient, book: Storage, two: Two) -> None:
     first, second = pair(book, two)
     answer = viewer.get(f"/trials/compare?trial={first}&trial={second}&at=chronograph&edges=70,+90")
     assert answer.status_code == 200
-    assert "<h1>Changed for every shot: the sort of panel and the day</h1>" in answer.text
+    assert "<p>Changed for every shot: the panel type and the day.</p>" in answer.text
     assert "1.2\u00a0mm one-piece plate" in answer.text and "1.6\u00a0mm one-piece plate" in answer.text
     assert HOSTILE not in answer.text and "And thicker? &lt;script&gt;" in answer.text
     assert re.search(r">5 of 6</a>.*>1 of 6</a>", answer.text, re.DOTALL)
@@ -46,22 +49,28 @@ def test_the_page_says_what_changed_and_counts_alike(viewer: TestClient, book: S
 def test_one_trial_alone_asks_for_another(viewer: TestClient, book: Storage, two: Two) -> None:
     first, _ = pair(book, two)
     answer = viewer.get(f"/trials/compare?trial={first}")
-    assert answer.status_code == 200 and "Pick one more to lay beside it." in answer.text
+    assert answer.status_code == 200 and "Pick one more trial." in answer.text
     assert f'value="{first}" checked' in answer.text
 
 
 def test_with_nothing_asked_the_newest_pair_stands_there(viewer: TestClient, book: Storage, two: Two) -> None:
     first, second = pair(book, two)
     answer = viewer.get("/trials/compare")
-    assert "Shown of itself: the newest trial that follows another" in answer.text
+    assert "Shown by default: the newest trial that follows another" in answer.text
     assert f'value="{first}" checked' in answer.text and f'value="{second}" checked' in answer.text
 
 
 WRONG = {
-    "trial": ("trial=none", "not in the book"), "edges": ("edges=low,+high", "low"), "through": ("through=9", "none of the answers"),
-    "fair": ("fair=maybe", "none of the answers"), "head": ("head=spoon", "No shot in the book has that head"), "depth": ("through=depth&depth=deep", "deep"),
-    "method": ("method=guess", "none of the answers"), "way": ("way=door", "none of the answers"), "at": ("at=home", "none of the answers"),
-}  # fmt: skip
+    "trial": ("trial=none", "does not exist"),
+    "edges": ("edges=low,+high", "low"),
+    "through": ("through=9", "is not one of the choices"),
+    "fair": ("fair=maybe", "is not one of the choices"),
+    "head": ("head=spoon", "No shot has that head"),
+    "depth": ("through=depth&depth=deep", "deep"),
+    "method": ("method=guess", "is not one of the choices"),
+    "entry": ("entry=door", "is not one of the choices"),
+    "at": ("at=home", "is not one of the choices"),
+}
 
 
 @pytest.mark.parametrize("name", WRONG)
@@ -81,7 +90,7 @@ def test_like_with_like_is_one_tap_away(viewer: TestClient, book: Storage, two: 
     first = shoot(book, two)
     second = shoot(book, two, [Shot(two.wren, "52.0 m/s", "4")] * 4 + [Shot(two.tallow, "52.0 m/s", "2")] * 2, spot=8)
     page = viewer.get(f"/trials/compare?trial={first}&trial={second}").text
-    href = re.search(r'<a href="([^"]+)">Count like with like', page)
+    href = re.search(r'<a href="([^"]+)">Count only shots that are alike', page)
     assert href is not None
     alike = viewer.get(href.group(1).replace("&amp;", "&"))
     assert alike.status_code == 200 and "2 not alike" in alike.text and "Count all shots again" in alike.text
@@ -104,18 +113,18 @@ def test_a_viewer_of_one_trial_sees_nothing_of_another(house: House, book: Stora
     for query in ("", f"?trial={first}&trial={second}"):
         answer = client.get(f"/trials/compare{query}")
         assert answer.status_code in (200, 422)
-        assert "And thicker?" not in answer.text and "1.6\u00a0mm" not in answer.text and "it takes two to compare" in answer.text
+        assert "And thicker?" not in answer.text and "1.6\u00a0mm" not in answer.text and "a comparison needs two" in answer.text
 
 
 def test_no_more_than_twelve_statements(viewer: TestClient, book: Storage, two: Two) -> None:
     first, second = pair(book, two)
     viewer.get("/trials/compare")
-    with counted() as asked:
+    with counted(book) as asked:
         viewer.get(f"/trials/compare?trial={first}&trial={second}")
-    assert len([one for one in asked if not one.startswith(("BEGIN", "PRAGMA"))]) <= 12
+    assert len(asked) <= 12, "\n".join(asked)
 
 
 def test_trials_without_shots_can_be_laid_side_by_side(viewer: TestClient, book: Storage) -> None:
     first, second = kit.trial(book, "One?"), kit.trial(book, "Two?")
     answer = viewer.get(f"/trials/compare?trial={first}&trial={second}")
-    assert answer.status_code == 200 and "No shot counts in any of them yet." in answer.text
+    assert answer.status_code == 200 and "No shot is counted in any of them yet." in answer.text

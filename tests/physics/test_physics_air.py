@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from server.physics.air import (
+from proofyard.physics.air import (
     air_density_kg_m3,
     air_density_with_uncertainty,
     air_viscosity_pa_s,
@@ -17,7 +17,7 @@ from server.physics.air import (
     saturation_vapour_pressure_pa,
     speed_of_sound_m_s,
 )
-from server.physics.ranges import OutOfRange
+from proofyard.quantities.reason import OutOfRange
 
 kelvins = st.floats(253.15, 318.15)
 pressures = st.floats(60_000.0, 109_000.0)
@@ -46,24 +46,19 @@ def test_pressure_falls_with_height_by_about_1_2_per_cent_each_100_m(h: float) -
     assert 0.986 < ratio < 0.990
 
 
-def test_doubt_of_a_density_is_what_monte_carlo_finds() -> None:
+def test_uncertainty_of_a_density_is_what_monte_carlo_finds() -> None:
     rng = np.random.default_rng(7)
-    found = air_density_with_uncertainty(
-        283.15, 99_000.0, relative_humidity=0.5, temperature_u_k=1.5, pressure_u_pa=400.0, humidity_u=0.08
-    )
+    found = air_density_with_uncertainty(283.15, 99_000.0, relative_humidity=0.5, temperature_u_k=1.5, pressure_u_pa=400.0, humidity_u=0.08)
     draws = [
         air_density_kg_m3(t, p, relative_humidity=h)
         for t, p, h in zip(
-            rng.normal(283.15, 1.5, 20_000),
-            rng.normal(99_000, 400, 20_000),
-            rng.normal(0.5, 0.08, 20_000).clip(0, 1),
-            strict=True,
+            rng.normal(283.15, 1.5, 20_000), rng.normal(99_000, 400, 20_000), rng.normal(0.5, 0.08, 20_000).clip(0, 1), strict=True
         )
     ]
     assert found.standard_uncertainty == pytest.approx(np.std(draws), rel=0.02)
 
 
-def test_a_humidity_of_nothing_with_a_doubt_is_stepped_to_one_side() -> None:
+def test_a_humidity_of_nothing_with_an_uncertainty_is_stepped_to_one_side() -> None:
     sure = {"temperature_u_k": 0.0, "pressure_u_pa": 0.0}
     at_edge = air_density_with_uncertainty(293.15, 101325.0, relative_humidity=0.0, humidity_u=0.1, **sure)
     inside = air_density_with_uncertainty(293.15, 101325.0, relative_humidity=0.5, humidity_u=0.1, **sure)
@@ -91,7 +86,7 @@ def test_a_humidity_of_nothing_with_a_doubt_is_stepped_to_one_side() -> None:
         ),
     ],
 )
-def test_air_that_is_nobodys_is_refused_and_named(call, name: str) -> None:
+def test_air_that_is_nobodys_is_refused_and_named(call: Callable[..., object], name: str) -> None:
     with pytest.raises(OutOfRange) as caught:
         call()
     assert caught.value.name == name

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from server.physics.contact import (
+from proofyard.physics.contact import (
     SECTIONS,
     cutting_edge_m,
     energy_per_area_j_m2,
@@ -18,7 +18,7 @@ from server.physics.contact import (
     tip_radius_area_m2,
     wedge_angle_rad,
 )
-from server.physics.panel import (
+from proofyard.physics.panel import (
     PlateLattice,
     cloth_areal_density_kg_m2,
     layers_at_point,
@@ -29,7 +29,7 @@ from server.physics.panel import (
     ring_mass_kg,
     weighed_beside_worked_out,
 )
-from server.physics.ranges import OutOfRange
+from proofyard.quantities.reason import OutOfRange
 
 lengths = st.floats(0.0005, 0.1)
 
@@ -107,7 +107,7 @@ def test_lacing_and_overlap_only_add(rows: PlateLattice, thickness: float) -> No
         assert bare >= plate_areal_density_kg_m2(thickness) * (1 - 1e-12)
 
 
-def test_weighed_and_worked_out_without_any_doubt_cant_be_told_apart_in_doubts() -> None:
+def test_weighed_and_worked_out_without_any_uncertainty_cant_be_compared_in_uncertainties() -> None:
     found = weighed_beside_worked_out(1.5, 0.1, worked_out_kg_m2=15, weighed_u_kg_m2=0, worked_out_u_kg_m2=0)
     assert found.apart is None and found.ratio == pytest.approx(1.0)
 
@@ -139,13 +139,10 @@ def test_weighed_and_worked_out_without_any_doubt_cant_be_told_apart_in_doubts()
         (lambda: layers_at_point(PlateLattice(0.025, 0.06, 0.02, 0.045), math.nan, down_m=0), "across_m"),
         (lambda: line_of_sight_thickness_m(0.001, 1.5), "angle_rad"),
         (lambda: line_of_sight_thickness_m(0.001, -0.1), "angle_rad"),
-        (
-            lambda: weighed_beside_worked_out(1, 0, worked_out_kg_m2=1, weighed_u_kg_m2=0, worked_out_u_kg_m2=0),
-            "area_m2",
-        ),
+        (lambda: weighed_beside_worked_out(1, 0, worked_out_kg_m2=1, weighed_u_kg_m2=0, worked_out_u_kg_m2=0), "area_m2"),
     ],
 )
-def test_measures_of_no_head_and_no_panel_are_refused_and_named(call, name: str) -> None:
+def test_measures_of_no_head_and_no_panel_are_refused_and_named(call: Callable[..., object], name: str) -> None:
     with pytest.raises(OutOfRange) as caught:
         call()
     assert caught.value.name == name

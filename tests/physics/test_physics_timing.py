@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from server.physics.air import speed_of_sound_m_s
-from server.physics.ranges import CantTell, OutOfRange
-from server.physics.timing import speed_from_frames, speed_from_sound
-from server.quantities import Uncertain
+from proofyard.physics.air import speed_of_sound_m_s
+from proofyard.physics.timing import speed_from_frames, speed_from_sound
+from proofyard.quantities import Uncertain
+from proofyard.quantities.reason import CantTell, OutOfRange
 
 
 @given(st.floats(0.5, 50.0), st.integers(3, 500), st.floats(24.0, 2000.0))
@@ -24,7 +24,7 @@ def test_the_speed_lies_between_slowest_and_fastest_and_more_frames_are_surer(d:
     assert (twice.speed_m_s.standard_uncertainty or 0) == pytest.approx((found.speed_m_s.standard_uncertainty or 0) / 2)
 
 
-def test_doubt_of_a_frame_count_is_what_monte_carlo_finds() -> None:
+def test_uncertainty_of_a_frame_count_is_what_monte_carlo_finds() -> None:
     rng = np.random.default_rng(5)
     n = 40 + rng.uniform(-0.5, 0.5, 200_000) - rng.uniform(-0.5, 0.5, 200_000)
     drawn = rng.normal(5.0, 0.02, 200_000) * rng.normal(240.0, 0.5, 200_000) / n
@@ -42,7 +42,7 @@ def test_a_flight_heard_from_anywhere_along_it_gives_its_speed_back(v: float, d:
     assert found.value == pytest.approx(v, rel=1e-6)
 
 
-def test_doubt_of_a_speed_by_sound_is_what_monte_carlo_finds() -> None:
+def test_uncertainty_of_a_speed_by_sound_is_what_monte_carlo_finds() -> None:
     rng = np.random.default_rng(6)
     n = 200_000
     d, heard, kelvin = rng.normal(20.0, 0.1, n), rng.normal(0.430, 0.003, n), rng.normal(288.15, 6.0, n)
@@ -53,7 +53,7 @@ def test_doubt_of_a_speed_by_sound_is_what_monte_carlo_finds() -> None:
 
 
 @pytest.mark.parametrize("heard", [0.05, 20.0 / 340.276, 0.0605])
-def test_a_strike_heard_before_sound_could_come_cant_be_told(heard: float) -> None:
+def test_a_hit_heard_before_sound_could_come_cant_be_told(heard: float) -> None:
     assert isinstance(speed_from_sound(20.0, heard, temperature_k=288.15, seconds_u=0.001), CantTell)
 
 
@@ -69,19 +69,14 @@ def test_a_strike_heard_before_sound_could_come_cant_be_told(heard: float) -> No
         (lambda: speed_from_sound(20.0, 0.43, temperature_k=288.15, seconds_u=-0.001), "seconds_u"),
         (lambda: speed_from_sound(20.0, -0.43, temperature_k=288.15, seconds_u=0.001), "seconds_heard"),
         (lambda: speed_from_sound(500.0, 0.43, temperature_k=288.15, seconds_u=0.001), "distance_m"),
+        (lambda: speed_from_sound(20, 0.43, temperature_k=288.15, seconds_u=0, microphone_to_target_m=25.0), "microphone_to_target_m"),
         (
-            lambda: speed_from_sound(20, 0.43, temperature_k=288.15, seconds_u=0, microphone_to_target_m=25.0),
-            "microphone_to_target_m",
-        ),
-        (
-            lambda: speed_from_sound(
-                20, 0.43, temperature_k=288.15, seconds_u=0, microphone_to_bow_m=5.0, microphone_to_target_m=6.0
-            ),
+            lambda: speed_from_sound(20, 0.43, temperature_k=288.15, seconds_u=0, microphone_to_bow_m=5.0, microphone_to_target_m=6.0),
             "microphone_to_bow_m",
         ),
     ],
 )
-def test_timings_that_cant_be_are_refused_and_named(call, name: str) -> None:
+def test_timings_that_cant_be_are_refused_and_named(call: Callable[..., object], name: str) -> None:
     with pytest.raises(OutOfRange) as caught:
         call()
     assert caught.value.name == name

@@ -17,7 +17,7 @@ def agrees_with(value: float, printed: str) -> bool:
     if not math.isfinite(value):
         return False
     figure = Decimal(printed)
-    half = Decimal(1).scaleb(figure.as_tuple().exponent) / 2  # type: ignore[arg-type]
+    half = Decimal(1).scaleb(figure.as_tuple().exponent) / 2
     # A printer may round 100.145 either way, and a float lies a hair beside it.
     return abs(Decimal(value) - figure) <= half * (1 + Decimal("1e-6"))
 

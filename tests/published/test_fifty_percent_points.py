@@ -7,31 +7,56 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-
-from server.statistics.fifty_percent_point import Curve, EnergyPoint, fifty_percent_point, fit_curve
-from server.statistics.penalised_logistic import LogisticFit, coefficient_interval, fit_logistic, ratio_interval
+from proofyard.statistics.fifty_percent_point import Curve, EnergyPoint, fifty_percent_point, fit_curve
+from proofyard.statistics.penalised_logistic import LogisticFit, coefficient_interval, fit_logistic, ratio_interval
 
 AsPrinted = Callable[[float, str], None]
 
 # Bliss 1935, as in Dobson, Table 7.2: log10 dose, beetles, killed.
 BEETLES = [
-    (1.6907, 59, 6), (1.7242, 60, 13), (1.7552, 62, 18), (1.7842, 56, 28),
-    (1.8113, 63, 52), (1.8369, 59, 53), (1.8610, 62, 61), (1.8839, 60, 60),
-]  # fmt: skip
+    (1.6907, 59, 6),
+    (1.7242, 60, 13),
+    (1.7552, 62, 18),
+    (1.7842, 56, 28),
+    (1.8113, 63, 52),
+    (1.8369, 59, 53),
+    (1.8610, 62, 61),
+    (1.8839, 60, 60),
+]
 # Dalal, Fowlkes and Hoadley 1989: temperature in F of 23 flights, and whether all O-rings were sound.
 FLIGHTS_F = [53, 57, 58, 63, 66, 67, 67, 67, 68, 69, 70, 70, 70, 70, 72, 73, 75, 75, 76, 76, 78, 79, 81]
 SOUND = [0, 0, 0, 0, 1, 1, 1, 1, 1, 1, 0, 1, 0, 1, 1, 1, 1, 0, 1, 1, 1, 1, 1]
 # Hamada, Mang and Hoff 2019, Quality Engineering, doi 10.1080/08982112.2018.1551547, Table 1: a drop hammer, 25 drops.
 DROP_CM = [
-    25.4, 28.5, 25.4, 28.5, 32.0, 35.9, 32.0, 35.9, 40.3, 35.9, 32.0, 28.5, 32.0, 28.5, 32.0, 28.5, 32.0, 35.9, 40.3,
-    35.9, 32.0, 35.9, 40.3, 35.9, 40.3,
-]  # fmt: skip
+    25.4,
+    28.5,
+    25.4,
+    28.5,
+    32.0,
+    35.9,
+    32.0,
+    35.9,
+    40.3,
+    35.9,
+    32.0,
+    28.5,
+    32.0,
+    28.5,
+    32.0,
+    28.5,
+    32.0,
+    35.9,
+    40.3,
+    35.9,
+    32.0,
+    35.9,
+    40.3,
+    35.9,
+    40.3,
+]
 WENT_OFF = [0, 1, 0, 0, 0, 1, 0, 0, 1, 1, 1, 0, 1, 0, 1, 0, 0, 0, 1, 1, 0, 0, 1, 0, 1]
 # Neyer 1994, Technometrics 36:61, Table 1: 20 heights in a test that homes in on the middle.
-NEYER_M = [
-    1.00, 1.20, 1.40, 1.80, 2.60, 4.20, 3.40, 3.80, 4.00, 4.10, 4.28, 4.52, 5.55, 5.24, 6.37, 6.08, 7.38, 7.09, 6.89,
-    6.74,
-]  # fmt: skip
+NEYER_M = [1.00, 1.20, 1.40, 1.80, 2.60, 4.20, 3.40, 3.80, 4.00, 4.10, 4.28, 4.52, 5.55, 5.24, 6.37, 6.08, 7.38, 7.09, 6.89, 6.74]
 NEYER_WENT = [0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 0, 1, 0, 1, 0, 1, 1, 1, 1]
 
 

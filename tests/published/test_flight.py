@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import Any
 
 import pytest
-
-from server.physics.air import air_viscosity_pa_s
-from server.physics.fall import LowFlight, drop_m, flight_to_target, low_flight
-from server.physics.flight import (
+from proofyard.physics.air import air_viscosity_pa_s
+from proofyard.physics.fall import LowFlight, drop_m, flight_to_target, low_flight
+from proofyard.physics.flight import (
     DEFAULT_DRAG,
     drag_coefficient_from_drag,
     drag_per_m,
@@ -24,27 +24,21 @@ from server.physics.flight import (
     speed_at_start_m_s,
     time_to_distance_s,
 )
-from server.physics.ranges import CantTell
-from server.quantities import Uncertain, to_si
+from proofyard.quantities import Uncertain, to_si
+from proofyard.quantities.reason import CantTell
 
 AsPrinted = Callable[[float, str], None]
 
 # Density, coefficient, shaft, mass, speed, distance; then k, speed, loss in %, share of energy, time: worked out with a
 # desk calculator from the definitions.
 FLIGHTS = {
-    "target arrow, 70 m": (
-        (1.225, 1.5, 0.0055, 0.018, 57.0, 70.0),
-        ("1.2126629e-3", "52.361148", "8.13834", "0.8438565", "1.2817001"),
-    ),
-    "war arrow, 20 m": (
-        (1.2, 2.0, 0.0095, 0.060, 55.0, 20.0),
-        ("1.4176437e-3", "53.462491", "2.79547", "0.9448721", "0.3688405"),
-    ),
+    "target arrow, 70 m": ((1.225, 1.5, 0.0055, 0.018, 57.0, 70.0), ("1.2126629e-3", "52.361148", "8.13834", "0.8438565", "1.2817001")),
+    "war arrow, 20 m": ((1.2, 2.0, 0.0095, 0.060, 55.0, 20.0), ("1.4176437e-3", "53.462491", "2.79547", "0.9448721", "0.3688405")),
 }
 
 
 @pytest.mark.parametrize("case", FLIGHTS.values(), ids=FLIGHTS.keys())
-def test_a_flat_flight_comes_out_as_worked_out(case: tuple, as_printed: AsPrinted) -> None:
+def test_a_flat_flight_comes_out_as_worked_out(case: tuple[Any, ...], as_printed: AsPrinted) -> None:
     (rho, coefficient, diameter, mass, speed, distance), (k_text, v_text, loss, share, time) = case
     k = drag_per_m(coefficient, diameter, mass_kg=mass, air_density_kg_m3=rho)
     as_printed(k, k_text)
@@ -80,7 +74,7 @@ def test_the_default_coefficient_spans_what_was_measured() -> None:
     assert DEFAULT_DRAG.standard_uncertainty == pytest.approx(1.3 / math.sqrt(12))
 
 
-def test_a_coefficient_written_without_the_half_is_half_of_ours(as_printed: AsPrinted) -> None:
+def test_a_coefficient_written_without_the_factor_one_half_is_half_of_ours(as_printed: AsPrinted) -> None:
     """Twente archery article (verified): nock 0.30 and bullet tip 0.05 with F = c rho A v^2, so 0.60 and 0.10 in ours."""
     force = 0.30 * 1.2 * math.pi * 0.0055**2 / 4 * 50**2
     k = drag_per_m(0.60, 0.0055, mass_kg=0.018, air_density_kg_m3=1.2)

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import Any
 
 import pytest
-
-from server.physics.hardness import (
+from proofyard.physics.hardness import (
     HardnessRange,
     StrengthRange,
     brinell_thinnest_m,
@@ -21,8 +21,8 @@ from server.physics.hardness import (
     thick_enough,
     vickers_thinnest_m,
 )
-from server.physics.ranges import CantTell
-from server.quantities import Bracket, bracket_from_picks
+from proofyard.quantities import Bracket, bracket_from_picks
+from proofyard.quantities.reason import CantTell
 
 AsPrinted = Callable[[float, str], None]
 
@@ -61,7 +61,7 @@ E140 = [
 
 
 @pytest.mark.parametrize("row", E140, ids=lambda row: f"E140, {row[0]} HRC")
-def test_rows_of_the_table_come_out_as_printed_both_ways(row: tuple, as_printed: AsPrinted) -> None:
+def test_rows_of_the_table_come_out_as_printed_both_ways(row: tuple[Any, ...], as_printed: AsPrinted) -> None:
     hrc, hv, hbw, mpa = row
     as_printed(_converted(hrc, "HRC", "HV"), hv)
     as_printed(_converted(float(hv), "HV", "HRC"), str(hrc))
@@ -73,22 +73,7 @@ def test_rows_of_the_table_come_out_as_printed_both_ways(row: tuple, as_printed:
 
 
 # The strength column of another reprint of E140, in ksi (verified), which rounds: 1 ksi is 6.894757 MPa.
-KSI = {
-    59: 351,
-    55: 301,
-    50: 255,
-    45: 215,
-    44: 208,
-    43: 201,
-    42: 195,
-    41: 188,
-    40: 182,
-    39: 177,
-    38: 171,
-    37: 166,
-    36: 161,
-    35: 156,
-}
+KSI = {59: 351, 55: 301, 50: 255, 45: 215, 44: 208, 43: 201, 42: 195, 41: 188, 40: 182, 39: 177, 38: 171, 37: 166, 36: 161, 35: 156}
 
 
 @pytest.mark.parametrize(("hrc", "ksi"), [(hrc, ksi) for hrc, ksi in KSI.items() if hrc <= 55])
@@ -117,7 +102,7 @@ DIN = [
 
 
 @pytest.mark.parametrize("row", DIN, ids=lambda row: f"DIN 50150, {row[0]} HV")
-def test_rows_for_soft_steel_come_out_as_printed(row: tuple, as_printed: AsPrinted) -> None:
+def test_rows_for_soft_steel_come_out_as_printed(row: tuple[Any, ...], as_printed: AsPrinted) -> None:
     hv, hb, mpa = row
     as_printed(_converted(hv, "HV", "HBW"), hb)
     as_printed(_converted(float(hb), "HBW", "HV"), str(hv))
@@ -136,7 +121,7 @@ DIN_HARDER = [
 
 
 @pytest.mark.parametrize("row", DIN_HARDER, ids=lambda row: f"DIN 50150, {row[0]} HV")
-def test_where_the_tables_disagree_they_stay_close_and_we_follow_the_american_one(row: tuple) -> None:
+def test_where_the_tables_disagree_they_stay_close_and_we_follow_the_american_one(row: tuple[Any, ...]) -> None:
     """From 238 HV up we follow E140/J417: its steels are quenched and tempered, as hard heads and plates are.
 
     Rockwell within 0.6, Brinell within 1.5 %, strength within 5.5 %: the reason why a strength is "about".
@@ -206,9 +191,7 @@ def test_a_vickers_dent_is_as_wide_as_in_the_standards_table(as_printed: AsPrint
     as_printed(1000 * vickers_thinnest_m(698, 98.07) / 1.5, "0.163")
 
 
-@pytest.mark.parametrize(
-    ("ball_mm", "dent_mm", "printed"), [(1.0, 0.2, "0.08"), (10.0, 2.4, "1.17"), (2.5, 1.0, "0.83")]
-)
+@pytest.mark.parametrize(("ball_mm", "dent_mm", "printed"), [(1.0, 0.2, "0.08"), (10.0, 2.4, "1.17"), (2.5, 1.0, "0.83")])
 def test_least_thickness_for_a_brinell_dent_as_in_the_standards_table(
     ball_mm: float, dent_mm: float, printed: str, as_printed: AsPrinted
 ) -> None:

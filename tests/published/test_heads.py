@@ -12,9 +12,7 @@ from collections.abc import Callable
 import numpy as np
 import pint
 import pytest
-from scipy.spatial import ConvexHull
-
-from server.physics.contact import (
+from proofyard.physics.contact import (
     cutting_edge_m,
     energy_per_area_j_m2,
     energy_per_edge_j_m,
@@ -24,7 +22,8 @@ from server.physics.contact import (
     tip_radius_area_m2,
     wedge_angle_rad,
 )
-from server.quantities import to_si
+from proofyard.quantities import to_si
+from scipy.spatial import ConvexHull
 
 AsPrinted = Callable[[float, str], None]
 

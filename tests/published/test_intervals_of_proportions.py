@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from proofyard.statistics.shares import Interval, share_interval
 from scipy.stats import beta, binom, binomtest
-
-from server.statistics.shares import Interval, share_interval
 
 AsPrinted = Callable[[float, str], None]
 

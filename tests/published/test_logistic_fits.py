@@ -7,10 +7,9 @@ from collections.abc import Callable, Iterable
 
 import numpy as np
 import pytest
-
-from server.statistics.heads_by_curve import HeadsByCurve, compare_heads_by_curve
-from server.statistics.penalised_logistic import LogisticFit, chi_square, coefficient_interval, fit_logistic
-from server.statistics.refusals import CantTell
+from proofyard.quantities.reason import CantTell
+from proofyard.statistics.heads_by_curve import TwoHeads, ratio_of_energies, two_heads_by_curve
+from proofyard.statistics.penalised_logistic import LogisticFit, chi_square, coefficient_interval, fit_logistic
 
 AsPrinted = Callable[[float, str], None]
 
@@ -34,9 +33,15 @@ def plain(counts: Iterable[tuple[float, int, int]]) -> LogisticFit:
 
 # Bliss 1935, as in Dobson, An Introduction to Generalized Linear Models, 2nd ed., Table 7.2: log10 dose, beetles, killed.
 BEETLES = [
-    (1.6907, 59, 6), (1.7242, 60, 13), (1.7552, 62, 18), (1.7842, 56, 28),
-    (1.8113, 63, 52), (1.8369, 59, 53), (1.8610, 62, 61), (1.8839, 60, 60),
-]  # fmt: skip
+    (1.6907, 59, 6),
+    (1.7242, 60, 13),
+    (1.7552, 62, 18),
+    (1.7842, 56, 28),
+    (1.8113, 63, 52),
+    (1.8369, 59, 53),
+    (1.8610, 62, 61),
+    (1.8839, 60, 60),
+]
 # Dalal, Fowlkes and Hoadley 1989, 23 flights: temperature in F, any distress of an O-ring (R package DAAG, orings).
 FLIGHTS_F = [53, 57, 58, 63, 66, 67, 67, 67, 68, 69, 70, 70, 70, 70, 72, 73, 75, 75, 76, 76, 78, 79, 81]
 DISTRESS = [1, 1, 1, 1, 0, 0, 0, 0, 0, 0, 1, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0]
@@ -46,11 +51,32 @@ FLIGHTS_24_F = [53, 56, 57, 63, 66, 67, 67, 67, 68, 69, 70, 70, 70, 70, 72, 73, 
 DISTRESS_24 = [1, 1, 1, 0, 0, 0, 0, 0, 0, 0, 0, 1, 1, 1, 0, 0, 0, 1, 0, 0, 0, 0, 0, 0]
 # R package MASS, menarche: age, girls, of whom yes.
 MENARCHE = [
-    (9.21, 376, 0), (10.21, 200, 0), (10.58, 93, 0), (10.83, 120, 2), (11.08, 90, 2), (11.33, 88, 5), (11.58, 105, 10),
-    (11.83, 111, 17), (12.08, 100, 16), (12.33, 93, 29), (12.58, 100, 39), (12.83, 108, 51), (13.08, 99, 47),
-    (13.33, 106, 67), (13.58, 105, 81), (13.83, 117, 88), (14.08, 98, 79), (14.33, 97, 90), (14.58, 120, 113),
-    (14.83, 102, 95), (15.08, 122, 117), (15.33, 111, 107), (15.58, 94, 92), (15.83, 114, 112), (17.58, 1049, 1049),
-]  # fmt: skip
+    (9.21, 376, 0),
+    (10.21, 200, 0),
+    (10.58, 93, 0),
+    (10.83, 120, 2),
+    (11.08, 90, 2),
+    (11.33, 88, 5),
+    (11.58, 105, 10),
+    (11.83, 111, 17),
+    (12.08, 100, 16),
+    (12.33, 93, 29),
+    (12.58, 100, 39),
+    (12.83, 108, 51),
+    (13.08, 99, 47),
+    (13.33, 106, 67),
+    (13.58, 105, 81),
+    (13.83, 117, 88),
+    (14.08, 98, 79),
+    (14.33, 97, 90),
+    (14.58, 120, 113),
+    (14.83, 102, 95),
+    (15.08, 122, 117),
+    (15.33, 111, 107),
+    (15.58, 94, 92),
+    (15.83, 114, 112),
+    (17.58, 1049, 1049),
+]
 # Collett, Modelling Binary Data; Venables and Ripley, Modern Applied Statistics with S, 4th ed., section 7.2:
 # log2 dose 0 to 5, 20 moths each.
 MALE_DEAD, FEMALE_DEAD = [1, 4, 9, 13, 18, 20], [0, 2, 6, 10, 12, 16]
@@ -93,16 +119,28 @@ def sex2() -> tuple[list[list[float]], list[int]]:
 PLAIN = {
     "beetles, Dobson 2nd ed., Table 7.4": (BEETLES, "-60.72", "5.18", "34.27", "2.91"),
     "O-rings of 23 flights, Dalal and others 1989": (
-        [(t, 1, y) for t, y in zip(FLIGHTS_F, DISTRESS, strict=True)], "15.0429", None, "-0.2322", None,
+        [(t, 1, y) for t, y in zip(FLIGHTS_F, DISTRESS, strict=True)],
+        "15.0429",
+        None,
+        "-0.2322",
+        None,
     ),
     "O-rings of 24 flights, Montgomery and Runger": (
-        [(t, 1, y) for t, y in zip(FLIGHTS_24_F, DISTRESS_24, strict=True)], "10.875", "5.703", "-0.17132", "0.08344",
+        [(t, 1, y) for t, y in zip(FLIGHTS_24_F, DISTRESS_24, strict=True)],
+        "10.875",
+        "5.703",
+        "-0.17132",
+        "0.08344",
     ),
     "damaged of six O-rings, several textbooks": (
-        [(t, 6, y) for t, y in zip(FLIGHTS_F, DAMAGED_OF_SIX, strict=True)], "11.6630", None, "-0.2162", None,
+        [(t, 6, y) for t, y in zip(FLIGHTS_F, DAMAGED_OF_SIX, strict=True)],
+        "11.6630",
+        None,
+        "-0.2162",
+        None,
     ),
     "menarche, Venables and Ripley 4th ed., section 7.2": (MENARCHE, "-21.2264", None, "1.6320", None),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("source", PLAIN)
@@ -121,9 +159,7 @@ def test_dobsons_fitted_beetles(as_printed: AsPrinted) -> None:
     fit = plain(BEETLES)
     chances = fit.chances([[1.0, x] for x, _, _ in BEETLES])
     fitted = [n * p for (_, n, _), p in zip(BEETLES, chances, strict=True)]
-    for value, printed in zip(
-        fitted, ["3.46", "9.84", "22.45", "33.90", "50.10", "53.29", "59.22", "58.74"], strict=True
-    ):
+    for value, printed in zip(fitted, ["3.46", "9.84", "22.45", "33.90", "50.10", "53.29", "59.22", "58.74"], strict=True):
         as_printed(value, printed)
 
 
@@ -191,10 +227,11 @@ def test_female_moths_need_about_twice_the_dose_of_males() -> None:
     """Venables and Ripley's common slope, plain: 2^((3.473155 - 2.372412)/1.064214) = 2.048. Ours is penalised: nearly."""
     doses = [float(2**dose) for _ in range(2) for dose in range(6) for _ in range(20)]
     dead = [int(k < hits) for deaths in (MALE_DEAD, FEMALE_DEAD) for hits in deaths for k in range(20)]
-    found = compare_heads_by_curve(doses, dead, heads=["male"] * 120 + ["female"] * 120)
-    assert isinstance(found, HeadsByCurve)
-    assert found.ratios[0].ratio == pytest.approx(2.048, rel=0.01)
-    assert found.ratios[0].low is not None and found.ratios[0].low > 1
+    found = two_heads_by_curve(doses, dead, second=[False] * 120 + [True] * 120)
+    assert isinstance(found, TwoHeads)
+    assert found.ratio == pytest.approx(2.048, rel=0.01)
+    low = ratio_of_energies(found, limit_times=1.1).low
+    assert low is not None and low > 1
     # Their section 7.2 finds no need of two slopes: deviance 6.757 - 4.994 on one degree, p 0.18 (from memory).
     assert 0.1 < found.slopes_differ_p < 0.3
 

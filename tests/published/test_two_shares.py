@@ -1,12 +1,12 @@
-"""Two shares compared, and p-values made to pay for their number, as others printed them."""
+"""Two shares compared, as others printed them."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
 import pytest
-
-from server.statistics.comparing import ExactTest, ShareDifference, difference_of_shares, exact_test, holm
+from proofyard.statistics.comparing import ShareDifference, difference_of_shares
+from proofyard.statistics.odds_within_levels import Odds, odds_interval, odds_within_levels
 
 AsPrinted = Callable[[float, str], None]
 
@@ -16,21 +16,11 @@ DIFFERENCES = [
     (9, 10, 3, 10, "0.1705", "0.8090", NEWCOMBE),
     (5, 56, 0, 29, "-0.0381", "0.1926", NEWCOMBE),
     (0, 10, 0, 20, "-0.1611", "0.2775", NEWCOMBE),
-    (
-        7,
-        34,
-        1,
-        34,
-        "0.019",
-        "0.34",
-        "Fagerland, Lydersen and Laake 2015, Statistical Methods in Medical Research 24:224",
-    ),
+    (7, 34, 1, 34, "0.019", "0.34", "Fagerland, Lydersen and Laake 2015, Statistical Methods in Medical Research 24:224"),
 ]
 
 
-@pytest.mark.parametrize(
-    ("x", "n", "y", "m", "low", "high", "source"), DIFFERENCES, ids=[str(d[:4]) for d in DIFFERENCES]
-)
+@pytest.mark.parametrize(("x", "n", "y", "m", "low", "high", "source"), DIFFERENCES, ids=[str(d[:4]) for d in DIFFERENCES])
 def test_a_difference_of_shares_comes_out_as_printed(
     x: int, n: int, y: int, m: int, low: str, high: str, source: str, as_printed: AsPrinted
 ) -> None:
@@ -40,38 +30,20 @@ def test_a_difference_of_shares_comes_out_as_printed(
     as_printed(found.high, high)
 
 
-# scipy's documentation prints the one-sided p; ours is the smaller of the two sides, doubled.
-EXACT = [
-    (
-        74,
-        74 + 43,
-        31,
-        31 + 32,
-        "0.03556",
-        "job satisfaction: scipy documentation, boschloo_exact, greater: prints 0.0355, cut not rounded",
-    ),
-    (7, 15, 12, 15, "0.034109", "a vaccine, Chan 1998, Statistics in Medicine 17:1403: Boschloo worked out with scipy"),
-]
+# Fisher's two groups of R's help of fisher.test (tea tasting: 3 of 4 against 1 of 4): its exact one-sided p is 17/70; mid-P takes half
+# of the chance of the table itself, 16/70.
+def test_the_tea_taster_by_mid_p() -> None:
+    """Fisher 1935, The Design of Experiments, chapter 2; the half by hand: 2 x (1 + 16/2)/70."""
+    found = odds_within_levels([(3, 4, 1, 4)])
+    assert isinstance(found, Odds)
+    assert found.p_value == pytest.approx(18 / 70)
+    # R's fisher.test prints an odds ratio of 6.408309 for this table (from memory; scipy's conditional estimate is the same).
+    assert found.ratio == pytest.approx(6.408309, rel=1e-5)
 
 
-def test_the_exact_test_doubles_the_printed_p_of_one_side(as_printed: AsPrinted) -> None:
-    # Their table of job satisfaction is [[74, 31], [43, 32]]: its columns are our two groups.
-    for hits, shots, other_hits, other_shots, printed, _ in EXACT:
-        found = exact_test(hits, shots, other_hits=other_hits, other_shots=other_shots)
-        assert isinstance(found, ExactTest)
-        as_printed(found.p_value / 2, printed)
-
-
-def test_nine_of_ten_against_three_of_ten(as_printed: AsPrinted) -> None:
-    """Worked out with scipy 1.17.1; Fisher's test of the same table gives 0.0198."""
-    found = exact_test(9, 10, other_hits=3, other_shots=10)
-    assert isinstance(found, ExactTest)
-    as_printed(found.p_value, "0.007956")
-
-
-def test_holms_own_rule_on_four_p_values(as_printed: AsPrinted) -> None:
-    """R's help of p.adjust prints no small example; these four are worked by hand from Holm 1979, section 3."""
-    found = holm({"a": 0.01, "b": 0.013, "c": 0.014, "d": 0.19})
-    for one, printed in zip(found, ("0.040", "0.040", "0.040", "0.190"), strict=True):
-        as_printed(one.adjusted, printed)
-    assert [one.shown for one in found] == [True, True, True, False]
+def test_all_of_four_against_none_of_four_is_the_smallest_p_there_is() -> None:
+    """By hand: one way in 70 on either side, half of it counted: 2 x 1/140."""
+    found = odds_within_levels([(4, 4, 0, 4)])
+    assert isinstance(found, Odds)
+    assert found.p_value == pytest.approx(1 / 70) == pytest.approx(found.smallest_p)
+    assert odds_interval(found)[1] is None

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import Any
 
 import pytest
-
-from server.statistics.pooled_readings import PooledReadings, pool_readings
-from server.statistics.repeated_readings import (
+from proofyard.statistics.pooled_readings import PooledReadings, pool_readings
+from proofyard.statistics.repeated_readings import (
     Component,
     Readings,
     accuracy_uncertainty,
@@ -27,8 +27,7 @@ from server.statistics.repeated_readings import (
 AsPrinted = Callable[[float, str], None]
 
 TEMPERATURES = (
-    "96.90 98.18 98.25 98.61 99.03 99.49 99.56 99.74 99.89 100.07 "
-    "100.33 100.42 100.68 100.95 101.11 101.20 101.57 101.84 102.36 102.72"
+    "96.90 98.18 98.25 98.61 99.03 99.49 99.56 99.74 99.89 100.07 100.33 100.42 100.68 100.95 101.11 101.20 101.57 101.84 102.36 102.72"
 )
 
 # Readings, then mean, spread and standard uncertainty as printed (None where the page doesn't).
@@ -48,7 +47,7 @@ def _summary(text: str) -> Readings:
 
 
 @pytest.mark.parametrize("case", READINGS.values(), ids=READINGS.keys())
-def test_mean_spread_and_uncertainty_come_out_as_printed(case: tuple, as_printed: AsPrinted) -> None:
+def test_mean_spread_and_uncertainty_come_out_as_printed(case: tuple[Any, ...], as_printed: AsPrinted) -> None:
     values, mean, spread, uncertainty = case
     found = _summary(values)
     as_printed(found.mean, mean)
@@ -82,7 +81,7 @@ def test_coverage_factor_without_end_of_freedom_is_the_normal_one(as_printed: As
     as_printed(coverage_factor(math.inf, 0.99), "2.576")
 
 
-def test_three_relative_doubts_combine_as_in_g_4_1(as_printed: AsPrinted) -> None:
+def test_three_relative_uncertainties_combine_as_in_g_4_1(as_printed: AsPrinted) -> None:
     """GUM G.4.1, from memory: 0.25 % of 10, 0.57 % of 5, 0.82 % of 15 readings give 1.03 %, 19.0, 2.09, 2.2 %."""
     found = combine(Component("x1", 0.25, 9, "A"), Component("x2", 0.57, 4, "A"), Component("x3", 0.82, 14, "A"))
     as_printed(found.standard_uncertainty, "1.03")
@@ -120,24 +119,30 @@ ACCURACIES = {
 
 
 @pytest.mark.parametrize("case", ACCURACIES.values(), ids=ACCURACIES.keys())
-def test_what_an_accuracy_means_decides_its_standard_uncertainty(case: tuple, as_printed: AsPrinted) -> None:
+def test_what_an_accuracy_means_decides_its_standard_uncertainty(case: tuple[Any, ...], as_printed: AsPrinted) -> None:
     accuracy, meaning, printed = case
     as_printed(accuracy_uncertainty(accuracy, meaning), printed)
 
 
-def test_a_step_of_one_is_a_doubt_of_0_29(as_printed: AsPrinted) -> None:
+def test_a_step_of_one_is_an_uncertainty_of_0_29(as_printed: AsPrinted) -> None:
     """GUM F.2.2.1, from memory: u = 0.29 of the step."""
     as_printed(resolution_uncertainty(1.0), "0.29")
 
 
 # GUM Table H.9: ten days, five readings of a voltage standard each; mean in V and spread in µV of every day.
 # Seen in a public test file that cites the table: means 10.000097, spread of the means 57 µV, within days 85 µV.
-DAY_MEANS = (
-    [
-        "10.000172", "10.000116", "10.000013", "10.000144", "10.000106", "10.000031", "10.000060", "10.000125",
-        "10.000163", "10.000041",
-    ]
-)
+DAY_MEANS = [
+    "10.000172",
+    "10.000116",
+    "10.000013",
+    "10.000144",
+    "10.000106",
+    "10.000031",
+    "10.000060",
+    "10.000125",
+    "10.000163",
+    "10.000041",
+]
 DAY_SPREADS_UV = (60, 77, 111, 101, 67, 93, 80, 73, 88, 86)
 
 

@@ -1,8 +1,7 @@
 """A stored value as its reader sees it."""
 
 import pytest
-
-from server.quantities import figure
+from proofyard.quantities import figure
 
 
 @pytest.mark.parametrize(

@@ -1,13 +1,14 @@
 """A hardness has a scale; picks give a bracket that may be open."""
 
+from typing import Any
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from proofyard.quantities import Bracket, Hardness, RefusalCode, Refused, bracket_from_picks, read_hardness, sentence
 
-from server.quantities import Bracket, Hardness, Reason, Refused, bracket_from_picks, read_hardness, sentence
 
-
-def _words(thing):
+def _words(thing: Any) -> Any:
     return thing.words.replace("\u00a0", " ")
 
 
@@ -25,12 +26,16 @@ def _words(thing):
         ("95 HRB", 95, "HRB", "", "95 HRB"),
         ("52 HRC", 52, "HRC", "", "52 HRC"),
         ("HRC 52", 52, "HRC", "", "52 HRC"),
+        ("Rc 52", 52, "HRC", "", "52 HRC"),
+        ("52 Rc", 52, "HRC", "", "52 HRC"),
+        ("RB 95", 95, "HRB", "", "95 HRB"),
+        ("52 HRC\n", 52, "HRC", "", "52 HRC"),
         ("52,5 HRC", 52.5, "HRC", "", "52.5 HRC"),
         ("20 HRC", 20, "HRC", "", "20 HRC"),
         ("70\u00a0HRC", 70, "HRC", "", "70 HRC"),
     ],
 )
-def test_a_hardness_is_a_value_and_its_scale(text, value, scale, conditions, words):
+def test_a_hardness_is_a_value_and_its_scale(text: str, value: float, scale: str, conditions: str, words: str) -> None:
     result = read_hardness(text)
     assert isinstance(result, Hardness), result
     assert (result.value, result.scale, result.conditions, result.typed) == (value, scale, conditions, text)
@@ -38,7 +43,7 @@ def test_a_hardness_is_a_value_and_its_scale(text, value, scale, conditions, wor
     assert read_hardness(words) == Hardness(value, scale, conditions, words, result.warnings)
 
 
-def test_a_number_alone_takes_the_scale_that_the_field_shows():
+def test_a_number_alone_takes_the_scale_that_the_field_shows() -> None:
     assert read_hardness("180", scale="HV").scale == "HV"
     assert read_hardness("52 HRC", scale="HV").scale == "HRC"
 
@@ -47,32 +52,32 @@ def test_a_number_alone_takes_the_scale_that_the_field_shows():
     ("text", "reason", "says"),
     [
         # ISO 6508-1: Rockwell C runs from 20 to 70 (from memory)
-        ("18 HRC", Reason.OUT_OF_SCALE, "HRC starts at 20. Type it as HV, for example 180 HV."),
-        ("19.9 HRC", Reason.OUT_OF_SCALE, "HRC starts at 20."),
-        ("-5 HRC", Reason.NUMBER_SHAPE, "not a number"),
-        ("72 HRC", Reason.OUT_OF_SCALE, "HRC ends at 70. Type it as HV"),
-        ("110 HRB", Reason.OUT_OF_SCALE, "HRB ends at 100. Type it as HV, for example 240 HV."),
-        ("700 HBW", Reason.OUT_OF_SCALE, "HBW ends at 650."),
-        ("4000 HV", Reason.OUT_OF_SCALE, "HV ends at 3000."),
-        ("0 HV", Reason.OUT_OF_SCALE, "HV starts at 5."),
-        ("180", Reason.NO_SCALE, "says no scale"),
-        ("55 HS", Reason.UNKNOWN_SCALE, "“HS” is not a hardness scale known here. It takes HV, HRC, HBW, HB or HRB."),
-        ("52 HRC 3", Reason.UNKNOWN_SCALE, "“HRC 3” is not a hardness scale"),
-        ("1,234 HV", Reason.AMBIGUOUS, "1.234 or 1234"),
-        ("180-200 HV", Reason.RANGE, "is a range"),
-        ("~180 HV", Reason.APPROXIMATE, "about"),
-        ("hard", Reason.NO_NUMBER, "no number"),
-        ("HRC 5x", Reason.NUMBER_SHAPE, "not a number"),
-        ("52 HRC\n", Reason.CHARACTER, "a line break"),
+        ("18 HRC", RefusalCode.OUT_OF_SCALE, "HRC starts at 20. Type it as HV, for example 180 HV."),
+        ("19.9 HRC", RefusalCode.OUT_OF_SCALE, "HRC starts at 20."),
+        ("-5 HRC", RefusalCode.NUMBER_SHAPE, "not a number"),
+        ("72 HRC", RefusalCode.OUT_OF_SCALE, "HRC ends at 70. Type it as HV"),
+        ("110 HRB", RefusalCode.OUT_OF_SCALE, "HRB ends at 100. Type it as HV, for example 240 HV."),
+        ("700 HBW", RefusalCode.OUT_OF_SCALE, "HBW ends at 650."),
+        ("4000 HV", RefusalCode.OUT_OF_SCALE, "HV ends at 3000."),
+        ("0 HV", RefusalCode.OUT_OF_SCALE, "HV starts at 5."),
+        ("180", RefusalCode.NO_SCALE, "says no scale"),
+        ("55 HS", RefusalCode.UNKNOWN_SCALE, "“HS” is not a hardness scale known here. It takes HV, HRC, HBW, HB or HRB."),
+        ("52 HRC 3", RefusalCode.UNKNOWN_SCALE, "“HRC 3” is not a hardness scale"),
+        ("1,234 HV", RefusalCode.AMBIGUOUS, "1.234 or 1234"),
+        ("180-200 HV", RefusalCode.RANGE, "is a range"),
+        ("~180 HV", RefusalCode.APPROXIMATE, "about"),
+        ("hard", RefusalCode.NO_NUMBER, "no number"),
+        ("HRC 5x", RefusalCode.NUMBER_SHAPE, "not a number"),
+        ("52\nHRC", RefusalCode.CHARACTER, "a line break"),
     ],
 )
-def test_a_hardness_is_refused_with_its_reason(text, reason, says):
+def test_a_hardness_is_refused_with_its_reason(text: str, reason: Any, says: str) -> None:
     result = read_hardness(text)
     assert isinstance(result, Refused) and result.reason_code is reason, result
     assert says in sentence(result)
 
 
-def test_an_unusual_hardness_is_kept_with_a_warning():
+def test_an_unusual_hardness_is_kept_with_a_warning() -> None:
     assert read_hardness("30 HV").warnings == ("30\u00a0HV is unusual (80 to 900 is usual). Look again.",)
     assert read_hardness("180 HV").warnings == ()
 
@@ -89,7 +94,7 @@ def test_an_unusual_hardness_is_kept_with_a_warning():
         ({"sticks": 50, "bites": 55}, "about 50 HRC, softer than 55 HRC"),
     ],
 )
-def test_picks_give_a_bracket_open_where_nothing_was_found(picks, words):
+def test_picks_give_a_bracket_open_where_nothing_was_found(picks: Any, words: str) -> None:
     bracket = bracket_from_picks(**picks)
     assert isinstance(bracket, Bracket)
     assert _words(bracket) == words
@@ -99,27 +104,23 @@ def test_picks_give_a_bracket_open_where_nothing_was_found(picks, words):
 @pytest.mark.parametrize(
     ("picks", "reason", "says"),
     [
-        ({}, Reason.NO_PICKS, "No pick was named. Type the hardest pick that slides"),
-        (
-            {"slides": 50, "bites": 45},
-            Reason.PICKS_CROSS,
-            "50 HRC slides, 45 HRC bites: the pick that slides has to be softer",
-        ),
-        ({"slides": 50, "bites": 50}, Reason.PICKS_CROSS, "has to be softer"),
-        ({"slides": 50, "sticks": 50}, Reason.STICK_OUTSIDE, "between the other two"),
-        ({"sticks": 55, "bites": 50}, Reason.STICK_OUTSIDE, "between the other two"),
-        ({"slides": 5}, Reason.OUT_OF_SCALE, "A pick is 20 to 70 HRC. Type the number on the pick, for example 50."),
-        ({"bites": 75}, Reason.OUT_OF_SCALE, "A pick is 20 to 70 HRC"),
-        ({"bites": float("nan")}, Reason.OUT_OF_SCALE, "A pick is 20 to 70 HRC"),
+        ({}, RefusalCode.NO_PICKS, "No pick was named. Type the hardest pick that slides"),
+        ({"slides": 50, "bites": 45}, RefusalCode.PICKS_CROSS, "50 HRC slides, 45 HRC bites: the pick that slides has to be softer"),
+        ({"slides": 50, "bites": 50}, RefusalCode.PICKS_CROSS, "has to be softer"),
+        ({"slides": 50, "sticks": 50}, RefusalCode.STICK_OUTSIDE, "between the other two"),
+        ({"sticks": 55, "bites": 50}, RefusalCode.STICK_OUTSIDE, "between the other two"),
+        ({"slides": 5}, RefusalCode.OUT_OF_SCALE, "A pick is 20 to 70 HRC. Type the number on the pick, for example 50."),
+        ({"bites": 75}, RefusalCode.OUT_OF_SCALE, "A pick is 20 to 70 HRC"),
+        ({"bites": float("nan")}, RefusalCode.OUT_OF_SCALE, "A pick is 20 to 70 HRC"),
     ],
 )
-def test_picks_that_contradict_each_other_are_refused(picks, reason, says):
+def test_picks_that_contradict_each_other_are_refused(picks: Any, reason: Any, says: str) -> None:
     result = bracket_from_picks(**picks)
     assert isinstance(result, Refused) and result.reason_code is reason
     assert says in sentence(result).replace("\u00a0", " ")
 
 
-def test_a_bracket_needs_an_end_and_its_ends_in_order():
+def test_a_bracket_needs_an_end_and_its_ends_in_order() -> None:
     for ends in ((None, None), (50, 45), (50, 50), (45, 50, 55)):
         with pytest.raises(ValueError):
             Bracket(*ends)
@@ -129,7 +130,7 @@ PICK = st.none() | st.sampled_from([40, 45, 50, 55, 60, 65])
 
 
 @given(slides=PICK, bites=PICK, sticks=PICK)
-def test_any_picks_give_an_ordered_bracket_or_a_reason(slides, bites, sticks):
+def test_any_picks_give_an_ordered_bracket_or_a_reason(slides: Any, bites: Any, sticks: Any) -> None:
     result = bracket_from_picks(slides=slides, bites=bites, sticks=sticks)
     given_in_order = [hrc for hrc in (slides, sticks, bites) if hrc is not None]
     in_order = bool(given_in_order) and sorted(set(given_in_order)) == given_in_order

@@ -5,17 +5,16 @@ import re
 import uuid
 from pathlib import Path
 
+import proofyard.records
+from proofyard.records import book as _book  # noqa: F401 - registers its tables
+from proofyard.records import nouns
+from proofyard.records.columns import meanings
+from proofyard.records.ids import is_id, new_id
+from proofyard.storage import Storage
 from sqlalchemy import text
 from sqlmodel import SQLModel
 
-import server.records
-from server.records import book as _book  # noqa: F401 - registers its tables
-from server.records import nouns
-from server.records.columns import meanings
-from server.records.ids import is_id, new_id
-from server.storage import Storage
-
-RECORDS = Path(server.records.__file__).parent
+RECORDS = Path(proofyard.records.__file__).parent
 
 
 def test_a_migrated_book_has_every_column_that_the_code_knows_and_no_other(book: Storage) -> None:
@@ -32,7 +31,9 @@ def test_a_migrated_book_has_every_column_that_the_code_knows_and_no_other(book:
 
 def test_every_table_is_strict_and_every_link_is_checked(book: Storage) -> None:
     with book.read() as session:
-        tables = session.execute(text("select name, sql from sqlite_master where type='table' and name not like 'sqlite_%' and name != 'alembic_version'")).all()
+        tables = session.execute(
+            text("select name, sql from sqlite_master where type='table' and name not like 'sqlite_%' and name != 'alembic_version'")
+        ).all()
         assert tables and all(row.sql.rstrip().endswith("STRICT") for row in tables)
         assert session.execute(text("PRAGMA foreign_keys")).scalar_one() == 1
 
@@ -49,7 +50,11 @@ def test_links_and_indexes_in_the_book_are_those_in_the_code(book: Storage) -> N
 def test_nothing_in_records_deletes() -> None:
     for path in RECORDS.glob("*.py"):
         tree = ast.parse(path.read_text(encoding="utf-8"))
-        called = {n.func.attr if isinstance(n.func, ast.Attribute) else getattr(n.func, "id", "") for n in ast.walk(tree) if isinstance(n, ast.Call)}
+        called = {
+            n.func.attr if isinstance(n.func, ast.Attribute) else getattr(n.func, "id", "")
+            for n in ast.walk(tree)
+            if isinstance(n, ast.Call)
+        }
         assert "delete" not in called, path.name
         assert not re.search(r"\bDELETE FROM\b", path.read_text(encoding="utf-8")), path.name
 

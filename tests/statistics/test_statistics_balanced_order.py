@@ -7,9 +7,8 @@ from collections import Counter
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from server.statistics.balanced_order import balanced_order
-from server.statistics.refusals import CantUse
+from proofyard.quantities.reason import CantUse
+from proofyard.statistics.balanced_order import balanced_order
 
 SPOTS = [(x / 10, y / 10) for x in range(5) for y in range(4)]
 
@@ -52,10 +51,12 @@ def test_many_deals_bring_the_cells_nearer_together_than_one() -> None:
     assert sum(many) < 0.5 * sum(one)
 
 
-@pytest.mark.parametrize(("cells", "blocks", "more"), [(0, 1, {}), (1, 0, {}), (1, 1, {"tries": 0}), (2, 2, {"spots": SPOTS[:3]}), (1, 1, {"seed": -1})])
+@pytest.mark.parametrize(
+    ("cells", "blocks", "more"), [(0, 1, {}), (1, 0, {}), (1, 1, {"tries": 0}), (2, 2, {"spots": SPOTS[:3]}), (1, 1, {"seed": -1})]
+)
 def test_what_makes_no_order_is_refused(cells: int, blocks: int, more: dict[str, object]) -> None:
     with pytest.raises(CantUse):
-        balanced_order(cells, blocks, **{"seed": 1, **more})  # type: ignore[arg-type]
+        balanced_order(cells, blocks, **{"seed": 1, **more})
 
 
 WRITTEN_DOWN: list[tuple[int, int | None]] = [(0, 5), (2, 10), (1, 11), (1, 12), (0, 17), (2, 4), (1, 0), (0, 1), (2, 9)]

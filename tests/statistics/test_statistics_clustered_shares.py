@@ -7,10 +7,9 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from server.statistics.clustered_shares import ClusteredInterval, clustered_interval
-from server.statistics.refusals import CantTell, CantUse
-from server.statistics.shares import Interval, mid_p_interval
+from proofyard.quantities.reason import CantTell, CantUse, because
+from proofyard.statistics.clustered_shares import ClusteredInterval, clustered_interval
+from proofyard.statistics.shares import Interval, mid_p_interval
 
 sizes = st.lists(st.integers(1, 12), min_size=1, max_size=8)
 
@@ -45,7 +44,7 @@ def test_the_more_alike_the_wider(cluster_sizes: list[int], data: st.DataObject,
 
 def test_clusters_wholly_alike_are_worth_one_shot_each() -> None:
     found = interval(10, [5, 5, 5, 5], 1)
-    assert found.worth_shots == pytest.approx(4)
+    assert found.shots / found.design_effect == pytest.approx(4)
     plain = mid_p_interval(2, 4)
     assert isinstance(plain, Interval)
     assert (found.low, found.high) == pytest.approx((plain.low, plain.high), abs=1e-9)
@@ -57,12 +56,11 @@ def test_a_design_effect_by_hand() -> None:
 
 
 def test_no_shots_have_no_interval() -> None:
-    assert clustered_interval(0, [], intraclass_correlation=0.1) == CantTell("no shots")
+    assert clustered_interval(0, [], intraclass_correlation=0.1) == CantTell(because("no_shots"))
 
 
 @pytest.mark.parametrize(
-    ("hits", "cluster_sizes", "alike"),
-    [(4, [3], 0.1), (-1, [3], 0.1), (1, [-3], 0.1), (1, [3], -0.1), (1, [3], 1.1), (1, [3], math.nan)],
+    ("hits", "cluster_sizes", "alike"), [(4, [3], 0.1), (-1, [3], 0.1), (1, [-3], 0.1), (1, [3], -0.1), (1, [3], 1.1), (1, [3], math.nan)]
 )
 def test_what_no_record_could_hold_is_refused(hits: int, cluster_sizes: list[int], alike: float) -> None:
     with pytest.raises(CantUse):

@@ -8,10 +8,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from server.statistics.agreement import Kappa, weighted_kappa
-from server.statistics.drift import CommonSlope, common_slope
-from server.statistics.refusals import CantTell, CantUse
+from proofyard.quantities.reason import CantTell, CantUse, because
+from proofyard.statistics.agreement import Kappa, weighted_kappa
+from proofyard.statistics.drift import CommonSlope, common_slope
 
 readings = st.lists(st.tuples(st.integers(1, 40).map(float), st.floats(-5, 5)), min_size=2, max_size=8, unique_by=lambda pair: pair[0])
 tables = st.lists(st.lists(st.integers(0, 9), min_size=3, max_size=3), min_size=3, max_size=3)
@@ -74,7 +73,7 @@ def test_a_near_miss_counts_for_more_than_a_far_one() -> None:
 
 
 def test_what_says_nothing_of_agreement() -> None:
-    assert weighted_kappa([[0, 0], [0, 0]]) == CantTell("nothing was read twice")
+    assert weighted_kappa([[0, 0], [0, 0]]) == CantTell(because("nothing_read_twice"))
     assert isinstance(weighted_kappa([[9, 0], [0, 0]]), CantTell)
     for table, weights in (([[1]], "linear"), ([[1, 2], [3]], "linear"), ([[1, 2], [3, -4]], "linear"), ([[1, 2], [3, 4]], "squared")):
         with pytest.raises(CantUse):

@@ -9,9 +9,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import minimize
-
-from server.statistics.fifty_percent_point import (
+from proofyard.quantities.reason import CantTell, CantUse, Reason, because
+from proofyard.statistics.fifty_percent_point import (
     FALLING,
     FLAT,
     Curve,
@@ -21,7 +20,7 @@ from server.statistics.fifty_percent_point import (
     fit_curve,
     tail_point,
 )
-from server.statistics.refusals import CantTell, CantUse
+from scipy.optimize import minimize
 
 PARTED = ([22.0, 26, 30, 34, 38, 42, 46, 50, 54, 58], [0] * 5 + [1] * 5)
 MIXED = ([30.0, 33, 36, 39, 42, 45, 48, 51, 54, 57, 60, 63], [0, 0, 0, 1, 0, 0, 1, 0, 1, 1, 1, 1])
@@ -42,26 +41,22 @@ def point_of(energies: list[float], through: list[int], *, level: float = 0.95) 
 def many(shots: int, *, slope: float, seed: int) -> tuple[list[float], list[int]]:
     lots = np.random.default_rng(seed)
     energies = np.exp(lots.uniform(math.log(30), math.log(65), shots))
-    return [float(e) for e in energies], [
-        int(u < 1 / (1 + (e / 45) ** -slope)) for e, u in zip(energies, lots.random(shots), strict=True)
-    ]
+    return [float(e) for e in energies], [int(u < 1 / (1 + (e / 45) ** -slope)) for e, u in zip(energies, lots.random(shots), strict=True)]
 
 
 REFUSALS = [
-    ("no shots", [], [], "no shots"),
-    ("all through", [30.0, 40, 50], [1, 1, 1], "all 3 shots got through, so half lies below the energies shot: try less"),
-    ("none through", [30.0, 40, 50], [0, 0, 0], "none of 3 shots got through, so half lies above the energies shot: try more"),
-    ("energies not measured", [None, None], [1, 0], "none of the 2 shots has a measured energy"),
-    ("one energy", [45.0, 45, 45], [1, 0, 1], "all shots had one energy, so they can't show how the chance changes with it"),
+    ("no shots", [], [], because("no_shots")),
+    ("all through", [30.0, 40, 50], [1, 1, 1], because("all_got_through", shots=3)),
+    ("none through", [30.0, 40, 50], [0, 0, 0], because("none_got_through", shots=3)),
+    ("energies not measured", [None, None], [1, 0], because("no_measured_energy", shots=2)),
+    ("one energy", [45.0, 45, 45], [1, 0, 1], because("one_energy_only")),
     ("falling", [30.0, 35, 40, 45], [1, 1, 0, 0], FALLING),
     ("level on the mean", [30.0, 40, 40, 30], [1, 1, 0, 0], FALLING),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("case", "energies", "through", "reason"), REFUSALS, ids=[one[0] for one in REFUSALS])
-def test_what_cant_be_told_is_said_in_words(
-    case: str, energies: list[float | None], through: list[int], reason: str
-) -> None:
+def test_what_cant_be_told_has_its_reason(case: str, energies: list[float | None], through: list[int], reason: Reason) -> None:
     assert fit_curve(energies, through) == CantTell(reason)
 
 
@@ -73,13 +68,13 @@ def test_few_of_many_through_bound_the_point_from_below_only() -> None:
     found = point_of([30, 40, 50, 60, 62, 63, 64, 65, 66], [0, 0, 0, 0, 0, 0, 0, 1, 0])
     assert found.low_j is not None and found.high_j is None
     assert found.outside
-    assert found.unbounded == FLAT + ", so it may lie any way above"
+    assert found.unbounded == because("open_above")
 
 
 def test_nearly_all_through_bound_it_from_above_only() -> None:
     found = point_of([30, 40, 50, 60, 62, 63, 64, 65, 66][::-1], [1, 1, 1, 1, 1, 1, 1, 0, 1])
     assert found.low_j is None and found.high_j is not None
-    assert found.unbounded == FLAT + ", so it may lie any way below"
+    assert found.unbounded == because("open_below")
 
 
 def test_parted_shots_still_place_the_point_between_them() -> None:
@@ -87,7 +82,7 @@ def test_parted_shots_still_place_the_point_between_them() -> None:
     assert 38 < found.energy_j < 42
     assert found.low_j is not None and found.high_j is not None
     assert found.low_j < 38 and found.high_j > 42
-    assert found.unbounded == ""
+    assert found.unbounded is None
 
 
 def test_a_shot_without_energy_is_counted_and_changes_nothing() -> None:
@@ -167,14 +162,14 @@ def test_the_band_holds_the_curve_and_never_falls(shots: tuple[list[float], list
 
 def test_tails_are_refused_below_40_shots() -> None:
     found = tail_point(curve_of(*many(39, slope=8, seed=1)), 0.9)
-    assert found == CantTell("39 shots say too little about the tails: it takes 40 to ask where 90 % get through")
+    assert found == CantTell(because("too_few_for_a_tail", shots=39, needed=40, share=0.9))
     assert isinstance(tail_point(curve_of(*many(40, slope=8, seed=1)), 0.7), EnergyPoint)
 
 
 def test_tails_outside_the_energies_shot_are_refused() -> None:
     found = tail_point(curve_of(*many(200, slope=4, seed=1)), 0.999)
     assert isinstance(found, CantTell)
-    assert "outside the energies shot" in found.reason
+    assert found.reason.code == "tail_outside_the_energies_shot"
 
 
 def test_the_tail_point_of_a_half_is_the_point() -> None:
@@ -195,13 +190,7 @@ def test_the_band_crosses_a_tail_where_the_tail_point_ends() -> None:
 
 @pytest.mark.parametrize(
     ("energies", "through"),
-    [
-        ([30.0], [1, 0]),
-        ([0.0, 40.0], [0, 1]),
-        ([-1.0, 40.0], [0, 1]),
-        ([math.inf, 40.0], [0, 1]),
-        ([30.0, 40.0], [0, 2]),
-    ],
+    [([30.0], [1, 0]), ([0.0, 40.0], [0, 1]), ([-1.0, 40.0], [0, 1]), ([math.inf, 40.0], [0, 1]), ([30.0, 40.0], [0, 2])],
 )
 def test_what_no_record_could_hold_is_refused(energies: list[float], through: list[int]) -> None:
     with pytest.raises(CantUse):
@@ -255,8 +244,8 @@ def test_the_interval_holds_the_true_point_as_often_as_it_says(shots: int, low: 
     import importlib.util
     from pathlib import Path
 
-    script = Path(__file__).parents[1] / "bench" / "coverage_of_the_half.py"
-    spec = importlib.util.spec_from_file_location("coverage_of_the_half", script)
+    script = Path(__file__).parents[1] / "bench" / "coverage_of_fifty_percent.py"
+    spec = importlib.util.spec_from_file_location("coverage_of_fifty_percent", script)
     assert spec is not None and spec.loader is not None
     bench = importlib.util.module_from_spec(spec)
     import sys

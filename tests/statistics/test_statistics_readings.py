@@ -10,10 +10,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from server.statistics.pooled_readings import PooledReadings, pool_readings
-from server.statistics.refusals import CantTell, CantUse
-from server.statistics.repeated_readings import (
+from proofyard.quantities.reason import CantTell, CantUse, because
+from proofyard.statistics.pooled_readings import PooledReadings, pool_readings
+from proofyard.statistics.repeated_readings import (
     ACCURACY_MEANINGS,
     Component,
     Readings,
@@ -28,7 +27,7 @@ from server.statistics.repeated_readings import (
 
 readings = st.floats(1.0, 1000.0)
 many_readings = st.lists(readings, min_size=2, max_size=30)
-doubts = st.floats(1e-6, 1e3)
+uncertainties = st.floats(1e-6, 1e3)
 
 
 def summary(values: list[float]) -> Readings:
@@ -61,7 +60,7 @@ def test_the_order_of_readings_tells_nothing(values: list[float], chance: random
 
 
 @given(many_readings, st.floats(0.01, 100.0))
-def test_another_unit_scales_mean_spread_and_doubt_alike(values: list[float], factor: float) -> None:
+def test_another_unit_scales_mean_spread_and_uncertainty_alike(values: list[float], factor: float) -> None:
     one, other = summary(values), summary([factor * value for value in values])
     assert other.mean == pytest.approx(factor * one.mean)
     assert other.spread == pytest.approx(factor * one.spread, abs=1e-9)
@@ -77,9 +76,9 @@ def test_one_reading_has_no_spread_which_is_not_a_spread_of_nothing() -> None:
 
 
 def test_no_reading_cant_be_told() -> None:
-    assert summarise_readings([]) == CantTell("no readings")
-    assert pool_readings([]) == CantTell("no readings")
-    assert pool_readings([[], []]) == CantTell("no readings")
+    assert summarise_readings([]) == CantTell(because("no_readings"))
+    assert pool_readings([]) == CantTell(because("no_readings"))
+    assert pool_readings([[], []]) == CantTell(because("no_readings"))
 
 
 def test_readings_out_of_an_array_are_readings() -> None:
@@ -94,7 +93,7 @@ def test_a_reading_that_is_no_number_is_refused(bad: float) -> None:
         pool_readings([[52.4], [bad]])
 
 
-def test_what_an_accuracy_means_orders_its_doubt() -> None:
+def test_what_an_accuracy_means_orders_its_uncertainty() -> None:
     found = [accuracy_uncertainty(1.0, meaning) for meaning in ("triangular", "expanded_k2", "limit", "standard")]
     assert found == sorted(found)
     assert set(ACCURACY_MEANINGS) == {"triangular", "expanded_k2", "limit", "standard"}
@@ -112,16 +111,14 @@ def test_an_accuracy_of_unknown_meaning_is_refused() -> None:
         accuracy_uncertainty(0.1, "about")
 
 
-def test_a_step_is_a_limit_of_half_a_step() -> None:
+def test_a_step_is_a_limit_of_one_half_step() -> None:
     assert resolution_uncertainty(0.2) == pytest.approx(accuracy_uncertainty(0.1, "limit"))
     with pytest.raises(CantUse, match="step"):
         resolution_uncertainty(-0.2)
 
 
-@given(st.lists(st.tuples(doubts, st.floats(1.0, 100.0)), min_size=1, max_size=6))
-def test_a_combined_doubt_is_no_less_than_its_largest_part_and_no_more_than_their_sum(
-    parts: list[tuple[float, float]],
-) -> None:
+@given(st.lists(st.tuples(uncertainties, st.floats(1.0, 100.0)), min_size=1, max_size=6))
+def test_a_combined_uncertainty_is_no_less_than_its_largest_part_and_no_more_than_their_sum(parts: list[tuple[float, float]]) -> None:
     found = combine(*(Component("part", u, dof, "A") for u, dof in parts))
     sizes = [u for u, _ in parts]
     assert max(sizes) * (1 - 1e-12) <= found.standard_uncertainty <= sum(sizes) * (1 + 1e-12)
@@ -136,7 +133,7 @@ def test_a_part_without_end_of_freedom_takes_none_away() -> None:
     assert combine(type_b("accuracy", 0.0)).dof == math.inf
 
 
-def test_very_small_doubts_keep_their_freedom() -> None:
+def test_very_small_uncertainties_keep_their_freedom() -> None:
     """To the fourth power 1e-90 is 0 in a float: the freedom would have come out without end."""
     assert combine(Component("scatter", 1e-90, 4, "A")).dof == pytest.approx(4)
 
@@ -147,7 +144,7 @@ def test_nothing_cant_be_combined() -> None:
 
 
 @pytest.mark.parametrize(("u", "dof", "kind"), [(-1.0, 4, "A"), (math.nan, 4, "A"), (1.0, 0, "A"), (1.0, 4, "C")])
-def test_a_part_that_can_be_no_doubt_is_refused(u: float, dof: float, kind: str) -> None:
+def test_a_part_that_can_be_why_no_uncertainty_is_refused(u: float, dof: float, kind: str) -> None:
     with pytest.raises(CantUse):
         Component("part", u, dof, kind)
 
@@ -172,7 +169,7 @@ def test_no_freedom_has_no_factor(dof: float) -> None:
 
 
 @given(st.lists(many_readings, min_size=2, max_size=6))
-def test_a_pooled_doubt_is_no_less_than_the_series_lie_apart(series: list[list[float]]) -> None:
+def test_a_pooled_uncertainty_is_no_less_than_the_series_lie_apart(series: list[list[float]]) -> None:
     found = pooled(series)
     assert found.between_spread is not None and found.standard_uncertainty is not None
     apart = statistics.stdev(map(statistics.fmean, series))
@@ -222,17 +219,17 @@ def test_one_reading_each_tells_how_far_series_lie_apart_and_no_more() -> None:
     found = pooled([[50.0], [54.0]])
     assert found.within_spread is None
     assert found.standard_uncertainty == pytest.approx(statistics.stdev([50.0, 54.0]) * math.sqrt(1.5))
-    assert [part.name for part in found.components] == ["series lie apart"]
+    assert [part.name for part in found.components] == [because("series_lie_apart")]
 
 
-def test_one_reading_in_all_has_a_mean_and_no_doubt_that_could_be_told() -> None:
+def test_one_reading_in_all_has_a_mean_and_why_no_uncertainty_that_could_be_told() -> None:
     found = pooled([[50.0]])
     assert (found.mean, found.standard_uncertainty, found.dof, found.components) == (50.0, None, 0, ())
 
 
-def test_the_doubt_covers_another_arrow_as_often_as_it_says() -> None:
+def test_the_uncertainty_covers_another_arrow_as_often_as_it_says() -> None:
     """By trial, with a fixed seed: arrows differ by 1 m/s, readings by 0.5. For four arrows of five readings the
-    expanded doubt holds a fifth arrow's own mean speed in about 95 of 100 such days."""
+    expanded uncertainty holds a fifth arrow's own mean speed in about 95 of 100 such days."""
     chance = random.Random(1346)
     held = 0
     for _ in range(400):

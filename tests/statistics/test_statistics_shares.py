@@ -10,9 +10,8 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-
-from server.statistics.refusals import CantTell, CantUse
-from server.statistics.shares import METHODS, BoundedInterval, Interval, bounded_share, share_interval
+from proofyard.quantities.reason import CantTell, CantUse, because
+from proofyard.statistics.shares import METHODS, BoundedInterval, Interval, bounded_share, share_interval
 
 methods = st.sampled_from(sorted(METHODS))
 levels = st.floats(0.5, 0.999)
@@ -83,9 +82,7 @@ def test_no_hits_reach_down_to_0_and_nothing_but_hits_up_to_1(method: str, shots
 @pytest.mark.parametrize("method", METHODS)
 def test_a_hundred_thousand_shots_are_no_trouble(method: str) -> None:
     found = interval(50_000, 100_000, method)
-    assert found.high - found.low == pytest.approx(
-        2 * 1.96 * 0.5 / math.sqrt(100_000), rel=2e-3
-    )  # exact is a little wider
+    assert found.high - found.low == pytest.approx(2 * 1.96 * 0.5 / math.sqrt(100_000), rel=2e-3)  # exact is a little wider
 
 
 @pytest.mark.parametrize("method", METHODS)
@@ -97,7 +94,7 @@ def test_an_interval_knows_what_it_was_made_from(method: str) -> None:
 
 @pytest.mark.parametrize("method", METHODS)
 def test_a_share_of_no_shots_cant_be_told(method: str) -> None:
-    assert share_interval(0, 0, method=method) == CantTell("no shots")
+    assert share_interval(0, 0, method=method) == CantTell(because("no_shots"))
 
 
 @pytest.mark.parametrize("method", METHODS)
@@ -143,9 +140,7 @@ def test_counts_out_of_an_array_are_counts() -> None:
 
 
 @given(counts(60), st.integers(0, 60), methods)
-def test_a_bounded_share_holds_the_interval_of_every_count_between(
-    c: tuple[int, int], open_shots: int, method: str
-) -> None:
+def test_a_bounded_share_holds_the_interval_of_every_count_between(c: tuple[int, int], open_shots: int, method: str) -> None:
     hits, shots = c
     most = min(shots, hits + open_shots)
     found = bounded_share(hits, most, shots=shots, method=method)
@@ -163,7 +158,7 @@ def test_a_bounded_share_refuses_its_counts_the_wrong_way_round() -> None:
         bounded_share(2, 1, shots=3)
     with pytest.raises(CantUse, match="hits"):
         bounded_share(2, 4, shots=3)
-    assert bounded_share(0, 0, shots=0) == CantTell("no shots")
+    assert bounded_share(0, 0, shots=0) == CantTell(because("no_shots"))
 
 
 def lowest_coverage(shots: int, method: str, level: float = 0.95) -> float:
@@ -200,8 +195,8 @@ def test_so_it_does_for_every_number_of_shots_from_5_to_60(method: str) -> None:
 def test_importing_statistics_loads_no_scipy() -> None:
     """Start-up would wait half a second for it, and most pages show no interval."""
     code = (
-        "import sys, server.statistics, server.statistics.shares, server.statistics.repeated_readings, "
-        "server.statistics.pooled_readings, server.physics.energy; "
+        "import sys, proofyard.statistics, proofyard.statistics.shares, proofyard.statistics.repeated_readings, "
+        "proofyard.statistics.repeated_readings, proofyard.physics.energy; "
         "sys.exit(any(name.split('.')[0] in ('scipy', 'pint') for name in sys.modules))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

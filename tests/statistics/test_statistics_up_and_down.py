@@ -7,9 +7,8 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
-from server.statistics.refusals import CantTell, CantUse
-from server.statistics.up_and_down import UpAndDown, up_and_down
+from proofyard.quantities.reason import CantTell, CantUse
+from proofyard.statistics.up_and_down import RuleBreak, UpAndDown, up_and_down
 
 
 def run(energies: list[float], through: list[int]) -> UpAndDown:
@@ -38,13 +37,9 @@ def test_a_run_made_against_the_rule_breaks_it_everywhere(through: list[int]) ->
     assert found.followed_share == 0
 
 
-def test_every_break_is_said_in_words() -> None:
+def test_every_break_has_its_shot_its_outcome_and_the_energy_that_came_next() -> None:
     found = run([40.0, 45, 45, 50, 45], [0, 0, 1, 0, 1])
-    assert [one.words for one in found.breaks] == [
-        "shot 2 was stopped, so the next should have had more, and had the same",
-        "shot 3 got through, so the next should have had less, and had more",
-        "shot 4 was stopped, so the next should have had more, and had less",
-    ]
+    assert found.breaks == (RuleBreak(2, 0, 45, 45), RuleBreak(3, 1, 45, 50), RuleBreak(4, 0, 50, 45))
 
 
 def test_uneven_steps_are_no_one_step() -> None:
@@ -57,9 +52,7 @@ def test_one_shot_follows_from_none() -> None:
     assert isinstance(up_and_down([], []), CantTell)
 
 
-@pytest.mark.parametrize(
-    ("energies", "through"), [([0.0, 1.0], [0, 1]), ([1.0], [0, 1]), ([1.0, 2.0], [0, 3]), ([1.0, math.inf], [0, 1])]
-)
+@pytest.mark.parametrize(("energies", "through"), [([0.0, 1.0], [0, 1]), ([1.0], [0, 1]), ([1.0, 2.0], [0, 3]), ([1.0, math.inf], [0, 1])])
 def test_what_no_record_could_hold_is_refused(energies: list[float], through: list[int]) -> None:
     with pytest.raises(CantUse):
         up_and_down(energies, through)

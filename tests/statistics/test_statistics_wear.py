@@ -6,11 +6,10 @@ import math
 
 import numpy as np
 import pytest
-
-from server.statistics.comparing import difference_of_shares, exact_test
-from server.statistics.heads_by_curve import CurveWithTerms
-from server.statistics.refusals import CantTell, CantUse
-from server.statistics.wear import CAVEAT, Wear, wear
+from proofyard.quantities.reason import CantTell, CantUse, because
+from proofyard.statistics.comparing import difference_of_shares
+from proofyard.statistics.heads_by_curve import CurveWithTerms
+from proofyard.statistics.wear import CAVEAT, Wear, wear
 
 
 def many(effect: float) -> tuple[list[int], list[bool | None], list[float | None]]:
@@ -25,11 +24,11 @@ def test_not_fair_less_fair_with_the_test_and_what_so_few_could_show() -> None:
     found = wear(through, fair, energies_j=[45.0] * 9)
     assert isinstance(found, Wear)
     assert found.difference == difference_of_shares(3, 4, other_hits=1, other_shots=4)
-    assert found.test == exact_test(3, 4, other_hits=1, other_shots=4)
-    assert found.could_show.words == "4 against 4: only all against none could tell"
+    assert found.p_value == pytest.approx(18 / 70)  # mid-P of 3 of 4 against 1 of 4, by hand
+    assert found.could_show.reason == because("only_all_against_none_could_tell", shots=4, other_shots=4)
     assert found.not_known == 1
     assert isinstance(found.at_like_energy, CantTell)
-    assert found.caveat == CAVEAT and "drew lots" in CAVEAT
+    assert found.caveat == CAVEAT == because("nobody_drew_lots_for_near_hits")
 
 
 def test_a_known_effect_of_an_earlier_hit_is_found_at_like_energy() -> None:
@@ -49,17 +48,14 @@ def test_no_effect_is_not_made_one() -> None:
 
 
 def test_one_kind_alone_cant_be_compared() -> None:
-    assert wear([1, 0], [True, None], energies_j=[40, 50]) == CantTell("no shot struck near an earlier hit")
-    assert wear([1, 0], [False, None], energies_j=[40, 50]) == CantTell("no fair shot to compare with")
-    assert wear([], [], energies_j=[]) == CantTell("no shot struck near an earlier hit")
+    assert wear([1, 0], [True, None], energies_j=[40, 50]) == CantTell(because("none_near_an_earlier_hit"))
+    assert wear([1, 0], [False, None], energies_j=[40, 50]) == CantTell(because("no_fair_shot"))
+    assert wear([], [], energies_j=[]) == CantTell(because("none_near_an_earlier_hit"))
 
 
 @pytest.mark.parametrize(
-    ("through", "fair", "energies"),
-    [([1], [True, False], [40.0]), ([1, 2], [True, False], [40.0, 50.0]), ([1], [True], [])],
+    ("through", "fair", "energies"), [([1], [True, False], [40.0]), ([1, 2], [True, False], [40.0, 50.0]), ([1], [True], [])]
 )
-def test_what_no_record_could_hold_is_refused(
-    through: list[int], fair: list[bool | None], energies: list[float]
-) -> None:
+def test_what_no_record_could_hold_is_refused(through: list[int], fair: list[bool | None], energies: list[float]) -> None:
     with pytest.raises(CantUse):
         wear(through, fair, energies_j=energies)

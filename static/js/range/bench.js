@@ -1,16 +1,16 @@
-// The bench: what still needs a look behind, by panel, and every arrow that flew since it was last found sound.
+// The bench: the hits that still have to be checked from behind, by panel, and every arrow that flew since it was last found sound.
 
 import * as queue from "./queue.js";
 import * as seen from "./seen.js";
-import * as cautions from "./cautions.js";
-import * as undo from "./undo.js";
+import { showCautions } from "./stop.js";
+import * as thumb from "./thumb.js";
 import * as where from "./where.js";
 import { bookTime } from "./clock.js";
 import { newId } from "./ids.js";
 import { openReading } from "./reading.js";
-import { setup } from "./line.js";
+import { setup } from "./which_panel.js";
 import { readRow } from "./butt.js";
-import { bindPictures } from "./picture_box.js";
+import { bindPhotos } from "./photo_box.js";
 import { aloud, copy, fillRows, glyph, say, slot, wordOf } from "./drawn.js";
 import { count } from "./words.js";
 
@@ -27,7 +27,7 @@ export function show(place, wanted) {
   });
   if (seen.shot(wanted)) read(wanted);
   slot(root, "close").href = `${where.place()}#held`;
-  const unbind = bindPictures(slot(root, "pictures"), {});
+  const unbind = bindPhotos(slot(root, "photos"), {});
   update();
   return { update, keys, leave: () => { unbind(); if (open) open.close(); }, title: () => (open ? `${seen.shot(open.id).said.label} · Bench` : "Bench") };
 }
@@ -45,7 +45,7 @@ function next(shot) {
   open.close();
   open = null;
   where.closed();
-  const left = seen.toLookBehind().filter((one) => one.id !== shot.id);
+  const left = seen.toCheckFromBehind().filter((one) => one.id !== shot.id);
   const same = left.find((one) => one.panel === shot.panel) || left[0];
   if (same) read(same.id);
   else slot(root, "title").focus();
@@ -59,17 +59,19 @@ async function check(build, sound) {
   await queue.add([{ ...about, body: { arrow_build: build, sound, at: bookTime() } }]);
   const words = sound === "sound" ? "sound" : "not sound";
   aloud(`Arrow ${arrow.tag}: ${words}, saved on this phone`);
-  undo.offer(`Arrow ${arrow.tag}: ${words}`, () => queue.add([{ ...about, action: "strike", reason: "undone at once" }]));
+  thumb.offer(`Arrow ${arrow.tag}: ${words}`, () => queue.add([{ ...about, action: "void", reason: "undone at once" }]));
   slot(root, "title").focus({ preventScroll: true });
 }
 
 function update() {
   if (!seen.seen() || !setup()) return;
-  cautions.show(slot(root, "caution"), "bench", setup().session);
-  const shots = seen.toLookBehind();
+  showCautions(slot(root, "caution"), "bench", setup().session);
+  const shots = seen.toCheckFromBehind();
   const arrows = seen.arrowsToCheck();
-  say(root, "title", shots.length ? `${count(shots.length, "shot still wants", "shots still want")} a look behind` : "Nothing wants a look behind");
-  say(root, "lead", arrows.length ? `${shots.length ? "And " : ""}${count(arrows.length, "arrow is", "arrows are")} to check before ${arrows.length === 1 ? "it flies" : "they fly"} again.` : "No arrow is to check.");
+  say(root, "lead", [
+    shots.length ? `${count(shots.length, "shot still has", "shots still have")} to be checked from behind.` : "No shot has to be checked from behind.",
+    arrows.length ? `Check ${count(arrows.length, "arrow before it flies", "arrows before they fly")} again.` : "No arrow has to be checked.",
+  ].join(" "));
   drawPanels(shots);
   slot(root, "arrows-box").hidden = !arrows.length;
   fillRows(slot(root, "arrows"), arrows.map(arrowRow));
@@ -89,11 +91,11 @@ function drawPanels(shots) {
     const part = box.children[n];
     const some = shots.filter((one) => one.panel === panel);
     say(part, "panel", setups.get(some[0].setup).panel_words);
-    fillRows(slot(part, "shots"), some.map(lookRow));
+    fillRows(slot(part, "shots"), some.map(rearRow));
   });
 }
 
-function lookRow(shot) {
+function rearRow(shot) {
   const said = seen.readingOf(shot);
   const depth = said.depth ? `${said.depth_bound === "at_least" ? "≥ " : ""}${/[a-z"]/.test(said.depth) ? said.depth : `${said.depth}\u00a0mm`}` : "";
   const how = said.depth_method ? wordOf("range-reading-view", "depth_method", said.depth_method).toLowerCase() : "";
@@ -110,16 +112,16 @@ function arrowRow(arrow) {
   const panel = shot && seen.seen().setups.get(shot.setup);
   made.dataset.row = arrow.build;
   say(made, "mark", arrow.tag);
-  say(made, "words", "Flex it, look");
-  say(made, "small", [shot && panel ? `struck ${panel.panel_name}, shot ${shot.said.label}` : "", `${count(arrow.strikes, "loose", "looses")} since made`].filter(Boolean).join(", "));
+  say(made, "words", "Flex it and look");
+  say(made, "small", [arrow.grounded_by ? `not sound as ${seen.shot(arrow.grounded_by)?.said.label ?? "its last shot"} was read` : "", shot && panel ? `last shot ${shot.said.label} at ${panel.panel_name}` : "", `${count(arrow.shots, "shot", "shots")} since made`].filter(Boolean).join(", "));
   slot(made, "head").append(glyph(`head-${arrow.form}`));
   return made;
 }
 
 function keys() {
   if (open) return [{ words: `Save ${seen.shot(open.id).said.label}`, main: true, act: () => open && open.save() }];
-  const first = seen.toLookBehind()[0];
+  const first = seen.toCheckFromBehind()[0];
   if (!first) return [{ words: "To the line", main: true, act: () => document.dispatchEvent(new CustomEvent("range:go", { detail: "/range" })) }];
   const panel = seen.seen().setups.get(first.setup);
-  return [{ words: `Turn ${panel.panel_name}, begin with ${first.said.label}`, main: true, act: () => read(first.id) }];
+  return [{ words: `Turn ${panel.panel_name} round, start with ${first.said.label}`, main: true, act: () => read(first.id) }];
 }

@@ -1,20 +1,33 @@
 // The butt: the unread shots as rows, both phones'; after a save the next one opens by itself.
 
 import * as seen from "./seen.js";
-import * as cautions from "./cautions.js";
+import { showCautions } from "./stop.js";
 import * as order from "./order.js";
 import * as same from "./same.js";
+import * as stop from "./stop.js";
 import * as where from "./where.js";
 import { openReading } from "./reading.js";
-import { atButt, setup, shotRow } from "./line.js";
-import { copy, fillRows, glyph, rungNames, say, slot, tile } from "./drawn.js";
-import { count, rungWords } from "./words.js";
+import { setup } from "./which_panel.js";
+import { copy, fillRows, glyph, outcomeNames, row, say, slot, tile, wordOf } from "./drawn.js";
+import { count, outcomeWords } from "./words.js";
 
 const ENDED = { partial: "partial", missed: "missed", spoiled: "spoiled" };
 let root = null;
 let open = null;
 
 const range = (low, high) => Array.from({ length: high - low + 1 }, (_, n) => low + n);
+
+const WHERE = { book: "in the book", phone: "on this phone", needs: "needs you" };
+
+/** A shot as a row: label, what was loosed, where it is kept. */
+export function shotRow(one, page, more = {}) {
+  const speed = one.speed && !one.speed.voided && one.speed.said.value ? [/[a-z]/i.test(one.speed.said.value) ? one.speed.said.value : `${one.speed.said.value}\u00a0m/s`] : [];
+  const kind = one.said.purpose === "counted" ? [] : [wordOf("range-shot", "purpose", one.said.purpose).toLowerCase()];
+  return row({
+    mark: one.said.label, words: `${one.by}, ${one.bow}, arrow ${one.tag}`, href: `${page}#shot=${one.id}`, id: one.id, need: one.state === "needs" || Boolean(same.askedOf(one.id)),
+    voided: one.voided, small: [same.askedOf(one.id), ...kind, ...speed, one.voided ? "crossed out" : "", WHERE[one.state]].filter(Boolean).join(", "), ...more,
+  });
+}
 
 /** What stands at the right of a row that was read: its tiles and, for a reader, their words. */
 export function ending(shot) {
@@ -23,22 +36,22 @@ export function ending(shot) {
   if (ENDED[said.hit]) return [glyph(ENDED[said.hit])];
   if (said.outcome_low === undefined) return [];
   const pair = document.createElement("span");
-  pair.className = "rung__pair";
+  pair.className = "outcome__pair";
   pair.append(...range(Number(said.outcome_low), Number(said.outcome_high ?? said.outcome_low)).map(tile));
   return [said.outcome_low === said.outcome_high ? pair.firstChild : pair];
 }
 
 export function readRow(shot, page) {
   const said = seen.readingOf(shot);
-  const words = said.hit === "fair_target" ? rungWords(rungNames(), said.outcome_low, said.outcome_high) : { partial: "Clipped the edge", missed: "Missed", spoiled: "Spoiled" }[said.hit];
-  return shotRow(shot, page, { words, end: ending(shot), small: `${shot.by}, arrow ${shot.tag}${shot.struck ? ", struck through" : ""}${shot.state === "book" ? "" : shot.state === "phone" ? ", on this phone" : ", needs you"}` });
+  const words = said.hit === "on_panel" ? outcomeWords(outcomeNames(), said.outcome_low, said.outcome_high) : { partial: "Clipped the edge", missed: "Missed", spoiled: "Spoiled" }[said.hit];
+  return shotRow(shot, page, { words, end: ending(shot), small: `${shot.by}, arrow ${shot.tag}${shot.voided ? ", crossed out" : ""}${shot.state === "book" ? "" : shot.state === "phone" ? ", on this phone" : ", needs you"}` });
 }
 
 export function show(place, wanted) {
   root = copy("range-butt");
   place.replaceChildren(root);
   open = null;
-  const first = seen.shot(wanted) ? wanted : seen.unread()[0]?.id;
+  const first = seen.shot(wanted) ? wanted : wanted === "order" ? undefined : seen.unread()[0]?.id;
   if (first) read(first, Boolean(wanted));
   update();
   return { update, keys, leave: () => open && open.close(), title: () => (open ? `${seen.shot(open.id).said.label} · Butt` : "Butt") };
@@ -68,40 +81,47 @@ function next(shot) {
   update();
 }
 
-function heading() {
+function finding() {
   const unread = seen.unread();
-  const walks = [...new Set(unread.map((one) => one.said.walk))].map((id) => seen.seen().walks.get(id)).filter(Boolean);
-  if (!unread.length) return "Nothing unread";
-  return walks.length === 1 ? `Walk ${seen.walkNumber(walks[0])}: ${unread.length} unread` : `${unread.length} unread`;
+  const shootingEnds = [...new Set(unread.map((one) => one.said.shooting_end))].map((id) => seen.seen().shootingEnds.get(id)).filter(Boolean);
+  if (!unread.length) return "No shot is unread";
+  const words = count(unread.length, "shot unread", "shots unread");
+  return shootingEnds.length === 1 ? `End ${seen.shootingEndNumber(shootingEnds[0])}: ${words}` : words;
 }
 
 function update() {
   if (!seen.seen() || !setup()) return;
-  cautions.show(slot(root, "caution"), "butt", setup().session);
+  showCautions(slot(root, "caution"), "butt", setup().session);
   same.ask(slot(root, "same"));
-  order.ask(slot(root, "order"), setup().session);
-  say(root, "title", heading());
+  // One thing at a time: what was hit first, then in which order, and what the sighters did.
+  order.ask(slot(root, "order"), !open);
+  order.askSighters(slot(root, "sighter"), !open, (id) => read(id, true));
+  slot(root, "to-order").hidden = !open || !(order.isAsked() || order.unreadSighters().length);
+  say(root, "lead", finding());
   const others = seen.unread().filter((one) => one.id !== open?.id);
   // A sighter that marked the panel spoils a spot too: it may be read, and nobody has to.
-  const sighters = seen.shotsHere().filter((one) => !one.struck && one.said.purpose === "sighter" && !seen.isRead(one) && one.id !== open?.id).slice(-5);
-  slot(root, "unread-box").hidden = !others.length && !sighters.length;
+  const unreadSighters = !open ? [] : seen.shotsHere().filter((one) => !one.voided && one.said.purpose === "sighter" && !seen.isRead(one) && one.id !== open?.id).slice(-5);
+  slot(root, "unread-box").hidden = !others.length && !unreadSighters.length;
   say(root, "unread-title", open ? "Also unread" : "Unread");
   fillRows(slot(root, "unread"), [
     ...others.map((one) => shotRow(one, "/range/butt", { words: `Read ${one.said.label}`, small: [same.askedOf(one.id), `${one.by}, ${one.bow}, arrow ${one.tag}${one.state === "book" ? "" : ", on this phone"}`].filter(Boolean).join(", "), need: true, end: ending(one) })),
-    ...sighters.map((one) => shotRow(one, "/range/butt", { words: `Sighter ${one.said.label}`, small: "read it if it marked the panel" })),
+    ...unreadSighters.map((one) => shotRow(one, "/range/butt", { words: `Sighter ${one.said.label}`, small: "read it if it marked the panel" })),
   ]);
-  const read_ = seen.shotsHere().filter((one) => seen.isRead(one) || one.struck);
+  const read_ = seen.shotsHere().filter((one) => seen.isRead(one) || one.voided);
   slot(root, "read-box").hidden = !read_.length;
-  say(root, "read-title", `${count(read_.length, "shot", "shots")} read or struck through`);
+  say(root, "read-title", `${count(read_.length, "shot", "shots")} read or crossed out`);
   fillRows(slot(root, "read"), [...read_].reverse().slice(0, 60).map((one) => (seen.isRead(one) ? readRow(one, "/range/butt") : shotRow(one, "/range/butt"))));
   document.dispatchEvent(new CustomEvent("range:keys"));
 }
 
 function keys() {
-  if (open) return [{ words: `Save ${seen.shot(open.id).said.label}`, main: true, act: () => open && open.save() }];
   const here = setup();
-  const walk = here && seen.walkOpen(here.id);
-  const back = { words: "To the line", main: true, act: () => document.dispatchEvent(new CustomEvent("range:go", { detail: "/range" })) };
-  if (walk && seen.shotsOfWalk(walk.id).length) return [back, { words: "We’re at the butt", act: () => atButt(here) }];
-  return [back];
+  const go = () => document.dispatchEvent(new CustomEvent("range:go", { detail: "/range" }));
+  const back = { words: "We’re back", act: () => stop.back().then(go) };
+  const out = stop.isOut() ? [back] : [];
+  if (open) return [{ words: `Save ${seen.shot(open.id).said.label}`, main: true, act: () => open && open.save() }, ...out];
+  if (order.isAsked()) return [...order.keys(), ...out];
+  const first = stop.isOut() ? { ...back, words: "We’re back at the line", main: true } : { words: "To the line", main: true, act: go };
+  const shootingEnd = here && seen.shootingEndOpen(here.id);
+  return shootingEnd && seen.shotsOfShootingEnd(shootingEnd.id).length ? [first, { words: "We’re at the butt", act: () => stop.atButt(here) }] : [first];
 }

@@ -7,6 +7,8 @@
 const MOST = 8;
 const JUMP_MS = 1500;
 const LOOK_EACH_MS = 2000;
+const APART_MS = 10 * 60_000; // set by hand a clock is off by minutes; more is a wrong day, zone or battery
+let apartSaid = false;
 let samples = [];
 let apart = Date.now() - performance.now();
 let before = null; // the offset that was known before a jump, until the laptop has been heard again
@@ -34,7 +36,7 @@ const tell = (jump) => document.dispatchEvent(new CustomEvent("range:clock", { d
 function moved(ms) {
   const s = Math.round(Math.abs(ms) / 1000);
   const far = s < 120 ? `${s} s` : s < 7200 ? `${Math.round(s / 60)} min` : `${Math.round(s / 3600)} h`;
-  return `This phone’s clock went ${far} ${ms > 0 ? "forward" : "back"} at once. Times of shots are set right by the laptop’s clock as soon as it answers; the order of one walk you can give at the butt.`;
+  return `This phone’s clock jumped ${far} ${ms > 0 ? "forward" : "back"}. The laptop’s clock corrects the times of shots as soon as it answers; you can give the order of an end at the butt.`;
 }
 
 /** When an exchange began, by both clocks. */
@@ -53,6 +55,17 @@ export function sample({ t0, steady }, t1, t2) {
   before = null;
   samples = [...samples, { offset, delay }].slice(-MOST);
   if (news) tell(jump);
+  else if (Math.abs(offset) > APART_MS && !apartSaid) {
+    apartSaid = true;
+    document.dispatchEvent(new CustomEvent("range:clock", { detail: farApart(offset) }));
+  }
+}
+
+/** Times of shots follow the laptop's clock; if that is the wrong one, nobody else would notice. */
+function farApart(ms) {
+  const minutes = Math.round(Math.abs(ms) / 60_000);
+  const span = minutes >= 2880 ? `${Math.round(minutes / 1440)} days` : minutes >= 120 ? `${Math.round(minutes / 60)} hours` : `${minutes} minutes`;
+  return `The laptop’s clock is ${span} ${ms > 0 ? "ahead of" : "behind"} this phone’s. Times of shots follow the laptop’s clock: check which is right, and set the other before you shoot.`;
 }
 
 /** { offset, error } in milliseconds: offset is what must be added to this phone's time. Nulls while nothing is known. */

@@ -10,11 +10,25 @@ export function say(root, name, words) {
   if (place && place.textContent !== words) place.textContent = words;
 }
 
-/** Words for a screen reader, in the region that every page has. */
+const HEARD_MS = 1500; // how long words stand before the next: a reader passes over what is gone at once
+const waiting = [];
+let speaking = false;
+
+/** Words for a screen reader, in the region that every page has. One after the other: that another bow comes next is not
+ * lost because the strip changed in the same moment. */
 export function aloud(words) {
+  waiting.push(words);
+  if (!speaking) speak();
+}
+
+function speak() {
   const place = document.getElementById("told");
-  place.textContent = "";
+  const words = waiting.shift();
+  speaking = words !== undefined;
+  if (!speaking) return;
+  place.textContent = ""; // the same words twice are a change only if they were gone between
   setTimeout(() => { place.textContent = words; }, 50);
+  setTimeout(speak, HEARD_MS);
 }
 
 export const glyphHref = (name) => `${document.body.dataset.glyphs}#${name}`;
@@ -34,11 +48,13 @@ export function glyph(name) {
   return made;
 }
 
-export function tile(rung) {
-  const made = svg("svg", { class: `rung__tile rung--${rung}`, "aria-hidden": "true" });
-  made.append(svg("use", { href: glyphHref(`rung-${rung}`) }));
+export function tile(level) {
+  const made = svg("svg", { class: `outcome__tile outcome--${level}`, "aria-hidden": "true" });
+  made.append(svg("use", { href: glyphHref(`outcome-${level}`) }));
   return made;
 }
+
+const patterns = new WeakMap(); // what a choice's keys are copied from: its list may be empty for a while, and fill again
 
 /**
  * Fill a choice whose first key is the pattern for all. Options: { value, words, unseen, glyph, need, disabled }.
@@ -47,10 +63,13 @@ export function tile(rung) {
 export function fillChoice(fieldset, options, chosen) {
   const list = fieldset.querySelector(".choice__list");
   const same = JSON.stringify(options);
+  if (!patterns.has(fieldset)) {
+    const { id, name } = list.querySelector("input");
+    patterns.set(fieldset, { pattern: list.querySelector("label").cloneNode(true), at: id });
+    fieldset.dataset.name = name;
+  }
   if (fieldset.dataset.same !== same) {
-    const pattern = list.querySelector("label").cloneNode(true);
-    const at = fieldset.dataset.at || list.querySelector("input").id;
-    fieldset.dataset.at = at;
+    const { pattern, at } = patterns.get(fieldset);
     list.replaceChildren(...options.map((one, n) => key(pattern, one, n ? `${at}-${n + 1}` : at)));
     fieldset.dataset.same = same;
   }
@@ -75,7 +94,7 @@ function key(pattern, one, id) {
 }
 
 /** A row of a list: mark, words, small print, and what stands at its right; `href` makes the row one target. */
-export function row({ mark, words, small = "", href = "", end = [], need = false, struck = false, id = "" }) {
+export function row({ mark, words, small = "", href = "", end = [], need = false, voided = false, id = "" }) {
   const made = copy(href ? "range-row-link" : "range-row");
   say(made, "mark", mark);
   say(made, "words", words);
@@ -84,7 +103,7 @@ export function row({ mark, words, small = "", href = "", end = [], need = false
   if (href) slot(made, "words").href = href;
   if (id) made.dataset.row = id;
   made.classList.toggle("row--need", need);
-  made.classList.toggle("row--struck", struck);
+  made.classList.toggle("row--voided", voided);
   made.querySelector(".row__end").append(...end);
   return made;
 }
@@ -99,14 +118,24 @@ export function fillRows(list, rows) {
   if (focused) list.querySelector(`[data-row="${focused}"] a, [data-row="${focused}"] button`)?.focus();
 }
 
+/** Fill a list to pick from, only if it differs: a menu that is open stays. */
+export function fillSelect(select, options, now) {
+  const same = JSON.stringify(options);
+  if (select.dataset.same !== same) {
+    select.replaceChildren(...options.map(([value, words]) => new Option(words, value)));
+    select.dataset.same = same;
+  }
+  if (now !== undefined) select.value = now;
+}
+
 /** Say beside a control what is wrong with it, and mark it; "" takes that away. */
 export function wrong(box, words) {
-  const block = box.classList.contains("field") ? "field" : box.classList.contains("ladder") ? "ladder" : "choice";
+  const block = box.classList.contains("field") ? "field" : box.classList.contains("outcomes") ? "outcomes" : "choice";
   let place = box.querySelector("[data-wrong]");
   if (!place && words) {
     place = copy("range-wrong");
     place.className = `${block}__error`;
-    place.id = `${box.querySelector("input, select, textarea").name}-wrong`;
+    place.id = `${box.dataset.name || box.querySelector("input, select, textarea").name}-wrong`;
     box.querySelector(`.${block}__box, .${block}__list`).before(place);
   }
   if (place) {
@@ -126,10 +155,17 @@ export function wrong(box, words) {
 
 export const chosen = (form, name) => form.querySelector(`[name="${name}"]:checked`)?.value;
 
+/** What a key says, without its small print. */
+export function keyWords(input) {
+  const key = input.closest("label").cloneNode(true);
+  key.querySelector("small")?.remove();
+  return key.textContent.replace(/\s+/g, " ").trim();
+}
+
 /** The word that the page itself writes on a key, so that it has one home. */
 export function wordOf(template, name, value) {
   const input = document.getElementById(template).content.querySelector(`[name="${name}"][value="${value}"]`);
-  return input ? input.closest("label").textContent.trim() : value;
+  return input ? keyWords(input) : value;
 }
 
-export const rungNames = () => [0, 1, 2, 3, 4, 5].map((n) => wordOf("range-reading-view", "outcome_low", String(n)));
+export const outcomeNames = () => [0, 1, 2, 3, 4, 5].map((n) => wordOf("range-reading-view", "outcome_low", String(n)));

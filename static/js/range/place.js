@@ -1,11 +1,15 @@
-// Where an arrow struck: a tap on the panel's drawing, nudges of a millimetre, arrow keys, typed numbers, or can't tell.
+// Where an arrow hit: a tap on the panel's drawing, nudges of a millimetre, arrow keys, typed numbers, or can't tell.
 // The two boxes hold the answer; everything else writes into them.
+// Where it went in, as the spot suggests: measured there, edge, old hit, else the ordinary
+// ground of the construction. A person sees it proposed and picks another where it is wrong.
 
-import { svg, glyphHref, slot } from "./drawn.js";
+import { glyphHref, slot, svg } from "./drawn.js";
+import { spotsOf } from "./next.js";
+import { forBox, inchPound, typedIn } from "./words.js";
 import { millimetres, placeWords } from "./words.js";
 
-const TILE = 20;
-const TEXT = 13.5;
+const TILE_PX = 24;
+const TEXT_PX = 18; // on the screen, however large the panel is drawn
 const CLOSER = 2.6;
 const STEPS = { left: [-1, 0], right: [1, 0], up: [0, 1], down: [0, -1] };
 const KEYS = { ArrowLeft: "left", ArrowRight: "right", ArrowUp: "up", ArrowDown: "down" };
@@ -15,33 +19,47 @@ export function bindPlace(form, setup, label, changed) {
   const drawing = setup.drawing;
   const figure = slot(form, "figure");
   const touch = form.querySelector("[data-touch]");
-  const picture = form.querySelector("[data-picture]");
+  const sheetSvg = form.querySelector("[data-drawing]");
   const boxes = { x: form.querySelector("[name=x]"), y: form.querySelector("[name=y]") };
   const unknown = form.querySelector("[data-cant-tell]");
   let hits = [];
   let close = false;
+  let sizes = { tile: 20, text: 14 }; // in the drawing's own units
+
+  function measure() {
+    const shown = sheetSvg.getBoundingClientRect().width;
+    if (!shown) return;
+    const unit = drawing.width / (close ? CLOSER : 1) / shown;
+    sizes = { tile: TILE_PX * unit, text: TEXT_PX * unit };
+    sheetSvg.style.setProperty("--panel-type", `${sizes.text.toFixed(2)}px`);
+  }
 
   const view = (x_m, y_m) => [drawing.middle[0] + x_m * drawing.units_per_m, drawing.middle[1] - y_m * drawing.units_per_m];
-  const place = () => ({ x: millimetres(boxes.x.value), y: millimetres(boxes.y.value), unknown: unknown.getAttribute("aria-pressed") === "true" });
+  // A plan's spots by the numbers that the line says; of the panel's own those whose name is none of these.
+  const planned = drawing ? spotsOf(setup).map(([name, x, y]) => [name, ...view(x, y), drawing.spot_radius]) : [];
+  const spots = drawing ? [...drawing.spots.filter(([name]) => !planned.some(([other]) => other === name)), ...planned] : [];
+  const place = () => ({ x: millimetres(typedIn(boxes.x)), y: millimetres(typedIn(boxes.y)), unknown: unknown.getAttribute("aria-pressed") === "true" });
 
   function draw() {
     const { x, y, unknown: cannot } = place();
     const known = Number.isFinite(x) && Number.isFinite(y);
-    slot(form, "where").textContent = cannot ? "Can’t tell where" : known ? placeWords(x, y) : drawing ? "Tap where it struck" : "Type where it struck";
+    slot(form, "where").textContent = cannot ? "Can’t tell where" : known ? placeWords(x, y) : drawing ? "Tap where it hit" : "Enter where it hit";
     unknown.classList.toggle("button--need", cannot);
     if (!drawing) return;
-    picture.replaceChildren(...sheet(drawing), ...hitMarks(hits, view, drawing), ...(known ? here(view(x, y), label, drawing) : []));
+    measure();
+    const taken = tilesOf(hits, view, sizes.tile);
+    sheetSvg.replaceChildren(...sheet(drawing, spots), ...hitMarks(hits, view, drawing, sizes, taken), ...(known ? here(view(x, y), label, drawing, sizes) : []));
     const middle = known ? view(x, y) : drawing.middle;
     const wide = drawing.width / CLOSER;
     const high = drawing.height / CLOSER;
     const box = close ? [middle[0] - wide / 2, middle[1] - high / 2, wide, high] : [0, 0, drawing.width, drawing.height];
-    picture.setAttribute("viewBox", box.map((one) => one.toFixed(1)).join(" "));
+    sheetSvg.setAttribute("viewBox", box.map((one) => one.toFixed(1)).join(" "));
     form.querySelector("[data-zoom]").textContent = close ? "Whole panel" : "Closer";
   }
 
   function put(x_m, y_m) {
-    boxes.x.value = String(Math.round(x_m * 1000));
-    boxes.y.value = String(Math.round(y_m * 1000));
+    boxes.x.value = forBox(boxes.x, x_m);
+    boxes.y.value = forBox(boxes.y, y_m);
     tell(false);
   }
 
@@ -59,13 +77,25 @@ export function bindPlace(form, setup, label, changed) {
     put((known ? x : 0) + (across * far) / 1000, (known ? y : 0) + (up * far) / 1000);
   }
 
+  function adjust(open) {
+    slot(form, "move").hidden = !open;
+    form.querySelector("[data-adjust]").setAttribute("aria-expanded", String(open));
+  }
+
+  /** The keypad of a phone may have no minus: left and right, up and down are said by a key. */
+  function turn(name) {
+    const text = boxes[name].value.trim();
+    if (text) boxes[name].value = /^[-−]/.test(text) ? text.slice(1).trim() : `−${text}`;
+    boxes[name].dispatchEvent(new Event("input", { bubbles: true }));
+  }
+
   if (!drawing) {
     touch.hidden = true;
     form.querySelector("[data-zoom]").hidden = true;
-    slot(form, "move").open = true;
+    adjust(true);
   } else {
     touch.addEventListener("click", (event) => {
-      const spot = new DOMPoint(event.clientX, event.clientY).matrixTransform(picture.getScreenCTM().inverse());
+      const spot = new DOMPoint(event.clientX, event.clientY).matrixTransform(sheetSvg.getScreenCTM().inverse());
       put((spot.x - drawing.middle[0]) / drawing.units_per_m, (drawing.middle[1] - spot.y) / drawing.units_per_m);
     });
     touch.addEventListener("keydown", (event) => {
@@ -79,46 +109,46 @@ export function bindPlace(form, setup, label, changed) {
   figure.addEventListener("click", (event) => {
     const way = event.target.closest("[data-nudge]");
     if (way) nudge(way.dataset.nudge);
+    if (event.target.closest("[data-adjust]")) adjust(slot(form, "move").hidden);
+    const side = event.target.closest("[data-side]");
+    if (side) turn(side.dataset.side);
     if (event.target.closest("[data-cant-tell]")) tell(unknown.getAttribute("aria-pressed") !== "true");
   });
   for (const box of Object.values(boxes)) {
     box.addEventListener("input", () => { unknown.setAttribute("aria-pressed", "false"); draw(); changed(place()); });
   }
+  new ResizeObserver(() => { if (drawing) draw(); }).observe(touch);
   return {
     place,
+    adjust,
     redraw(some) { hits = some; draw(); },
     say(cannot) { unknown.setAttribute("aria-pressed", String(cannot)); draw(); },
-    outline: () => picture.querySelector(".panel__sheet"),
+    outline: () => sheetSvg.querySelector(".panel__sheet"),
     view,
   };
 }
 
-function sheet(drawing) {
+function sheet(drawing, spots) {
   const drawn = [svg("path", { class: "panel__sheet", d: drawing.outline })];
   if (drawing.folds) drawn.push(svg("path", { class: "panel__fold", d: drawing.folds }));
   for (const [cx, cy] of drawing.rivets) drawn.push(svg("circle", { class: "panel__rivet", cx, cy, r: drawing.rivet_radius }));
-  for (const [name, x, y, r] of drawing.spots) {
+  for (const [name, x, y, r] of spots) {
     drawn.push(svg("g", { class: "panel__aim" }, svg("circle", { cx: x, cy: y, r }),
       svg("text", { class: "panel__mid panel__spot", x, y: y + 4.5 }, name)));
   }
-  drawn.push(svg("path", { class: "panel__scale", d: drawing.bar }),
-    svg("text", { class: "panel__end", x: drawing.bar_x, y: drawing.bar_y }, drawing.bar_words));
+  const [words, bar, x, y] = (inchPound() && drawing.bar_in) || [drawing.bar_words, drawing.bar, drawing.bar_x, drawing.bar_y];
+  drawn.push(svg("path", { class: "panel__scale", d: bar }), svg("text", { class: "panel__end", x, y }, words));
   return drawn;
 }
 
-/** Earlier hits: tiles on the true spot, a word beside each where there is room for it. */
-function hitMarks(hits, view, drawing) {
-  const spots = hits.map((one) => view(one.reading.x_m, one.reading.y_m));
-  const taken = spots.map(([x, y]) => ({ left: x - TILE / 2, right: x + TILE / 2, top: y - TILE / 2, bottom: y + TILE / 2 }));
+function hitMarks(hits, view, drawing, { tile: tileSize, text: textSize }, taken) {
   return hits.map((one, n) => {
-    const [x, y] = spots[n];
-    const said = one.reading.said;
-    const low = Number(said.outcome_low ?? 0);
-    const rungs = said.hit === "fair_target" ? range(low, Number(said.outcome_high ?? low)) : [null];
+    const [x, y] = view(one.reading.x_m, one.reading.y_m);
+    const levels = levelsOf(one);
     const group = svg("g");
-    rungs.forEach((rung, place) => group.append(tileAt(rung, x + (place - rungs.length / 2) * TILE, y - TILE / 2, rungs.length > 1)));
+    levels.forEach((level, place) => group.append(tileAt(level, x + (place - levels.length / 2) * tileSize, y - tileSize / 2, tileSize, levels.length > 1)));
     const words = `${n + 1} ${one.said.label}`;
-    const label = labelFor(words, taken[n], taken, drawing);
+    const label = labelFor(words, taken[n], taken, drawing, textSize);
     if (label) {
       taken.push(label.box);
       group.append(svg("text", { class: `panel__words ${label.anchor}`, x: label.x.toFixed(1), y: label.y.toFixed(1) }, words));
@@ -127,30 +157,93 @@ function hitMarks(hits, view, drawing) {
   });
 }
 
-const range = (low, high) => Array.from({ length: high - low + 1 }, (_, n) => low + n);
-
-function tileAt(rung, x, y, open) {
-  const name = rung === null ? "partial" : `rung-${rung}`;
-  const mark = svg("svg", { class: "panel__glyph", x: x + 2, y: y + 2, width: TILE - 4, height: TILE - 4 }, svg("use", { href: glyphHref(name) }));
-  return svg("g", { class: rung === null ? "" : `rung--${rung}` },
-    svg("rect", { class: open ? "panel__tile panel__tile--open" : "panel__tile", x, y, width: TILE, height: TILE }), mark);
+function levelsOf({ reading: { said } }) {
+  const low = Number(said.outcome_low ?? 0);
+  return said.hit === "on_panel" ? range(low, Number(said.outcome_high ?? low)) : [null];
 }
 
-function labelFor(words, tile, taken, drawing) {
-  const wide = words.length * TEXT * 0.56;
+function tilesOf(hits, view, size) {
+  return hits.map((one) => {
+    const [x, y] = view(one.reading.x_m, one.reading.y_m);
+    const half = size / 2;
+    return { left: x - half, right: x + half, top: y - size / 2, bottom: y + size / 2 };
+  });
+}
+
+const range = (low, high) => Array.from({ length: high - low + 1 }, (_, n) => low + n);
+
+function tileAt(level, x, y, tileSize, open) {
+  const name = level === null ? "partial" : `outcome-${level}`;
+  const mark = svg("svg", { class: "panel__glyph", x: x + tileSize / 10, y: y + tileSize / 10, width: tileSize * 0.8, height: tileSize * 0.8 }, svg("use", { href: glyphHref(name) }));
+  return svg("g", { class: level === null ? "" : `outcome--${level}` },
+    svg("rect", { class: open ? "panel__tile panel__tile--open" : "panel__tile", x, y, width: tileSize, height: tileSize }), mark);
+}
+
+function labelFor(words, tile, taken, drawing, textSize) {
+  const wide = words.length * textSize * 0.65;
   const middle = (tile.top + tile.bottom) / 2;
+  const x = (tile.left + tile.right) / 2;
+  const mid = { x, anchor: "panel__mid", left: x - wide / 2 };
   const tries = [
     { x: tile.right + 4, anchor: "", left: tile.right + 4, y: middle + 5 },
     { x: tile.left - 4, anchor: "panel__end", left: tile.left - 4 - wide, y: middle + 5 },
-    { x: (tile.left + tile.right) / 2, anchor: "panel__mid", left: (tile.left + tile.right - wide) / 2, y: tile.bottom + TEXT },
-    { x: (tile.left + tile.right) / 2, anchor: "panel__mid", left: (tile.left + tile.right - wide) / 2, y: tile.top - 4 },
-  ].map((one) => ({ ...one, box: { left: one.left, right: one.left + wide, top: one.y - TEXT, bottom: one.y + 2 } }));
+    { ...mid, y: tile.bottom + textSize },
+    { ...mid, y: tile.top - 4 },
+  ].map((one) => ({ ...one, box: { left: one.left, right: one.left + wide, top: one.y - textSize, bottom: one.y + 2 } }));
   const over = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
   return tries.find(({ box }) => box.left > 0 && box.right < drawing.width && !taken.some((other) => over(box, other)));
 }
 
-function here([x, y], label, drawing) {
-  const end = x + 60 > drawing.width;
-  const text = { class: end ? "panel__now panel__end" : "panel__now", x: x + (end ? -9 : 9), y: y - 9 };
-  return [svg("path", { class: "panel__here", d: `M${x - 22} ${y}h17M${x + 5} ${y}h17M${x} ${y - 22}v17M${x} ${y + 5}v17` }), svg("text", text, label)];
+function here([x, y], label, drawing, { text: size }) {
+  const end = x + 3.4 * size > drawing.width;
+  const text = { class: end ? "panel__now panel__end" : "panel__now", x: x + (end ? -1 : 1) * size * 0.5, y: y - size * 0.5 };
+  const [far, near, long] = [size * 1.2, size * 0.3, size * 0.9];
+  const d = `M${x - far} ${y}h${long}M${x + near} ${y}h${long}M${x} ${y - far}v${long}M${x} ${y + near}v${long}`;
+  return [svg("path", { class: "panel__here", d }), svg("text", text, label)];
+}
+
+const REACH_M = 0.005; // of an area whose own reach nobody measured: the accuracy of a tap (common practice, no source)
+const HOLE_M = 0.008; // an opened hit takes up about this much round its middle (common practice, no source)
+const ENTRY_OF = {
+  ridge: "ridge", rolled_edge: "rolled_edge", rivet: "rivet", plate_edge: "plate_edge", overlap: "overlap",
+  lace_hole: "lace_hole", on_lace: "on_lace", gap: "gap", under_row: "under_row", quilting: "quilting", seam: "seam",
+};
+
+function distance(area, x, y) {
+  const [ax, ay] = [area.x, area.y];
+  const [bx, by] = [area.to_x ?? ax, area.to_y ?? ay];
+  const length = (bx - ax) ** 2 + (by - ay) ** 2;
+  const t = length ? Math.max(0, Math.min(1, ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / length)) : 0;
+  return Math.hypot(x - ax - t * (bx - ax), y - ay - t * (by - ay));
+}
+
+function toEdge(outline, spot, units) {
+  const whole = outline.getTotalLength();
+  let least = Infinity;
+  for (let n = 0; n < 240; n += 1) {
+    const point = outline.getPointAtLength((whole * n) / 240);
+    least = Math.min(least, Math.hypot(point.x - spot[0], point.y - spot[1]));
+  }
+  return least / units;
+}
+
+/** One of the set-up's entries, for a place in metres. `outline` and `view`: the drawn panel, if it is drawn. */
+export function proposed(setup, place, hits, outline, view) {
+  const near = (entry, away) => ({ entry, away });
+  const found = [];
+  for (const hit of hits) {
+    const away = Math.hypot(hit.reading.x_m - place.x, hit.reading.y_m - place.y);
+    const opened = Number(hit.reading.said.outcome_high ?? 0) >= 3;
+    if (away <= (opened ? HOLE_M : HOLE_M / 2)) found.push(near("old_hit", away - HOLE_M)); // a hole outranks what was there before it
+  }
+  for (const area of setup.areas) {
+    const away = distance(area, place.x, place.y);
+    if (ENTRY_OF[area.sort] && away <= (area.reach ?? REACH_M)) found.push(near(ENTRY_OF[area.sort], away));
+  }
+  if (outline && setup.drawing) {
+    const away = toEdge(outline, view(place.x, place.y), setup.drawing.units_per_m);
+    if (away <= (setup.position_accuracy_m ?? REACH_M)) found.push(near("panel_edge", away));
+  }
+  const fitting = found.filter((one) => setup.entries.includes(one.entry)).sort((a, b) => a.away - b.away);
+  return fitting.length ? fitting[0].entry : setup.plain_entry;
 }

@@ -9,7 +9,7 @@ import * as clock from "./clock.js";
 import { ask, contact } from "./contact.js";
 import { newId } from "./ids.js";
 
-const OP_VERSION = 1;
+const OP_VERSION = 3;
 const MOST_AT_ONCE = 50;
 const LEASE_MS = 10_000;
 const LONGEST_WAIT_MS = 30_000;
@@ -27,7 +27,7 @@ let away = false;
 let stale = "";
 let sure = false; // whether the laptop that answers has shown which book it holds, since it was last out of reach
 let unkept = [];
-let known = new Set(); // the shots and walks that the book told of last
+let known = new Set(); // the shots and ends that the book told of last
 
 const changed = () => document.dispatchEvent(new CustomEvent("range:queue"));
 
@@ -63,28 +63,71 @@ export async function heal(count) {
 }
 
 /** Put operations on this phone; done when they are. Each: { action, noun, record_id, base_rev, body, reason, about, words }. */
-export async function add(asked) {
+export const add = (asked) => keep(asked.map(stamped), (_, then) => then());
+
+/**
+ * Put a new shot on this phone, with all that goes with it, under the label that was shown. Another tab may have given
+ * that label meanwhile: the next one is given in the very transaction that stores the shot, which the browser runs one
+ * after another for all tabs. (Web Locks would do it too, but are missing on a plain http address.)
+ * letter: this phone's; least: the highest number known here. Gives the label.
+ */
+export async function addShot(asked, letter, least) {
+  let label = `${letter}${least + 1}`;
+  const made = asked.map(stamped);
+  await keep(made, (tx, then) => {
+    const kept = tx.objectStore("kept");
+    kept.get("labels").onsuccess = (event) => {
+      const given = event.target.result || {};
+      const number = Math.max(least, given[letter] || 0) + 1;
+      kept.put({ ...given, [letter]: number }, "labels");
+      for (const op of made) relabel(op, label, `${letter}${number}`);
+      label = `${letter}${number}`;
+      then();
+    };
+  });
+  return label;
+}
+
+function relabel(op, shown, label) {
+  if (op.body.label) op.body = { ...op.body, label };
+  op.words = label + op.words.slice(shown.length);
+}
+
+function stamped(one) {
   const { offset, error } = clock.estimate();
-  const made = asked.map((one) => ({
+  return {
     op_id: newId(), action: "put", base_rev: 0, body: {}, reason: null, state: "queued", problems: [], ...one,
     t_device: Date.now(), clock_offset_ms: offset, clock_error_ms: error, made_at: Date.now(), book,
-  }));
+  };
+}
+
+/** Count operations and store them, in one transaction; `first` does in it what comes before that. */
+async function keep(made, first) {
   unkept = [...unkept, ...made];
   await store.update("count", (count, tx) => {
-    let n = count || 0;
-    for (const op of made) {
-      n += 1;
-      op.n = n;
-      tx.objectStore("ops").put(op);
-    }
-    return n;
+    const put = () => {
+      let n = count || 0;
+      for (const op of made) {
+        n += 1;
+        op.n = n;
+        tx.objectStore("ops").put(op);
+      }
+      tx.objectStore("kept").put(n, "count");
+    };
+    first(tx, put);
   });
   unkept = unkept.filter((op) => !made.includes(op));
-  ops = [...ops, ...made];
+  // Another tab's word may have had all of the store read again meanwhile, these among it.
+  ops = [...ops.filter((op) => !made.some((one) => one.op_id === op.op_id)), ...made];
   told();
   send();
   return made;
 }
+
+/** Shots whose label could not stand: the book keeps them under another, and somebody has to write that down. */
+export const renamed = () => ops.filter((op) => op.state === "book" && !op.noted && op.noun === "shot" && op.answer.warnings.some((one) => one.field === "label"));
+
+export const noted = (op_id) => change(op_id, { noted: true });
 
 async function change(op_id, with_) {
   const op = ops.find((one) => one.op_id === op_id);
@@ -105,8 +148,9 @@ export async function mend(op_id, body) {
     return;
   }
   const { action, noun, record_id, base_rev, reason, about, words } = op;
-  await change(op_id, { state: "dropped" });
+  // First the new one, then the old one goes: in between both are held, and never neither.
   await add([{ action, noun, record_id, base_rev, reason, about, words, body: { ...op.body, ...body } }]);
+  await change(op_id, { state: "dropped" });
 }
 
 export const letGo = (op_id) => change(op_id, { state: "dropped" });
@@ -122,7 +166,7 @@ export async function meet(told_) {
   book = told_.book;
   await store.update("count", (count) => Math.max(count || 0, told_.phone.highest_seq));
   const restored = before && before.book === told_.book && before.epoch !== told_.epoch;
-  known = new Set([...told_.shots, ...told_.walks].map((one) => one.id));
+  known = new Set([...told_.shots, ...told_.shooting_ends].map((one) => one.id));
   if (restored) await offerAgain((op) => op.book === book);
   await tryAgain(restored);
   if (!before || before.epoch !== told_.epoch) await store.write([{ in: "kept", key: "epoch", put: { book, epoch: told_.epoch } }]);
@@ -130,7 +174,7 @@ export async function meet(told_) {
   if (waiting().length) send();
 }
 
-/** What was refused for want of the other phone's shot or walk is sent again by itself once the book tells of that. */
+/** What was refused for want of the other phone's shot or end is sent again by itself once the book tells of that. */
 async function tryAgain(all) {
   const again = refused().filter((op) => all || (op.lacked || []).some((id) => known.has(id))).map((op) => ({ ...op, state: "queued", problems: [], lacked: [] }));
   await replace(again);
@@ -174,7 +218,7 @@ async function hasLease() {
   return Boolean(lease);
 }
 
-/** Nothing is being sent: the next page of this phone, or this one opened anew, need not wait till the lease runs out. */
+/** Nothing is being sent: the next page of this phone, or this one opened again, need not wait till the lease runs out. */
 function giveUpLease() {
   store.update("lease", (held_) => (held_ && held_.owner === boot ? { owner: "", until: 0 } : undefined)).catch(() => {});
 }
@@ -192,13 +236,19 @@ export async function send() {
         timer = setTimeout(send, LEASE_MS / 2);
         return;
       }
-      if (!(await exchange(batch()))) {
+      const some = batch(); // asked again: another tab may have sent all of it while this one waited for its turn
+      if (!some.length) return;
+      if (!(await exchange(some))) {
         later();
         return;
       }
       tries = 0;
     }
   } catch (error) {
+    if (!(error instanceof store.StoreTrouble)) {
+      later();
+      throw error; // a fault of ours: static/js/faults.js says so
+    }
     document.dispatchEvent(new CustomEvent("range:store", { detail: error.message }));
   } finally {
     sending = new Set();
@@ -276,7 +326,7 @@ async function settle(text, began) {
   clock.sample(began, told_.t1, told_.t2);
   let now = ops;
   for (const answer of told_.answers) {
-    now = now.map((op) => (op.op_id === answer.op_id ? answered(op, answer) : op));
+    now = now.map((op) => (op.op_id === answer.op_id ? answered(op, answer, now) : op));
     const op = now.find((one) => one.op_id === answer.op_id);
     if (op && op.state === "book") now = now.map((one) => follows(one, op, answer));
   }
@@ -290,10 +340,13 @@ async function settle(text, began) {
   return different.length > 0;
 }
 
-function answered(op, answer) {
+function answered(op, answer, all) {
   if (answer.status === "refused") {
-    const names = [op.record_id, op.body.shot, op.body.walk].filter(Boolean);
-    return { ...op, state: "needs", problems: answer.problems, lacked: names.filter((id) => !known.has(id)) };
+    // What went in beside it, in the same batch, is in the book although no snapshot has told of it: a speed that can't be
+    // read was sent again when one did, and the form that somebody was mending it in was gone meanwhile.
+    const there = (id) => known.has(id) || all.some((one) => one.record_id === id && one.state === "book");
+    const names = [op.record_id, op.body.shot, op.body.shooting_end].filter(Boolean);
+    return { ...op, state: "needs", problems: answer.problems, lacked: names.filter((id) => !there(id)) };
   }
   const { status, rev, seq, warnings, clashes } = answer;
   return { ...op, state: "book", answer: { status, rev, seq, warnings, clashes }, problems: [] };
@@ -302,8 +355,8 @@ function answered(op, answer) {
 /** What one answer means for the others that wait. */
 function follows(one, op, answer) {
   const same = one.noun === op.noun && one.record_id === op.record_id && one.op_id !== op.op_id;
-  // Our own earlier change is no second opinion: the next one builds on it. Only where nobody else came between (a strike
-  // does not ask): then whoever said the next one had not seen what the other phone said, and the book keeps both.
+  // Our own earlier change is no second opinion: the next one builds on it. Only where nobody else came between (crossing
+  // out does not ask): then whoever said the next one had not seen what the other phone said, and the book keeps both.
   if (same && op.action === "put" && answer.status === "applied" && one.state === "queued" && one.action === "put" && one.n > op.n && !sending.has(one.op_id)) {
     return { ...one, base_rev: Math.max(one.base_rev, answer.rev) };
   }

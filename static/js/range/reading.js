@@ -2,39 +2,52 @@
 
 import * as queue from "./queue.js";
 import * as seen from "./seen.js";
-import * as drafts from "./drafts.js";
-import * as undo from "./undo.js";
+import * as drafts from "./kept.js";
+import * as thumb from "./thumb.js";
 import * as where from "./where.js";
 import { bookTime } from "./clock.js";
 import { newId } from "./ids.js";
+import { arrange } from "./reading_form.js";
 import { bindPlace } from "./place.js";
-import { proposed } from "./way_in.js";
-import { bindLoose } from "./loose.js";
-import { bindPictures } from "./picture_box.js";
+import { proposed } from "./place.js";
+import { fitUnits } from "./words.js";
+import { bindCorrection } from "./shot_correction.js";
+import { bindPhotos } from "./photo_box.js";
 import { asBody, differences, fillForm, formState, troubles } from "./reading_form.js";
-import { aloud, chosen, copy, rungNames, say, slot, wrong } from "./drawn.js";
-import { rungWords } from "./words.js";
+import { aloud, chosen, copy, keyWords, outcomeNames, say, slot, wrong } from "./drawn.js";
+import { outcomeWords } from "./words.js";
 
 const WHERE = { phone: "Saved on this phone, not yet in the book.", needs: "The book did not take all of it: see “needs you”." };
-const IN_THE_WAY = { place: "[data-touch]", outcome_low: ".ladder", why: "[name=why]", fair_reason: "[name=fair_reason]" };
+const IN_THE_WAY = { place: "[data-touch]", outcome_low: ".outcomes", outcome_high: "[name=outcome_high]", why: "[name=why]", fair_reason: "[name=fair_reason]" };
 
 /** Open a shot in `box`. `saved` is called after a save with the shot; gives { id, save, close }. */
 export async function openReading(box, id, { bench = false, saved }) {
   const shot = seen.shot(id);
   const setup = seen.seen().setups.get(shot.setup);
   const form = copy("range-reading-view");
+  fitUnits(form);
   const said = shot.reading ? shot.reading.said : {};
   // A reading that was undone comes back as it was said, to be mended: nothing of it counts until it is saved again.
-  const fresh = !shot.reading || shot.reading.struck;
+  const fresh = !shot.reading || shot.reading.voided;
   say(form, "title", shot.said.label);
-  say(form, "loose", `${shot.by}, ${shot.bow}, arrow ${shot.tag}${shot.struck ? ", struck through" : ""}`);
+  say(form, "shot", [
+    `${endWords(shot)}on ${setup.panel_name}.`, `${shot.by}, ${shot.bow}, arrow ${shot.tag}${shot.voided ? ", crossed out" : ""}.`,
+    bench && said.outcome_low !== undefined ? `At the butt: ${outcomeWords(outcomeNames(), said.outcome_low, said.outcome_high)}.` : "",
+  ].join(" ").trim());
   say(form, "panel", `${setup.panel_words}, from the front`);
   say(form, "state", [WHERE[shot.state], ...shot.warnings.map((one) => one.sentence)].filter(Boolean).join(" "));
   slot(form, "state").hidden = !slot(form, "state").textContent;
-  showWays(form, setup);
+  showEntries(form, setup);
+  form.querySelector("[name=entry]").closest("fieldset").addEventListener("change", () => entryWords(form, ""));
   fillOthers(form, shot);
-  fillForm(form, { hit: "fair_target", ...said, outcome_high: said.outcome_high === said.outcome_low ? "" : said.outcome_high });
-  let byHand = Boolean(said.way_in);
+  // At the bench two levels are a question, not an answer: one of them is chosen there.
+  const two = said.outcome_high !== said.outcome_low;
+  fillForm(form, { hit: "on_panel", ...said, outcome_high: two && !bench ? said.outcome_high : "", ...(two && bench ? { outcome_low: "" } : {}) });
+  if (bench) {
+    arrange(form, shot.said.label, said);
+    if (!said.depth_bound) fillForm(form, { depth_bound: "equal" });
+  }
+  let byHand = Boolean(said.entry);
   const hits = seen.hitsOn(shot.panel, id);
   const place = bindPlace(form, setup, shot.said.label, (now) => {
     wrongPlace(form, "");
@@ -48,11 +61,11 @@ export async function openReading(box, id, { bench = false, saved }) {
   }
   box.replaceChildren(form);
   place.redraw(hits);
+  entryWords(form, byHand || !chosen(form, "entry") ? "" : "from the spot");
   place.say(was ? was.unknown : said.place_known === "no");
   showFor(form);
-  if (bench) for (const box of [slot(form, "more"), form.querySelector(".butt__more:nth-of-type(2)")]) box.open = true;
-  bindLoose(slot(form, "loose-form"), shot, () => saved(shot));
-  const unbind = bindPictures(slot(form, "pictures"), { record: id, label: shot.said.label });
+  bindCorrection(slot(form, "correction"), shot, () => saved(shot));
+  const unbind = bindPhotos(slot(form, "photos"), { record: id, label: shot.said.label });
   const open = { id, form, close: () => { drafts.flushAll(); unbind(); form.remove(); }, save };
 
   function keepDraft() {
@@ -60,11 +73,11 @@ export async function openReading(box, id, { bench = false, saved }) {
   }
 
   form.addEventListener("input", (event) => {
-    if (event.target.closest("[data-loose], [data-pictures]")) return;
-    if (event.target.name === "way_in") byHand = true;
-    // At the bench the rear is in sight: a rung tapped there is the answer, unless "or" is said anew.
-    if (bench && event.target.name === "outcome_low") fillForm(form, { outcome_high: "", look_behind: "" });
-    const control = event.target.closest(".choice, .ladder, .field");
+    if (event.target.closest("[data-correction], [data-photos]")) return;
+    if (event.target.name === "entry") byHand = true;
+    // At the bench the rear is in sight: an outcome tapped there is the answer, unless "or" is said again.
+    if (bench && event.target.name === "outcome_low") fillForm(form, { outcome_high: "", rear_check: "" });
+    const control = event.target.closest(".choice, .outcomes, .field");
     if (control) wrong(control, "");
     showFor(form);
     keepDraft();
@@ -72,34 +85,39 @@ export async function openReading(box, id, { bench = false, saved }) {
   form.addEventListener("submit", (event) => { event.preventDefault(); save(); });
 
   async function save() {
-    if (open.busy || !checked(form, place.place())) return;
+    if (open.busy || !checked(form, { ...place.place(), farthest: setup.farthest })) return;
     open.busy = true;
     const body = asBody(form, { unknown: place.place().unknown, bench });
     const now = seen.shot(id); // somebody may have read it meanwhile: their rev is not what was seen here
     const changed = differences(body, fresh && !shot.reading ? {} : said);
     const about = { about: id, words: `${shot.said.label}, its reading` };
     const made = [];
-    if (shot.reading?.struck) made.push({ ...about, action: "unstrike", noun: "shot_reading", record_id: id, reason: "read again" });
+    if (shot.reading?.voided) made.push({ ...about, action: "unvoid", noun: "shot_reading", record_id: id, reason: "read again" });
     if (Object.keys(changed).length) made.push({ ...about, noun: "shot_reading", record_id: id, base_rev: shot.reading?.rev ?? 0, body: changed });
-    made.push(...incident(form, shot, setup, body), ...walkEnd(now));
+    made.push(...incident(form, shot, setup, body), ...closeOfEnd(now));
     try {
       if (made.length) await queue.add(made);
       await drafts.drop(`reading ${id}`);
     } finally {
       open.busy = false;
     }
-    const words = body.hit === "fair_target" ? rungWords(rungNames(), body.outcome_low, body.outcome_high) : outcome(form);
+    const words = body.hit === "on_panel" ? outcomeWords(outcomeNames(), body.outcome_low, body.outcome_high) : outcome(form);
     if (made.length) offerBack(shot, said, { fresh, changed, words });
     saved(shot);
   }
   return open;
 }
 
+function endWords(shot) {
+  const end = seen.seen().shootingEnds.get(shot.said.shooting_end);
+  return end ? `End ${seen.shootingEndNumber(end)}, ` : "";
+}
+
 function offerBack(shot, said, { fresh, changed, words }) {
   const about = { about: shot.id, words: `${shot.said.label}, its reading` };
-  undo.offer(`${shot.said.label}: ${words.toLowerCase()}`, async () => {
+  thumb.offer(`${shot.said.label}: ${words.toLowerCase()}`, async () => {
     if (fresh) {
-      await queue.add([{ ...about, action: "strike", noun: "shot_reading", record_id: shot.id, reason: "undone at once" }]);
+      await queue.add([{ ...about, action: "void", noun: "shot_reading", record_id: shot.id, reason: "undone at once" }]);
     } else {
       const back = Object.fromEntries(Object.keys(changed).map((name) => [name, said[name] ?? null]));
       await queue.add([{ ...about, noun: "shot_reading", record_id: shot.id, base_rev: seen.shot(shot.id).reading.rev, body: back, reason: "undone at once" }]);
@@ -126,37 +144,44 @@ function incident(form, shot, setup, body) {
   return [{ noun: "incident", record_id: newId(), body: said, about: shot.id, words: `${shot.said.label}, the bounce` }];
 }
 
-/** Whoever reads a shot has walked forward: a walk that nobody ended is over. */
-function walkEnd(shot) {
-  const walk = seen.seen().walks.get(shot.said.walk);
-  if (!walk || walk.said.at_butt_at) return [];
-  return [{ noun: "walk", record_id: walk.id, base_rev: walk.rev, body: { at_butt_at: bookTime() }, about: shot.id, words: "the walk’s end" }];
+/** Whoever reads a shot has walked forward: an end that nobody closed is over. */
+function closeOfEnd(shot) {
+  const shootingEnd = seen.seen().shootingEnds.get(shot.said.shooting_end);
+  if (!shootingEnd || shootingEnd.said.at_butt_at) return [];
+  return [{ noun: "shooting_end", record_id: shootingEnd.id, base_rev: shootingEnd.rev, body: { at_butt_at: bookTime() }, about: shot.id, words: "the close of an end" }];
 }
 
-function showWays(form, setup) {
-  for (const input of form.querySelectorAll("[name=way_in], [name=touched_first]")) {
-    if (input.value && !setup.ways.includes(input.value)) input.closest("label").remove();
+function showEntries(form, setup) {
+  for (const input of form.querySelectorAll("[name=entry], [name=touched_first]")) {
+    if (input.value && !setup.entries.includes(input.value)) input.closest("label").remove();
   }
 }
 
-function propose(form, way) {
-  for (const input of form.querySelectorAll("[name=way_in]")) input.checked = input.value === way;
-  form.querySelector("[name=way_in]").closest("fieldset").querySelector("legend").textContent = "Way in, proposed from the spot";
+function propose(form, entry) {
+  for (const input of form.querySelectorAll("[name=entry]")) input.checked = input.value === entry;
+  entryWords(form, "from the spot");
+}
+
+/** The fold's one line: what is chosen, and whence it comes. */
+function entryWords(form, from) {
+  const picked = form.querySelector("[name=entry]:checked");
+  say(form, "entry-words", picked?.value ? keyWords(picked) : "not recorded");
+  say(form, "entry-from", picked?.value ? from : "");
 }
 
 function fillOthers(form, shot) {
   const session = seen.seen().setups.get(shot.setup).session;
-  const others = seen.shotsHere().filter((one) => one.id !== shot.id && !one.struck && seen.seen().setups.get(one.setup).session === session);
+  const others = seen.shotsHere().filter((one) => one.id !== shot.id && !one.voided && seen.seen().setups.get(one.setup).session === session);
   form.querySelector("[name=may_be_shot]").append(...others.slice(-40).reverse().map((one) => new Option(`${one.said.label}, arrow ${one.tag}`, one.id)));
 }
 
-/** Only what the ending has: a miss has no rung. */
+/** Only what the ending has: a miss has no outcome. */
 function showFor(form) {
   const hit = chosen(form, "hit");
-  const target = hit === "fair_target";
-  form.querySelector(".ladder").hidden = !target;
+  const target = hit === "on_panel";
+  form.querySelector(".outcomes").hidden = !target;
   slot(form, "figure").hidden = hit === "missed";
-  form.querySelector("#reading-way_in").closest("fieldset").hidden = hit === "missed";
+  slot(form, "entry-box").hidden = hit === "missed";
   slot(form, "why").hidden = target;
   slot(form, "incident").hidden = chosen(form, "arrow_did") !== "bounced";
   form.querySelector("[name=bounced]").closest(".field").hidden = chosen(form, "arrow_did") !== "bounced";
@@ -172,12 +197,12 @@ function checked(form, place) {
   const found = troubles(form, place);
   for (const [name, sentence] of found) {
     if (name === "place") wrongPlace(form, sentence);
-    else wrong(form.querySelector(IN_THE_WAY[name]).closest(".choice, .ladder, .field"), sentence);
+    else wrong(form.querySelector(IN_THE_WAY[name]).closest(".choice, .outcomes, .field"), sentence);
   }
   if (!found.length) return true;
   const first = form.querySelector(IN_THE_WAY[found[0][0]]);
   for (let box = first.closest("details"); box; box = box.parentElement.closest("details")) box.open = true;
-  const target = first.matches(".ladder") ? first.querySelector("input") : first;
+  const target = first.matches(".outcomes") ? first.querySelector("input") : first;
   target.focus();
   aloud(found.map(([, sentence]) => sentence).join(" "));
   return false;

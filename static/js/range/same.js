@@ -1,11 +1,11 @@
-// Two phones that logged the same loose: asked softly, never refused. One is kept, the other struck through; what only
-// the struck one had goes over to the kept one.
+// Two phones that logged the same shot: asked softly, never refused. One is kept, the other crossed out; what only
+// the crossed-out one had goes over to the kept one.
 
 import * as queue from "./queue.js";
 import * as seen from "./seen.js";
 import * as store from "./store.js";
-import * as undo from "./undo.js";
-import * as pictures from "./pictures.js";
+import * as thumb from "./thumb.js";
+import * as photos from "./photos.js";
 import * as where from "./where.js";
 import { aloud, copy, say } from "./drawn.js";
 
@@ -20,11 +20,11 @@ export async function load() {
 const keyOf = (a, b) => [a.id, b.id].sort().join(" ");
 const kit = (one) => [one.setup, one.said.archer, one.said.bow_build, one.said.arrow_build].join(" ");
 
-/** Pairs that may be one loose: { keep, other, apart_s }. Both phones come to the same answer, so both keep the same one. */
+/** Pairs that may be one shot: { keep, other, apart_s }. Both phones come to the same answer, so both keep the same one. */
 export function pairs() {
   const now = seen.seen();
   if (!now || known.of === now) return known.pairs;
-  const shots = seen.shotsHere().filter((one) => !one.struck && Number.isFinite(one.said.loosed_at));
+  const shots = seen.shotsHere().filter((one) => !one.voided && Number.isFinite(one.said.loosed_at));
   const found = [];
   for (const [n, keep] of shots.entries()) {
     for (const other of shots.slice(n + 1)) {
@@ -79,7 +79,7 @@ async function keepApart({ keep, other }) {
 
 // Two phones that move the same speed at the same time meet in one record: its id follows from the other's.
 const besides = (id) => id.slice(0, -1) + (parseInt(id.slice(-1), 16) ^ 1).toString(16);
-const alive = (record) => (record && !record.struck ? record : null);
+const alive = (record) => (record && !record.voided ? record : null);
 
 function speedOver(keep, other, about) {
   const speed = alive(other.speed);
@@ -94,30 +94,30 @@ function readingOver(keep, other, about) {
   if (!theirs.hit || (mine.hit && mine.hit !== theirs.hit)) return [];
   const body = Object.fromEntries(Object.entries(theirs).filter(([name, value]) => mine[name] === undefined && value !== keep.id));
   const made = { ...about, noun: "shot_reading", record_id: keep.id };
-  const back = keep.reading?.struck ? [{ ...made, action: "unstrike", reason: "read after all" }] : [];
+  const back = keep.reading?.voided ? [{ ...made, action: "unvoid", reason: "read after all" }] : [];
   return Object.keys(body).length ? [...back, { ...made, base_rev: keep.reading?.rev ?? 0, body }] : [];
 }
 
-/** Everything that is moved and struck, in one go: on this phone it is all there or not at all. */
+/** Everything that is moved and crossed out, in one go: on this phone it is all there or not at all. */
 export async function merge({ keep, other }) {
   const [a, b] = [keep.said.label, other.said.label];
   const about = { about: keep.id, words: `${a}, the same shot as ${b}` };
   const speed = speedOver(keep, other, about);
   const reading = readingOver(keep, other, about);
-  await queue.add([...speed, ...reading, { about: other.id, words: `${b}, the same shot as ${a}`, action: "strike", noun: "shot", record_id: other.id, reason: `same shot as ${a}` }]);
-  const moved = pictures.ofRecord(other.id);
-  for (const one of moved) await pictures.place(one.id, keep.id, a);
-  undo.offer(`${b} is ${a}`, async () => {
+  await queue.add([...speed, ...reading, { about: other.id, words: `${b}, the same shot as ${a}`, action: "void", noun: "shot", record_id: other.id, reason: `same shot as ${a}` }]);
+  const moved = photos.ofRecord(other.id);
+  for (const one of moved) await photos.place(one.id, keep.id, a);
+  thumb.offer(`${b} is ${a}`, async () => {
     const reason = "undone at once";
-    const ops = [{ about: other.id, words: `${b}, put back`, action: "unstrike", noun: "shot", record_id: other.id, reason }];
-    for (const op of speed) ops.push({ ...about, action: "strike", noun: op.noun, record_id: op.record_id, reason });
+    const ops = [{ about: other.id, words: `${b}, put back`, action: "unvoid", noun: "shot", record_id: other.id, reason }];
+    for (const op of speed) ops.push({ ...about, action: "void", noun: op.noun, record_id: op.record_id, reason });
     const read = reading.find((op) => op.body);
     if (read && seen.isRead(keep)) ops.push({ ...read, base_rev: seen.shot(keep.id).reading.rev, body: Object.fromEntries(Object.keys(read.body).map((name) => [name, null])), reason });
-    else if (read) ops.push({ ...about, action: "strike", noun: "shot_reading", record_id: keep.id, reason });
+    else if (read) ops.push({ ...about, action: "void", noun: "shot_reading", record_id: keep.id, reason });
     await queue.add(ops);
-    for (const one of moved) await pictures.place(one.id, other.id, b);
+    for (const one of moved) await photos.place(one.id, other.id, b);
     aloud(`${a} and ${b} are two shots again`);
   });
-  aloud(`${b} is struck through as the same shot as ${a}, saved on this phone`);
+  aloud(`${b} is crossed out as the same shot as ${a}, saved on this phone`);
   document.dispatchEvent(new CustomEvent("range:go", { detail: seen.isRead(seen.shot(keep.id)) ? where.place() : `${where.place()}#shot=${keep.id}` }));
 }

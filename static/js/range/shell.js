@@ -12,14 +12,16 @@ import * as bench from "./bench.js";
 import * as needs from "./needs.js";
 import * as held from "./held.js";
 import * as order from "./order.js";
-import * as pictures from "./pictures.js";
+import * as photos from "./photos.js";
 import * as same from "./same.js";
-import * as unsent from "./unsent.js";
 import * as where from "./where.js";
-import { light } from "./light.js";
+import { contact } from "./contact.js";
+import * as choices from "./kept.js";
+import * as thumb from "./thumb.js";
+import { light, units } from "./words.js";
 import { copy, say, slot } from "./drawn.js";
 
-const OURS = /^(#shot=[0-9a-f-]{36}|#needs|#held)?$/; // any other hash leads within the page, such as the skip link's
+const OURS = /^(#shot=[0-9a-f-]{36}|#needs|#held|#order)?$/; // any other hash leads within the page, such as the skip link's
 const VIEWS = { "/range": ["line", line], "/range/butt": ["butt", butt], "/range/bench": ["bench", bench] };
 let current = null;
 
@@ -28,8 +30,8 @@ function nothing(place) {
   const root = copy("range-nothing");
   place.replaceChildren(root);
   const [title, words, href, link] = !told
-    ? ["Waiting for the laptop", "This phone has not heard from the book yet. It needs the laptop once; then it goes on alone.", "/trials", "To the book"]
-    : ["No set-up is open", "A trial that is open, a session and a set-up are needed: they are made in the book.", "/trials", "To the trials"];
+    ? ["Waiting for the laptop", "This phone has not heard from the book yet. It needs the laptop once; after that it works without it.", "/trials", "To the book"]
+    : ["No set-up is open", "You need an open trial, a session and a set-up. Make them in the book.", "/trials", "To the trials"];
   say(root, "title", title);
   say(root, "words", words);
   say(root, "link", link);
@@ -41,7 +43,7 @@ function show() {
   const place = document.querySelector("[data-place]");
   const { path, hash } = where.there();
   const [name, view] = VIEWS[path] || VIEWS["/range"];
-  const wanted = /^#shot=([0-9a-f-]{36})$/.exec(hash)?.[1];
+  const wanted = hash === "#order" ? "order" : /^#shot=([0-9a-f-]{36})$/.exec(hash)?.[1];
   where.arrived(path, hash);
   if (current?.leave) current.leave();
   for (const link of document.querySelectorAll(".masthead__link")) {
@@ -50,23 +52,27 @@ function show() {
   }
   const ready = seen.setups().length > 0;
   const apart = { "#needs": needs, "#held": held }[hash];
-  if (apart && snapshot.told()) current = apart.show(place);
+  if (apart && snapshot.told()) current = { ...apart.show(place), apart: true };
   else current = ready ? view.show(place, wanted) : nothing(place);
   current.waitsFor = ready ? "" : "a set-up";
+  if (document.body.dataset.view !== name) thumb.clear();
   document.body.dataset.view = name;
   drawKeys();
   strip.draw();
 }
 
 function drawKeys() {
-  const keys = current?.keys ? current.keys() : [];
+  const asked = thumb.question();
+  const keys = asked?.keys ?? (current?.keys ? current.keys() : []);
+  thumb.draw();
   const box = document.querySelector("[data-keys]");
   document.querySelector("[data-thumb]").hidden = !keys.length;
-  const same = keys.map((one) => one.words).join("|");
+  const same = [asked?.words, ...keys.map((one) => one.words)].join("|");
   if (box.dataset.same !== same) {
     const focused = box.contains(document.activeElement) ? document.activeElement.textContent : null;
     box.replaceChildren(...keys.map((one) => button(one)));
-    [...box.children].find((made) => made.textContent === focused)?.focus(); // the same key is still under the hand
+    const again = [...box.children].find((made) => made.textContent === focused); // the same key is still under the hand
+    if (again || (focused !== null && asked)) (again || box.firstElementChild).focus({ preventScroll: true }); // a question stands where the hand was
     box.dataset.same = same;
   }
   [...box.children].forEach((made, n) => { made.act = keys[n].act; });
@@ -90,7 +96,8 @@ function go(address) {
 function refresh() {
   strip.draw();
   if (!current) return;
-  if (current.waitsFor && seen.setups().length) show();
+  // The first set-up came, or the last one went (its trial was closed on the laptop): another page stands here.
+  if (Boolean(current.waitsFor) === seen.setups().length > 0 && !current.apart) show();
   else if (current.update) current.update();
   drawKeys();
 }
@@ -110,11 +117,11 @@ document.addEventListener("click", (event) => {
   if (event.target.closest("[data-try-now]")) {
     if (queue.isStale()) location.reload();
     queue.tryNow();
-    pictures.tryNow();
+    photos.tryNow();
     snapshot.look();
   }
 });
-document.querySelector("[data-unsent]").addEventListener("toggle", ({ target }) => { if (target.open) unsent.show(slot(target, "text")); });
+document.querySelector("[data-unsent]").addEventListener("toggle", ({ target }) => { if (target.open) held.showUnsent(slot(target, "text")); });
 
 /** Something that is said once, above everything, until somebody has read it. */
 function once(words) {
@@ -143,28 +150,36 @@ async function back() {
   if (document.hidden) return;
   try {
     await queue.heal(await store.probe());
-    if (strip.isBlocked()) await Promise.all([queue.load(), pictures.load(), snapshot.load()]);
+    if (strip.blockedBy()) await Promise.all([queue.load(), photos.load(), snapshot.load()]);
     strip.unblock();
     if (!current) show();
   } catch (error) {
+    if (!(error instanceof store.StoreTrouble)) throw error;
     strip.block(error.message);
     return;
   }
   light();
+  units();
   queue.tryNow();
-  pictures.tryNow();
+  photos.tryNow();
   snapshot.look();
 }
+// A reload asks the laptop, whatever the browser has kept: without it the page would give way to the browser's own error.
+window.addEventListener("beforeunload", (event) => { if (contact().reached === false && !queue.isStale()) event.preventDefault(); });
 document.addEventListener("visibilitychange", back);
 for (const name of ["online", "pageshow", "focus"]) window.addEventListener(name, back);
 setInterval(strip.draw, 10_000);
+// A store that did not answer once is asked again, so that an archer who only waits can go on.
+setInterval(() => { if (strip.blockedBy() === store.NO_ANSWER) back(); }, 4000);
 
 light();
+units();
 try {
-  await Promise.all([queue, snapshot, line, pictures, same, order].map((one) => one.load()));
+  await Promise.all([queue, snapshot, choices, photos, same, order].map((one) => one.load()));
   if (snapshot.told()) await queue.meet(snapshot.told());
   show();
   snapshot.look();
 } catch (error) {
+  if (!(error instanceof store.StoreTrouble)) throw error; // a fault of ours: static/js/faults.js says so
   strip.block(error.message);
 }

@@ -14,14 +14,17 @@ let asking = false;
 /** The last that was told, or null if this phone never heard from the book. */
 export const told = () => now;
 
+/** A store that was emptied behind our back does not make an open page forget: it is written down again. */
 export async function load() {
-  now = (await store.read("kept", "snapshot")) || null;
+  const there = await store.read("kept", "snapshot");
+  if (!there && now) await store.write([{ in: "kept", key: "snapshot", put: now }]);
+  now = there || now;
 }
 
 function merged(before, news) {
   if (news.whole || !before) return news;
   const byId = (old, some) => [...new Map([...old, ...some].map((one) => [one.id, one])).values()];
-  return { ...news, shots: byId(before.shots, news.shots), walks: byId(before.walks, news.walks) };
+  return { ...news, shots: byId(before.shots, news.shots), shooting_ends: byId(before.shooting_ends, news.shooting_ends) };
 }
 
 export async function look() {
@@ -36,8 +39,9 @@ export async function look() {
       const [t1, t2] = (answer.headers.get("Proofyard-Clock") || "").split(" ").map(Number);
       clock.sample(began, t1, t2);
     }
-    if (answer && answer.status === 200) {
-      now = merged(now, JSON.parse(answer.text));
+    const news = answer && answer.status === 200 ? queue.saidIn(answer.text) : {};
+    if (news.seq !== undefined) { // another network's page may answer with 200 as well
+      now = merged(now, news);
       await store.write([{ in: "kept", key: "snapshot", put: now }]);
       await queue.meet(now);
       document.dispatchEvent(new CustomEvent("range:told"));
@@ -45,6 +49,7 @@ export async function look() {
       queue.knock();
     }
   } catch (error) {
+    if (!(error instanceof store.StoreTrouble)) throw error; // a fault of ours: static/js/faults.js says so
     document.dispatchEvent(new CustomEvent("range:store", { detail: error.message }));
   } finally {
     asking = false;

@@ -1,13 +1,15 @@
 // What this phone keeps: IndexedDB, and nothing else. A write is done when its transaction is, on the disk if the
-// browser can say so. A handle that died in the background is opened anew, once; then the page says so and stops.
+// browser can say so. A handle that died in the background is opened again, once; then the page says so and stops.
 //
 //   ops       operations, by op_id: what was said here, until two weeks after the book has it
 //   drafts    half-filled forms, by key
 //   kept      the last that the book told, choices, counters, the sender's lease
-//   pictures  pictures taken here with their bytes, by id
+//   photos    photos taken here with their bytes, by id
+
+import { isOfBefore, upgrade } from "./upgrade.js";
 
 const NAME = "proofyard";
-const STORES = { ops: { keyPath: "op_id" }, drafts: undefined, kept: undefined, pictures: { keyPath: "id" } };
+const STORES = { ops: { keyPath: "op_id" }, drafts: undefined, kept: undefined, photos: { keyPath: "id" } };
 const WITH_KEPT = ["ops", "drafts", "kept"];
 const DEAD = new Set(["InvalidStateError", "UnknownError", "AbortError", "NotFoundError", "TimeoutError"]);
 const ANSWERS_WITHIN_MS = 8000; // a phone's store that was asked in the background may never answer
@@ -33,6 +35,7 @@ function open(version) {
       for (const [name, options] of Object.entries(STORES)) {
         if (!asked.result.objectStoreNames.contains(name)) asked.result.createObjectStore(name, options);
       }
+      upgrade(asked.result, asked.transaction);
     };
     asked.onblocked = () => reject(new StoreTrouble("Another tab of this page is out of date. Close it, then open this one again."));
     asked.onerror = () => reject(asked.error);
@@ -48,7 +51,7 @@ function open(version) {
 
 async function openWhole() {
   const db = await open();
-  if (Object.keys(STORES).every((name) => db.objectStoreNames.contains(name))) return db;
+  if (Object.keys(STORES).every((name) => db.objectStoreNames.contains(name)) && !isOfBefore(db)) return db;
   const next = db.version + 1;
   db.close();
   return open(next);
@@ -84,15 +87,16 @@ async function run(stores, mode, work) {
   }
 }
 
-/** The handle is let go of, so that the next who asks opens anew. */
+/** The handle is let go of, so that the next who asks opens again. */
 function forget(error) {
   opened = null;
   return error instanceof StoreTrouble ? error : new StoreTrouble(inWords(error));
 }
 
+export const NO_ANSWER = "This phone’s store does not answer. Close this tab and open the page again; what was saved is kept.";
+
 function inWords(error) {
-  if (error.name === "QuotaExceededError") return "This phone has no room left. Free some, then come back to this page.";
-  return "This phone’s store does not answer. Close this tab and open the page again; what was saved is kept.";
+  return error.name === "QuotaExceededError" ? "This phone has no room left. Free some, then come back to this page." : NO_ANSWER;
 }
 
 export const read = (store, key) => run([store], "readonly", (tx, give) => {

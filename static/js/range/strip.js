@@ -1,7 +1,7 @@
 // The strip, always in sight: where the shots are, in words. And the counts beside Butt and Bench.
 
 import * as queue from "./queue.js";
-import * as pictures from "./pictures.js";
+import * as photos from "./photos.js";
 import * as seen from "./seen.js";
 import * as snapshot from "./snapshot.js";
 import { contact } from "./contact.js";
@@ -11,7 +11,8 @@ import { ageWords, clockWords, count as counted } from "./words.js";
 let blocked = "";
 let before = "";
 
-export const isBlocked = () => Boolean(blocked);
+/** Why nothing can be saved, in words; "" while all is well. */
+export const blockedBy = () => blocked;
 
 const LOCKED = () => document.querySelectorAll("[data-place], [data-thumb]");
 
@@ -33,15 +34,15 @@ export function unblock() {
   draw();
 }
 
-/** What needs a person: refused by the book, or said differently by two. */
-export const needs = () => queue.refused().length + pictures.refused().length + seen.clashes().length;
+/** What needs a person: refused by the book, kept under another label, or said differently by two. */
+export const needs = () => queue.refused().length + queue.renamed().length + photos.refused().length + seen.clashes().length;
 
 const several = (ops) => new Set(ops.map((op) => op.about || op.record_id)).size;
 
-/** "3", "2 pictures" or "3 entries and 2 pictures"; "" when nothing waits. */
+/** "3", "2 photos" or "3 entries and 2 photos"; "" when nothing waits. */
 export function onlyHere() {
-  const [ops, some] = [several(queue.waiting()), counted(pictures.waiting().length, "picture", "pictures")];
-  if (!pictures.waiting().length) return ops ? String(ops) : "";
+  const [ops, some] = [several(queue.waiting()), counted(photos.waiting().length, "photo", "photos")];
+  if (!photos.waiting().length) return ops ? String(ops) : "";
   return ops ? `${counted(ops, "entry", "entries")} and ${some}` : some;
 }
 
@@ -58,7 +59,7 @@ export function words() {
   if (blocked) return { strong: "Not saving.", words: " See below" };
   const { reached, at, out } = contact();
   const need = needs() ? `${needs()} need${needs() === 1 ? "s" : ""} you` : "";
-  const [ops, some] = [queue.waiting(), pictures.waiting()];
+  const [ops, some] = [queue.waiting(), photos.waiting()];
   if (ops.length || some.length) {
     const age = Date.now() - Math.min(...[...ops, ...some].map((one) => one.made_at));
     const oldest = age < 60_000 ? "" : `, oldest ${ageWords(age)}`;
@@ -76,13 +77,15 @@ export function draw() {
   const text = (now.strong || "") + now.words;
   const place = slot(strip, "words");
   if (place.textContent !== text) {
+    const line = document.createElement("span"); // the link is a row of boxes, in which a sentence's parts would lose the space between them
     const strong = document.createElement("b");
     strong.textContent = now.strong || "";
-    place.replaceChildren(...(now.strong ? [strong] : []), now.words);
+    line.append(...(now.strong ? [strong] : []), now.words);
+    place.replaceChildren(line);
   }
   strip.classList.toggle("strip--waiting", Boolean(now.strong));
   const again = strip.querySelector("[data-try-now]");
-  again.hidden = !(queue.waiting().length || pictures.waiting().length) || Boolean(blocked);
+  again.hidden = !(queue.waiting().length || photos.waiting().length) || Boolean(blocked);
   again.textContent = queue.isStale() ? "Reload" : "Try now";
   strip.querySelector("[data-needs-link]").hidden = !needs();
   // A reader is told when the kind of it changes, not each time a minute passes.
@@ -90,7 +93,7 @@ export function draw() {
   if (before && kind !== before && !queue.held().some((op) => op.state === "sending")) aloud(text);
   before = kind;
   count("butt", seen.unread().length);
-  count("bench", seen.toLookBehind().length);
+  count("bench", seen.toCheckFromBehind().length);
 }
 
 function count(name, number) {

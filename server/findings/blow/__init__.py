@@ -1,1 +1,0 @@
-"""The blow behind armour that held: what moved on, the print in the backing, the borrowed criterion."""

@@ -1,1 +1,0 @@
-"""The energy at which half get through, head by head and sort by sort of panel."""

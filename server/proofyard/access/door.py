@@ -1,0 +1,223 @@
+"""What every request passes, and every answer: the first thing that a stranger meets and the last.
+
+In order: is this address ours? are too many in hand? is a change asked for from our own page? who sits there?
+Then the answer gets the headers that keep a browser from running, framing or guessing anything that isn't ours.
+Plain ASGI, no request object: this runs for every request.
+"""
+
+import json
+from http.cookies import CookieError, SimpleCookie
+from typing import Any
+
+from fastapi import HTTPException
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from proofyard.access.gate import Gate
+from proofyard.access.seats import COOKIE, STRANGER, Seat, named
+from proofyard.storage import StorageTrouble
+
+MOST_BODY = 1_000_000
+# Photos are bigger: one from a phone, and a form with a camera's card full of them.
+BIGGER_BODIES = {"/api/photos/": 20_000_000, "/photos": 100_000_000}
+SAFE = frozenset({"GET", "HEAD"})
+FIRST_PAGE = "/"  # says to the owner that phones came to another address last time
+STREAMS = "/live"  # stays open, and counts its own
+LEFT_FOR_SAVES = 32  # of what may be in hand at once: who only looks must not keep out who saves
+LEFT_BY_STRANGERS = 48
+CSP = "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; img-src 'self' data: blob:"
+HEADERS = (
+    (b"content-security-policy", CSP.encode()),
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"same-origin"),
+    (b"permissions-policy", b"camera=(), microphone=(), geolocation=(), payment=(), usb=(), browsing-topics=()"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"cache-control", b"no-store"),
+)
+# A script or a sheet is no page: a browser reads only this of it. The rest is half a kilobyte for each that a phone fetches.
+PARTS_OF_A_PAGE = (b"text/javascript", b"text/css")
+HEADERS_OF_PARTS = ((b"x-content-type-options", b"nosniff"),)
+NOT_OURS = "This laptop doesn’t answer to that address. Type the address as it stands on the owner’s Phones page."
+FROM_ELSEWHERE = (
+    "That came from another page or another address than this one, so nothing was changed. Open Proofyard’s own page and do it there."
+)
+TOO_MUCH = "That is more than the laptop takes at once ({} MB). Nothing was saved. Send less."
+BUSY = "The laptop has its hands full. Nothing was lost: try again in a moment."
+
+
+class Door:
+    """Wraps the whole app, its fault pages too."""
+
+    def __init__(self, app: ASGIApp, gate: Gate) -> None:
+        self.app, self.gate = app, gate
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "lifespan":
+            await self.app(scope, receive, send)
+            return
+        if scope["type"] != "http":
+            await send({"type": "websocket.close", "code": 1008})
+            return
+        send = with_headers(send)
+        headers = dict(reversed(scope["headers"]))  # the first of each name counts
+        refusal = self._refusal(scope, headers)
+        if refusal is not None:
+            await _say(scope, send, *refusal)
+            return
+        address = (scope.get("client") or ("", 0))[0]
+        token = cookie_in(headers.get(b"cookie", b""), headers.get(b"host", b""))
+        held = self.gate.seats.held(token) if token is not None else STRANGER
+        if scope["path"] == STREAMS:
+            self.gate.connections.listens(scope.get("client"))
+            await self._seated(scope, headers, receive, send, token=token, held=held)
+            return
+        if not self.gate.in_hand.begin(address, leave=_left_for_others(scope, held)):
+            await _say(scope, send, 503, BUSY, retry_after_s=2)
+            return
+        try:
+            await self._seated(scope, headers, receive, send, token=token, held=held)
+        finally:
+            self.gate.in_hand.end(address)
+
+    def _refusal(self, scope: Scope, headers: dict[bytes, bytes]) -> tuple[int, str] | None:
+        host = headers.get(b"host", b"").decode("latin-1")
+        https = scope.get("scheme") == "https"
+        if not self.gate.addresses.allows(host, came_in_on=scope.get("server"), https=https):
+            return 400, NOT_OURS
+        if scope["method"] not in SAFE:
+            # No Origin at all is refused too: every browser sends one with a form or a fetch that isn't a GET.
+            ours = f"{scope.get('scheme', 'http')}://{host.strip().lower()}".encode("latin-1")
+            if headers.get(b"origin", b"").lower() != ours or headers.get(b"sec-fetch-site") in (b"cross-site", b"same-site"):
+                return 403, FROM_ELSEWHERE
+        length = headers.get(b"content-length", b"0")
+        most = most_body(scope)
+        if length.isdigit() and int(length) > most:
+            return 413, TOO_MUCH.format(most // 1_000_000)
+        return None
+
+    async def _seated(
+        self, scope: Scope, headers: dict[bytes, bytes], receive: Receive, send: Send, *, token: str | None, held: Seat | None
+    ) -> None:
+        """On to the app with the seat of this cookie; one that isn't `held` yet is read from the book."""
+        try:
+            seat: Seat = held if held is not None else await run_in_threadpool(self.gate.seats.read, token or "")
+        except StorageTrouble as trouble:
+            if self.gate.trouble_page is None:
+                await _say(scope, send, 503, str(trouble), retry_after_s=trouble.retry_after_s or 5)
+            else:
+                answer = await self.gate.trouble_page(Request(scope, receive), trouble)
+                await answer(scope, receive, send)
+            return
+        if seat.role == "archer" and scope["path"].startswith("/api/"):
+            host = headers.get(b"host", b"").decode("latin-1").strip().lower()
+            if self.gate.steady.is_new(host):
+                await run_in_threadpool(self.gate.steady.remember, host)
+        if seat.role != "stranger":
+            self.gate.connections.seated(scope.get("client"))
+        state: dict[str, Any] = scope.setdefault("state", {})
+        state["seat"], state["role"] = seat, seat.role
+        # Here, since the processes that make long pages have no gate to ask.
+        tell = seat.role == "owner" and scope["path"] == FIRST_PAGE
+        state["moved"] = await run_in_threadpool(self.gate.steady.moved) if tell else None
+        await self.app(scope, at_most(receive, most_body(scope)), send)
+
+
+def _left_for_others(scope: Scope, held: Seat | None) -> int:
+    """How many places this request must leave: those who look leave some to those who save, strangers half of all."""
+    if held is None or held.role == "stranger":
+        return LEFT_BY_STRANGERS
+    return LEFT_FOR_SAVES if scope["method"] in SAFE else 0
+
+
+def most_body(scope: Scope) -> int:
+    """How many bytes this path takes; the bigger ones only where a photo may come."""
+    path, method = scope["path"], scope["method"]
+    if method == "PUT" and path.startswith("/api/photos/"):
+        return BIGGER_BODIES["/api/photos/"]
+    return BIGGER_BODIES["/photos"] if method == "POST" and path == "/photos" else MOST_BODY
+
+
+def cookie_in(header: bytes, host: bytes) -> str | None:
+    """The seat's cookie out of a Cookie header."""
+    if COOKIE.encode() not in header:
+        return None
+    try:
+        found = SimpleCookie(header.decode("latin-1")).get(named(COOKIE, host.decode("latin-1")))
+    except CookieError:
+        return None
+    return found.value if found is not None and 0 < len(found.value) <= 200 else None
+
+
+def with_headers(send: Send) -> Send:
+    """Add our headers to the answer, but for those that its route set itself."""
+
+    async def guarded(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            there = list(message.get("headers", ()))
+            named = {name.lower(): value for name, value in there}
+            ours = HEADERS_OF_PARTS if named.get(b"content-type", b"").startswith(PARTS_OF_A_PAGE) else HEADERS
+            message["headers"] = there + [pair for pair in ours if pair[0] not in named]
+        await send(message)
+
+    return guarded
+
+
+def at_most(receive: Receive, most: int) -> Receive:
+    """Stop a body that grows beyond its limit without having said so."""
+    came = 0
+
+    async def counted() -> Message:
+        nonlocal came
+        message = await receive()
+        if message["type"] == "http.request":
+            came += len(message.get("body", b""))
+            if came > most:
+                raise HTTPException(413, TOO_MUCH.format(most // 1_000_000))
+        return message
+
+    return counted
+
+
+async def _say(scope: Scope, send: Send, status: int, sentence: str, *, retry_after_s: int | None = None) -> None:
+    """A refusal in words, before any page is asked."""
+    if scope["path"].startswith("/api/"):
+        body, kind = json.dumps({"detail": sentence}, ensure_ascii=False).encode(), b"application/json"
+    else:
+        body, kind = sentence.encode(), b"text/plain; charset=utf-8"
+    headers = [(b"content-type", kind), (b"content-length", str(len(body)).encode())]
+    if status == 413:
+        headers.append((b"connection", b"close"))  # the rest of the body is not read
+    if retry_after_s is not None:
+        headers.append((b"retry-after", str(retry_after_s).encode()))
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    await send({"type": "http.response.body", "body": body})
+
+
+class HeadWhereGet:
+    """Asks the app for a GET and lets the answer's status and headers through.
+
+    The answer ends with its headers. A server tells whoever still writes after that, a stream of changes for instance,
+    that nobody listens any more.
+    """
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http" or scope["method"] != "HEAD":
+            await self.app(scope, receive, send)
+            return
+        ended = False
+
+        async def head_alone(message: Message) -> None:
+            nonlocal ended
+            if ended:
+                return
+            await send(message)
+            if message["type"] == "http.response.start":
+                ended = True
+                await send({"type": "http.response.body", "body": b"", "more_body": False})
+
+        # a scope of its own: the server must go on knowing that it answers a HEAD
+        await self.app({**scope, "method": "GET"}, receive, head_alone)

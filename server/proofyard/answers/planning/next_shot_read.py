@@ -1,0 +1,164 @@
+"""What the next shot's choice starts from, fetched for one trial or for the set-ups that phones shoot at."""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from proofyard.answers.planning.aim_spots import ring_label, spot_words
+from proofyard.answers.planning.next_shot import NextShot, next_shot
+from proofyard.quantities import READERS
+from proofyard.quantities.reason import because
+from proofyard.records.arrow import ArrowCheck
+from proofyard.records.listing import all_of
+from proofyard.records.panel import Panel
+from proofyard.records.plan import PlannedShot
+from proofyard.records.plan_facts import kit_at_hand, newest_planned
+from proofyard.records.range_facts import CurrentArrow, OpenSetup, current_arrows
+from proofyard.records.shot_facts import ShotFact, facts_for_fairness
+from proofyard.records.speed_facts import CombinationFact, all_speeds, combinations, masses_and_instruments
+from proofyard.records.trial import Trial
+from proofyard.records.trial_days import SetupFact, days_of
+from proofyard.shots.fair_hits import mark_hits
+from proofyard.shots.impact import Impacts
+from proofyard.shots.loosed import LoosedShot
+from proofyard.storage import Session
+from proofyard.views.at_hand import at_hand
+from proofyard.views.settings import through_of
+from proofyard.wording.panels import build_and_panel_words
+from proofyard.wording.reasons.said import said
+
+
+@dataclass(frozen=True)
+class NextShotRead:
+    """The choice at the newest set-up's panel type, and which that is."""
+
+    panel: str
+    found: NextShot
+    reader: str
+
+
+@dataclass(frozen=True)
+class _Yard:
+    """All that a choice needs of kit: shots' own figures, and combinations' with like ones pooled."""
+
+    impacts: Impacts
+    pooled: Impacts
+    known: Mapping[str, CombinationFact]
+    arrows: Sequence[CurrentArrow]
+    archers: tuple[str, ...]
+    bows: tuple[str, ...]
+    uses: Mapping[str, tuple[str, ...]]
+    checks: Sequence[ArrowCheck]
+
+    @classmethod
+    def load(cls, session: Session, *, trial_id: str | None = None) -> "_Yard":
+        """Seven statements."""
+        series, own = all_speeds(session)
+        weighed, tools = masses_and_instruments(session)
+        read: dict[str, Any] = {"series": series, "own": own, "mass_facts": weighed, "tools": tools, "known": combinations(session)}
+        kit = {sort: tuple(key for key, _ in pairs) for sort, pairs in kit_at_hand(session, trial_id=trial_id).items()}
+        return cls(
+            Impacts(**read),
+            Impacts(**read, pool=True),
+            read["known"],
+            current_arrows(session),
+            kit["archer"],
+            kit["bow"],
+            kit,
+            all_of(session, ArrowCheck),
+        )
+
+    def choose(
+        self, trial: Trial, panel: Panel, facts: Sequence[ShotFact], *, builds: Collection[str], arrows: Sequence[str], bows: Sequence[str]
+    ) -> NextShot:
+        """facts: all that says which hits were fair at these panel builds (`facts_for_fairness`).
+
+        arrows, bows    those that the trial says it uses; empty for all
+        """
+        marks = mark_hits(facts, builds=builds, trials={trial.id: trial}, checks=self.checks)
+        standing = [f for f in facts if f.panel_build_id in builds and not f.voided]
+        mine = [
+            f for f in standing if f.trial_id == trial.id and (f.construction, f.thickness_m) == (panel.construction, panel.thickness_m)
+        ]
+        shots = [LoosedShot(f, self.impacts.of_shot(f), marks.get(f.shot_id)) for f in mine]
+        hand = at_hand(
+            self.known, self.pooled, arrows=self.arrows, bow_builds=self.bows, archers=self.archers, only_arrows=arrows, only_bows=bows
+        )
+        return next_shot(trial, shots, hand=hand, through=through_of(trial))
+
+
+def read_next_shot(session: Session, trial_id: str, *, reader: str) -> NextShotRead | None:
+    """Nine statements; None if there is no such trial or nothing is set up."""
+    days = days_of(session, trial_id=trial_id)
+    setups = [setup for day in days for setup in day.setups]
+    if not setups:
+        return None
+    newest: SetupFact = setups[-1]
+    builds = {one.build.id for one in setups}
+    facts = facts_for_fairness(session, builds)
+    yard = _Yard.load(session, trial_id=trial_id)
+    found = yard.choose(days[0].trial, newest.panel, facts, builds=builds, arrows=yard.uses["uses_arrow"], bows=yard.uses["uses_bow"])
+    return NextShotRead(build_and_panel_words(newest.panel, newest.build), found, reader)
+
+
+def next_for_phones(session: Session, setups: Iterable[OpenSetup]) -> dict[str, dict[str, Any]]:
+    """Set-up id -> what comes next there: by the trial's rule, or by its plan. Empty where there is neither.
+
+    One statement where no trial has a rule, nine more where one has: worked out once for all phones.
+    """
+    open_ones = list(setups)
+    planned: dict[tuple[str, str], list[list[Any]]] = {}
+    for one in newest_planned(session, sorted({setup.trial.id for setup in open_ones})) if open_ones else ():
+        planned.setdefault((one.trial_id, one.panel_build_id), []).append(_planned_row(one.planned, one.arrow_tag))
+    told = {}
+    by_rule = [setup for setup in open_ones if setup.trial.next_shot_rule not in (None, "none")]
+    rules = _by_rule(session, by_rule) if by_rule else {}
+    for setup in open_ones:
+        rows = planned.get((setup.trial.id, setup.panel_build.id), [])
+        more = ({"plan": rows} if rows else {}) | ({"rule": rules[setup.setup.id]} if setup.setup.id in rules else {})
+        if more:
+            told[setup.setup.id] = more
+    return told
+
+
+def _planned_row(shot: PlannedShot, tag: str) -> list[Any]:
+    """id, rev, arrow build, archer, bow build, the spot in words, place in the order, whether skipped, arrow's tag, and the
+    spot as [number in its ring, metres right, metres up] or None; the spot in words for a phone that shows inches."""
+    x, y = shot.aim_x_m, shot.aim_y_m
+    spot = [ring_label(shot.aim_name, shot.place), x, y] if x is not None and y is not None else None
+    words, in_inches = (spot_words(shot.aim_name, x_m=x, y_m=y, reader=reader) for reader in READERS)
+    return [
+        shot.id,
+        shot.rev,
+        shot.arrow_build_id,
+        shot.archer_id or "",
+        shot.bow_build_id or "",
+        words,
+        shot.place,
+        1 if shot.skipped else 0,
+        tag,
+        spot,
+        in_inches,
+    ]
+
+
+def _by_rule(session: Session, setups: Sequence[OpenSetup]) -> dict[str, dict[str, Any]]:
+    """`loosed`: how many the rule has seen loosed at this set-up. One more, and what it says is out of date."""
+    yard, wait = _Yard.load(session), because("phone_unread")
+    everything = facts_for_fairness(session, {setup.panel_build.id for setup in setups})
+    found = {}
+    for setup in setups:
+        builds = {other.panel_build.id for other in setups if other.trial.id == setup.trial.id}
+        chosen = yard.choose(setup.trial, setup.panel, everything, builds=builds, arrows=setup.arrows, bows=setup.bows)
+        here = [f for f in everything if f.setup_id == setup.setup.id and not f.voided and f.purpose != "let_down"]
+        unread = any(f.hit is None and f.purpose == "counted" for f in here)
+        best = None if chosen.best is None or unread else chosen.best.hand.fact
+        found[setup.setup.id] = {
+            "loosed": len(here),
+            "why": said(chosen.plainly),
+            "next": [best.arrow_build_id, best.archer_id, best.bow_build_id] if best else None,
+            "wait": said(because("phone_enough") if chosen.stop else wait if unread else because("phone_none_at_hand")),
+            "unread": said(wait),
+            "not_sound": said(because("phone_not_sound")),
+        }
+    return found

@@ -1,0 +1,1 @@
+"""Protection for weight: 50 % energies over what a square metre of the armour weighs."""

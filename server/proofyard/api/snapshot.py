@@ -1,0 +1,121 @@
+"""`GET /api/range`: what a phone at the range must know to go on alone. Nothing new answers in a few bytes."""
+
+import json
+import time
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Header, Query, Request, Response
+
+from proofyard.access.seats import ArcherSeat, Seat, TheBook
+from proofyard.answers.planning.next_shot_read import next_for_phones
+from proofyard.answers.range import kit as range_kit
+from proofyard.records import range_facts
+from proofyard.records.at_the_butt import at_the_butt
+from proofyard.records.range_facts import Changed, Where
+from proofyard.records.shot import GROUNDED_BY
+from proofyard.storage import Session, Storage
+
+router = APIRouter()
+
+CLASHES_SHOWN = ("shot", "shot_reading", "speed_reading", "arrow_check")
+
+
+class ToldAlike:
+    """What every phone is told alike: sixty may ask for what is worked out once. With the number that it is of.
+
+    While many save it is worked out twice a second and not at each change: a phone is then told a number a little older,
+    and hears the rest when it asks on from there. One that asks for the first time, or knows as much, gets it again.
+    """
+
+    KEEPS_S = 0.5
+
+    def __init__(self) -> None:
+        self._kept: tuple[str, int, float, dict[str, Any]] | None = None
+
+    def now(self, session: Session, where: Where, since: int) -> tuple[int, dict[str, Any]]:
+        kept = self._kept
+        if kept is not None and kept[0] == where.epoch:
+            _, seq, at, alike = kept
+            if seq == where.seq or 0 < since < seq < where.seq and time.monotonic() - at < self.KEEPS_S:
+                return seq, alike
+        alike = _alike(session)
+        self._kept = (where.epoch, where.seq, time.monotonic(), alike)
+        return where.seq, alike
+
+
+def _alike(session: Session) -> dict[str, Any]:
+    setups = range_facts.open_setups(session)
+    areas = range_facts.areas_of(session, {one.panel_build.id for one in setups})
+    following = next_for_phones(session, setups)
+    return {
+        "at_the_butt": at_the_butt(session, {one.day.id for one in setups}),
+        "setups": [
+            range_kit.setup_for_phone(one, [area for area in areas if area.panel_build_id == one.panel_build.id], all_open=setups)
+            | following.get(one.setup.id, {})
+            for one in setups
+        ],
+        "archers": [{"id": key, "name": name} for key, name in range_facts.archers_here(session)],
+        "bows": range_kit.bows_for_phone(range_facts.current_bows(session)),
+        "arrows": range_kit.arrows_for_phone(session),
+        "grounded": GROUNDED_BY,
+        "clashes": [range_kit.clash_for_phone(one) for one in range_facts.two_said(session, CLASHES_SHOWN)],
+    }
+
+
+@router.get("/api/range", include_in_schema=False)
+async def range_snapshot(
+    request: Request,
+    seat: ArcherSeat,
+    book: TheBook,
+    since: Annotated[int, Query(ge=0, le=1 << 60)] = 0,
+    epoch: Annotated[str, Query(max_length=36)] = "",
+    if_none_match: Annotated[str, Header(max_length=200)] = "",
+) -> Response:
+    """All, or what came after `since` if the phone names this book's epoch; 204 or 304 when nothing did."""
+    t1 = time.time_ns() // 1_000_000
+    state = request.app.state
+    answer: Response = await state.listening.do(
+        _answer, seat, book, state.told_alike, t1=t1, since=since, epoch=epoch, if_none_match=if_none_match
+    )
+    return answer
+
+
+def _answer(seat: Seat, book: Storage, alike: ToldAlike, *, t1: int, since: int, epoch: str, if_none_match: str) -> Response:
+    with book.read() as session:
+        where = range_facts.where_it_stands(session, seat.device_id, seat.letter)
+        tag = f'"{where.epoch}-{where.seq}-{seat.letter or ""}"'
+        known = epoch == where.epoch and since <= where.seq
+        if known and since == where.seq and since > 0:
+            return Response(None, 204, _headers(t1, tag))
+        if if_none_match == tag and not since:
+            return Response(None, 304, _headers(t1, tag))
+        changed = range_facts.changed_since(session, since if known else 0)
+        seq, told = alike.now(session, where, since if known else 0)
+        content = _content(session, seat, where, changed, told) | {"seq": seq}
+    text = json.dumps(content, ensure_ascii=False, separators=(",", ":")).encode()
+    return Response(text, 200, _headers(t1, tag), "application/json")
+
+
+def _headers(t1: int, tag: str) -> dict[str, str]:
+    now = time.time_ns() // 1_000_000
+    return {"ETag": tag, "Cache-Control": "private, no-cache", "Proofyard-Clock": f"{t1} {now}"}
+
+
+def _content(session: Session, seat: Seat, where: Where, changed: Changed, alike: dict[str, Any]) -> dict[str, Any]:
+    only_shots, only_shooting_ends = (None, None) if changed.whole else (changed.shots, changed.shooting_ends)
+    builds, setups = {one["panel"] for one in alike["setups"]}, {one["id"] for one in alike["setups"]}
+    return {
+        "book": where.book_id,
+        "epoch": where.epoch,
+        "whole": changed.whole,
+        "phone": {
+            "id": seat.device_id,
+            "letter": seat.letter,
+            "name": seat.call_name,
+            "highest": where.highest_label,
+            "highest_seq": where.highest_device_seq,
+        },
+        "shooting_ends": range_facts.shooting_ends_of(session, setups, only_shooting_ends),
+        "shots": [range_kit.shot_for_phone(one) for one in range_facts.shots_on(session, builds, only_shots)],
+        **alike,
+    }

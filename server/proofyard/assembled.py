@@ -1,0 +1,307 @@
+"""The app, put together: the book, who may do what, every page."""
+
+import asyncio
+import signal
+import sys
+import threading
+import time
+from collections.abc import AsyncIterator, Callable, Iterable, Iterator
+from contextlib import asynccontextmanager, contextmanager, nullcontext, suppress
+from functools import partial
+from pathlib import Path
+from types import FrameType
+from typing import Any
+
+from fastapi import FastAPI
+from starlette.concurrency import run_in_threadpool
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from proofyard.access.connections import Pace, sweep_for_ever
+from proofyard.access.door import Door, HeadWhereGet
+from proofyard.access.gate import Gate
+from proofyard.access.hosts import own_addresses
+from proofyard.answers.find.index import SearchIndex
+from proofyard.api import changes, faults, holds, operations, snapshot, sound_levels
+from proofyard.api import photos as sent_photos
+from proofyard.exchange.copies import Copies
+from proofyard.live import stream
+from proofyard.live.doorbell import Doorbell
+from proofyard.live.hands import FOR_LISTENERS, FOR_WORKING_OUT, Hands
+from proofyard.live.holds import Holds
+from proofyard.live.page_workers import InWorkers, PageWorkers
+from proofyard.pages.another_bow import page as another_bow
+from proofyard.pages.arrow import page as arrows
+from proofyard.pages.arrow_damage import page as arrow_damage
+from proofyard.pages.blunt import page as blunt
+from proofyard.pages.bow import page as bows
+from proofyard.pages.compare import page as compare
+from proofyard.pages.connected import join, phones
+from proofyard.pages.download import page as download
+from proofyard.pages.fifty_percent import page as fifty_percent
+from proofyard.pages.find import page as find
+from proofyard.pages.frame import failures
+from proofyard.pages.frame.assets import assets_router
+from proofyard.pages.frame.rendering import assets
+from proofyard.pages.home import guide, health, home, more, preferences
+from proofyard.pages.kit import page as kit
+from proofyard.pages.kit import quick_start
+from proofyard.pages.measures import page as measures
+from proofyard.pages.methods import page as methods
+from proofyard.pages.notebook import page as notebook
+from proofyard.pages.panel import page as panels
+from proofyard.pages.panel import photograph as photographs
+from proofyard.pages.paper_log import plain_log, sheet, typed_in
+from proofyard.pages.parts import page as parts
+from proofyard.pages.photos import page as photos
+from proofyard.pages.protection import page as protection
+from proofyard.pages.publish import page as publish
+from proofyard.pages.range import day_sheet as range_day_sheet
+from proofyard.pages.range import shell as range_shell
+from proofyard.pages.results import page as results
+from proofyard.pages.session import page as sessions
+from proofyard.pages.shot import page as shots
+from proofyard.pages.shots import page as all_shots
+from proofyard.pages.speeds import page as speeds
+from proofyard.pages.speeds import tools as speed_tools
+from proofyard.pages.trial import page as trials
+from proofyard.pages.what_if import page as what_if
+from proofyard.records import devices
+from proofyard.records.phone_queue import PhoneQueues
+from proofyard.settings import Settings
+from proofyard.storage import Storage, StorageTrouble
+from proofyard.warm_up import warm_up
+
+ROUTERS = tuple(
+    part.router
+    for part in (
+        home,
+        join,
+        phones,
+        preferences,
+        more,
+        trials,
+        sessions,
+        all_shots,
+        find,
+        shots,
+        panels,
+        arrows,
+        kit,
+        quick_start,
+        speeds,
+        speed_tools,
+        bows,
+        results,
+        fifty_percent,
+        another_bow,
+        protection,
+        arrow_damage,
+        measures,
+        compare,
+        what_if,
+        blunt,
+        methods,
+        guide,
+        download,
+        publish,
+        notebook,
+        health,
+        plain_log,
+        sheet,
+        typed_in,
+        range_day_sheet,
+        photos,
+        photographs,
+        sent_photos,
+        range_shell,
+        parts,
+        operations,
+        snapshot,
+        changes,
+        holds,
+        sound_levels,
+        faults,
+        stream,
+    )
+)
+
+HEARD_EVERY_S = 20.0
+TIDIED_EVERY_S = 10.0
+MUCH_JOURNAL = 24_000_000  # bytes of the book's journal, from which on readers wait a moment for it
+SWITCH_S = 0.001  # how long one thread may keep the others waiting: a save goes through a dozen such waits while others listen
+
+
+class Proofyard(FastAPI):
+    """FastAPI with our door around all of it, the pages of faults too; around that, HEAD."""
+
+    def build_middleware_stack(self) -> ASGIApp:
+        return HeadWhereGet(Door(super().build_middleware_stack(), self.state.gate))
+
+
+def create_app(
+    storage: Storage,
+    settings: Settings,
+    *,
+    names: Iterable[str] = (),
+    addresses: Callable[[], list[str]] = own_addresses,
+    page_workers: int = 0,
+) -> FastAPI:
+    """The app of one open book. The caller keeps the folder held; the storage is closed when the app stops.
+
+    names      further names and addresses that this laptop is reached by; the first one stands in the join code
+    addresses  this laptop's addresses, asked for whenever they are shown
+    page_workers  processes that make long pages; 0: they are made here
+
+    Beside the app, for the command line: `app.state.gate.owner_link()` gives the path of a new one-time owner link,
+    `app.state.gate.addresses.to_join()` the addresses for phones, and `app.state.doorbell.close()` ends open streams.
+    """
+    bell = Doorbell(storage)
+
+    @asynccontextmanager
+    async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        sys.setswitchinterval(SWITCH_S)
+        threading.Thread(target=get_ready, args=(app,), name="warm-up", daemon=True).start()
+        hearing = asyncio.create_task(write_heard_now_and_then(app.state.gate))
+        sweeping = asyncio.create_task(sweep_for_ever(app.state.gate.connections))
+        tidying = asyncio.create_task(tidy_now_and_then(storage, app.state.page_workers))
+        app.state.copies.begin()
+        with BellBeforeExit(bell):
+            yield
+        bell.close()
+        hearing.cancel()
+        sweeping.cancel()
+        tidying.cancel()
+        await run_in_threadpool(app.state.copies.end)
+        app.state.gate.seats.write_heard(quiet_s=0.0)
+        await run_in_threadpool(app.state.phone_queues.close)
+        app.state.listening.close()
+        app.state.working_out.close()
+        if app.state.page_workers:
+            await run_in_threadpool(app.state.page_workers.close)  # before the book: the last to let go of it is its writer
+        storage.close()
+
+    with storage.write() as session:
+        demo = bool(devices.make_book(session, demo=settings.demo).demo)
+    app = Proofyard(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None, lifespan=lifespan)
+    put_together(app, storage, settings, demo=demo)
+    app.state.doorbell = bell
+    app.state.holds = Holds()
+    app.state.told_alike = snapshot.ToldAlike()
+    app.state.faults_told = Pace(faults.MOST_EACH_MINUTE, 60.0)
+    app.state.phone_queues, app.state.listening = PhoneQueues(storage), Hands("listening", FOR_LISTENERS)
+    app.state.copies = Copies(storage, also_to=settings.also_to)
+    app.state.gate = Gate(storage, settings, names=names, now=addresses)
+    app.state.gate.trouble_page = failures.on_storage_trouble
+    app.state.gate.seats.when_changed(bell.ring)
+    app.state.app_to_publish, app.state.page_workers = app_without_door, None
+    if page_workers:
+        workers = PageWorkers(partial(app_that_reads, storage.path, settings, demo=demo), page_workers)
+        app.state.page_workers, storage.read_elsewhere = workers, lambda: workers.at_work
+        app.add_middleware(InWorkers, workers=workers)
+    return app
+
+
+def put_together(app: FastAPI, storage: Storage, settings: Settings, *, demo: bool) -> None:
+    """What the app and its workers share: the book, every page, how failures are told."""
+    app.state.storage, app.state.settings, app.state.demo = storage, settings, demo
+    app.state.search = SearchIndex(storage)
+    app.state.working_out = Hands("working-out", FOR_WORKING_OUT)
+    failures.install(app)
+    # Pages and the phones' state of the book, a fifth as long; what is packed already and the live stream go as they are.
+    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)
+    for router in (assets_router(assets()), *ROUTERS):
+        app.include_router(router)
+
+
+def app_that_reads(book: Path, settings: Settings, *, demo: bool) -> FastAPI:
+    """The app of a worker: the same pages with the same questions after the seat, on a book that it can't write.
+
+    It has no door: who asks comes with the request, as the server's own door found it.
+    """
+    app = FastAPI(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None)
+    put_together(app, Storage(book, writes=False), settings, demo=demo)
+    app.state.warm_up = warm_up
+    return app
+
+
+@contextmanager
+def app_without_door(book: Path) -> Iterator[ASGIApp]:
+    """The app on a book of its own, to be asked within this process: who asks stands in the request, and nobody else can reach it."""
+    storage = Storage(book)
+    app = create_app(storage, Settings(book.parent))
+    inside = FastAPI.build_middleware_stack(app)
+
+    async def answer(scope: Scope, receive: Receive, send: Send) -> None:
+        scope["app"] = app
+        await inside(scope, receive, send)
+
+    try:
+        yield answer
+    finally:
+        storage.close()
+
+
+def get_ready(app: FastAPI) -> None:
+    """What takes a second or more to load or to make, while nobody waits. A server that is told to stop meanwhile just stops."""
+    warm_up()
+    with suppress(Exception):  # whoever searches makes it again, and hears of what is wrong
+        app.state.search.make_ready()
+
+
+async def write_heard_now_and_then(gate: Gate) -> None:
+    while True:
+        await asyncio.sleep(HEARD_EVERY_S)
+        await run_in_threadpool(gate.seats.write_heard)
+
+
+async def tidy_now_and_then(storage: Storage, workers: PageWorkers | None) -> None:
+    while True:
+        await asyncio.sleep(TIDIED_EVERY_S)
+        with suppress(StorageTrouble):  # a save will say it
+            await run_in_threadpool(tidy, storage, workers)
+
+
+def tidy(storage: Storage, workers: PageWorkers | None) -> bool:
+    """Empty the book's journal while nobody reads or saves; where readers never leave a gap and it has grown, make one."""
+    if storage.tidy() or storage.journal_bytes() < MUCH_JOURNAL:
+        return True
+    with workers.held() if workers else nullcontext(True):
+        for _ in range(50):
+            if storage.tidy():
+                return True
+            time.sleep(0.02)
+    return False
+
+
+class BellBeforeExit:
+    """Ends open streams when the server is told to stop.
+
+    The server waits for open answers before it tells the app to stop, so the app has to hear the signal itself: it
+    puts its hand before the server's, and takes it away again.
+    """
+
+    def __init__(self, bell: Doorbell) -> None:
+        self._bell = bell
+        self._before: dict[int, Any] = {}
+
+    def __enter__(self) -> None:
+        if threading.current_thread() is not threading.main_thread():
+            return  # only the main thread may listen to signals; whoever runs a server elsewhere closes the bell itself
+        for number in (signal.SIGINT, signal.SIGTERM):
+            before = signal.getsignal(number)
+            if callable(before):
+                self._before[number] = before
+                signal.signal(number, self._hand(before))
+
+    def _hand(self, before: Callable[[int, FrameType | None], Any]) -> Callable[[int, FrameType | None], None]:
+        def on_signal(number: int, frame: FrameType | None) -> None:
+            self._bell.close()
+            before(number, frame)
+
+        return on_signal
+
+    def __exit__(self, *_: object) -> None:
+        for number, before in self._before.items():
+            with suppress(ValueError):
+                signal.signal(number, before)

@@ -1,0 +1,1 @@
+"""What to check before a result is trusted, found by the tool itself: one small file a caveat, `collected.py` asks them all."""

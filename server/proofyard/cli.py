@@ -1,0 +1,369 @@
+"""The command `proofyard`. Each subcommand loads what it needs when it runs, so that help is quick."""
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+STOPPED_BY_HAND = 130
+REFUSED = 2
+
+
+def main(given: Sequence[str] | None = None) -> int:
+    """Run one subcommand; 0 done, 1 something found to be wrong, 2 refused, with the reason on the error stream."""
+    asked = _parser().parse_args(given)
+    run: Callable[[argparse.Namespace], int] = asked.run
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # an old terminal shows a question mark rather than stop the server
+    try:
+        return run(asked)
+    except KeyboardInterrupt:
+        return STOPPED_BY_HAND
+    except Exception as error:
+        if not _in_our_words(error):
+            raise
+        print(error, file=sys.stderr)
+        return REFUSED
+
+
+def _in_our_words(error: Exception) -> bool:
+    from proofyard.serving import CantServe
+    from proofyard.storage import StorageTrouble
+
+    return isinstance(error, StorageTrouble | CantServe)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="proofyard", description="A book for two archers who shoot reproduction arrows at reproduction armour, served to their phones."
+    )
+    parser.add_argument("--version", action="store_const", dest="run", const=_version, help="show the version")
+    parser.set_defaults(run=_help)
+    commands = parser.add_subparsers(title="commands", metavar="")
+    data = argparse.ArgumentParser(add_help=False)
+    data.add_argument("--data", type=Path, metavar="DIR", help="the book’s folder; otherwise the one that the system keeps for you")
+
+    def command(name: str, run: Callable[[argparse.Namespace], int], about: str) -> argparse.ArgumentParser:
+        made = commands.add_parser(name, help=about, description=about, parents=[data])
+        made.set_defaults(run=run)
+        return made
+
+    serve = command("serve", _serve, "open the book and serve it to this laptop and to phones nearby")
+    serve.add_argument("--demo", action="store_true", help="an invented example, in a folder of its own")
+    serve.add_argument("--host", default="0.0.0.0", help="the address to listen at; otherwise all that this laptop has")
+    serve.add_argument("--port", type=_port, default=None, help="the port to listen at; otherwise that of last time, at first 8014")
+    serve.add_argument("--also-to", type=Path, metavar="DIR", help="a second folder for the automatic copies, on another disk")
+    serve.add_argument("--open", action="store_true", help="open the owner’s page in the browser")
+    command("demo", _demo, "fill an empty book with an invented example")
+    export = command("export", _export, "write shots, kit and speeds as CSV, with the list of columns")
+    export.add_argument("to", type=Path, metavar="DIR_OR_ZIP", help="a folder, or a file that ends in .zip")
+    export.add_argument("--for-spreadsheets", action="store_true", help="a form that is safe to open in a spreadsheet")
+    report = command("report", _report, "write one trial as a file that reads and prints without a server")
+    report.add_argument(
+        "trial", metavar="TRIAL", help="the trial: its number in the list from the oldest, words of its question, or its id"
+    )
+    report.add_argument("file", type=Path, metavar="FILE.html", help="the new file")
+    report.add_argument("--without-photos", action="store_true", help="leave the photos out")
+    report.add_argument("--units", choices=("metric", "imperial"), default="metric", help="of the figures; otherwise metric")
+    publish = command("publish", _publish, "write trials as pages that any browser opens, from a disk, a stick or any web space")
+    _publish_choices(publish)
+    _package_choices(command("package", _package, "write the data package: the state of the book for others, in one zip"))
+    backup = command("backup", _backup, "make a safe copy of the book, also while it is served")
+    backup.add_argument(
+        "file",
+        type=Path,
+        nargs="?",
+        metavar="FILE",
+        help="the new file, .zip with the photos or .db without; a folder gets a .zip with date and time; nothing: the book’s folder",
+    )
+    restore = command("restore", _restore, "show what a backup holds; with --yes, replace the book with it")
+    restore.add_argument("file", type=Path, metavar="FILE", help="the backup")
+    restore.add_argument("--yes", action="store_true", help="replace the book; without this nothing is changed")
+    unpack = command("unpack", _unpack, "make a new book of a data package, in a folder that has none")
+    unpack.add_argument("file", type=Path, metavar="FILE.zip", help="the package")
+    check = command("check", _check, "check the book, the disk and this machine; or a data package")
+    check.add_argument("file", type=Path, nargs="?", metavar="FILE.zip", help="a data package, from anybody; nothing of it is taken in")
+    check.add_argument("--quick", action="store_true", help="skip reading the whole file")
+    return parser
+
+
+def _package_choices(package: argparse.ArgumentParser) -> None:
+    package.add_argument("file", type=Path, metavar="FILE.zip", help="the new file")
+    package.add_argument("--licence", metavar="NAME", default="", help="under which others may use it, for example CC-BY-4.0")
+
+
+def _publish_choices(publish: argparse.ArgumentParser) -> None:
+    from proofyard.publishing.choices import NAMES, PLACES
+    from proofyard.records.licences import LICENCES
+
+    publish.add_argument("to", type=Path, metavar="FOLDER", help="an empty folder, or one that was published into before")
+    one = "one trial: its number in the list from the oldest, words of its question, or its id; otherwise all"
+    publish.add_argument("--trial", default="", metavar="TRIAL", help=one)
+    publish.add_argument("--names", choices=sorted(NAMES), default="invented", help="of archers, range officers and who was there")
+    publish.add_argument("--places", choices=sorted(PLACES), default="none", help="where you shot")
+    publish.add_argument("--region", default="", help="what stands for each place with --places region")
+    publish.add_argument("--notes", action="store_true", help="free notes go out too; read them first")
+    publish.add_argument("--photos", action="store_true", help="all photos go out too; look at them first")
+    publish.add_argument("--withhold", action="append", default=[], metavar="WORD", help="a further word that must be nowhere")
+    publish.add_argument("--leave", action="append", default=[], metavar="WORD", help="a withheld word that may be found all the same")
+    publish.add_argument("--licence", choices=sorted(LICENCES), default="", help="what others may do with it")
+    publish.add_argument("--authors", default="", help="whom to cite")
+
+
+def _port(text: str) -> int:
+    if text.isascii() and text.isdigit() and int(text) <= 65535:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{text!r} is not a port; a port is a whole number up to 65535, for example 8014")
+
+
+def _folder(asked: argparse.Namespace) -> Path:
+    from proofyard.settings import users_folder
+
+    folder: Path = (asked.data or users_folder()).expanduser()
+    return folder.absolute()
+
+
+def _help(_: argparse.Namespace) -> int:
+    _parser().print_help()
+    return 0
+
+
+def _version(_: argparse.Namespace) -> int:
+    from proofyard.settings import program_version
+
+    print(f"Proofyard {program_version()}")
+    return 0
+
+
+def _serve(asked: argparse.Namespace) -> int:
+    from proofyard.serving import kept_port, serve
+    from proofyard.settings import Settings
+
+    folder = _folder(asked)
+    if asked.demo and asked.data is None:
+        folder = folder / "demo"
+    also_to = asked.also_to.expanduser().absolute() if asked.also_to else None
+    serve(
+        Settings(folder, asked.host, kept_port(folder) if asked.port is None else asked.port, asked.demo, also_to), open_browser=asked.open
+    )
+    return 0
+
+
+def _demo(asked: argparse.Namespace) -> int:
+    from proofyard.serving import fill_folder
+
+    folder = _folder(asked)
+    print(f"The example is in {folder}: {fill_folder(folder)}. People, makers and figures are invented.")
+    return 0
+
+
+def _publish(asked: argparse.Namespace) -> int:
+    from proofyard.assembled import app_without_door
+    from proofyard.publishing.choices import Choices
+    from proofyard.publishing.site import publish
+    from proofyard.settings import Settings
+
+    settings = Settings(_folder(asked))
+    choices = Choices(
+        trial=_trial_id(settings.book, asked.trial),
+        names=asked.names,
+        places=asked.places,
+        region=asked.region,
+        notes=asked.notes,
+        photos=None if asked.photos else frozenset(),
+        also_withheld=tuple(asked.withhold),
+        left_standing=frozenset(asked.leave),
+        licence=asked.licence,
+        authors=asked.authors,
+    )
+
+    done = publish(settings.book, asked.to, choices=choices, make_app=app_without_door)
+    files = f"{done.pages} pages in {done.files} files, {done.size / 1e6:.1f} MB"
+    print(f"{files}: {done.new} new, {done.changed} changed, {done.removed} taken away.")
+    print(f"Open {asked.to / 'index.html'} in a browser and look through it before you hand it on.")
+    return 0
+
+
+def _trial_id(book: Path, wanted: str) -> str:
+    """The id of the trial that is named; empty if none is."""
+    from contextlib import closing
+
+    from proofyard.exchange.export import readable
+    from proofyard.exchange.trial_named import the_trial
+    from proofyard.storage import Storage
+
+    readable(book)
+    if not wanted:
+        return ""
+    with closing(Storage(book, writes=False)) as storage:
+        return the_trial(storage, wanted).id
+
+
+def _export(asked: argparse.Namespace) -> int:
+    from proofyard.exchange.export import export
+
+    for name, rows in export(_folder(asked), asked.to, for_spreadsheets=asked.for_spreadsheets).items():
+        print(f"  {name}  {rows} rows")
+    print(f"Written to {asked.to}")
+    return 0
+
+
+def _report(asked: argparse.Namespace) -> int:
+    from proofyard.pages.report.written import write_report
+
+    reader = "archery" if asked.units == "imperial" else "metric"
+    said = write_report(_folder(asked), asked.trial, asked.file, reader=reader, photos=not asked.without_photos)
+    print(said)
+    return 0
+
+
+def _package(asked: argparse.Namespace) -> int:
+    from proofyard import owners_alone
+    from proofyard.exchange.export import NotExported
+    from proofyard.exchange.package.to_file import package_to_file
+    from proofyard.records.licences import LICENCES
+    from proofyard.wording.data_package import BACKUP_IS, BEFORE_PASSING_ON, PACKAGE_IS, PACKAGE_LACKS
+
+    if asked.licence and asked.licence not in LICENCES:
+        raise NotExported(f"“{asked.licence}” is no licence that a package names. Choose one of: {', '.join(LICENCES)}.")
+    owners_alone.from_now_on()
+    made = package_to_file(_folder(asked), asked.file, licence=asked.licence)
+    print(f"Written to {asked.file}:")
+    print(counts_in_words(made.counts))
+    print(_photos_in_words(made.photos, len(made.missing)))
+    print("\n".join((PACKAGE_IS, PACKAGE_LACKS, BACKUP_IS, BEFORE_PASSING_ON)))
+    return 0
+
+
+def _backup(asked: argparse.Namespace) -> int:
+    from proofyard import owners_alone
+    from proofyard.exchange.backup import backup, backup_name
+    from proofyard.exchange.checkup import size_in_words
+    from proofyard.exchange.packed_copy import pack, photo_rows
+    from proofyard.settings import BOOK_FILE
+
+    folder = _folder(asked)
+    owners_alone.from_now_on()
+    to = backup_name(folder, asked.file)
+    if to.suffix == ".db":
+        alone = backup(folder / BOOK_FILE, to)
+        size, counts, photos, missing = alone.size, alone.counts, 0, len(photo_rows(alone.file))
+    else:
+        packed = pack(folder / BOOK_FILE, to)
+        size, counts, photos, missing = packed.size, packed.counts, packed.photos, len(packed.missing)
+    print(f"Copied to {to} ({size_in_words(size)}), looked through and whole:")
+    print(counts_in_words(counts))
+    print(_photos_in_words(photos, missing))
+    print("Keep a copy on another disk than this.")
+    return 1 if missing else 0
+
+
+def _photos_in_words(photos: int, missing: int) -> str:
+    lost = f"; {missing} not in it: a copy whose name ends in .zip takes all that the folder has" if missing else ""
+    return f"  photos: {photos}{lost}"
+
+
+def _restore(asked: argparse.Namespace) -> int:
+    from proofyard import owners_alone
+    from proofyard.exchange.restore import look_inside, restore
+    from proofyard.opening import HeldFolder
+
+    folder = _folder(asked)
+    owners_alone.from_now_on()
+    if not asked.yes:
+        _say_inside(asked.file, look_inside(asked.file))
+        print("Nothing was changed. To replace the book with it, stop the server and run the same command with --yes.")
+        return 0
+    with HeldFolder(folder):
+        done = restore(asked.file, folder)
+        owners_alone.mend(folder)
+    _say_inside(asked.file, done.inside)
+    print(f"It is now the book in {folder}.")
+    if done.aside:
+        print(f"The book that was there is kept as {done.aside.name}. Phones that it knew stay connected; let others in again.")
+    return 0
+
+
+def _say_inside(file: Path, inside: object) -> None:
+    from proofyard.exchange.checkup import size_in_words
+    from proofyard.exchange.restore import Inside
+
+    assert isinstance(inside, Inside)
+    example = ", invented example data" if inside.demo else ""
+    print(f"{file}: a book of form {inside.form}, {size_in_words(inside.size)}, whole{example}")
+    print(f"  made {_moment(inside.made_at)}, last changed {_moment(inside.changed_at)}")
+    print(counts_in_words(inside.counts))
+    if inside.photos or inside.missing:
+        lost = f", {inside.missing} did not come with it; the phones that took them may offer them again" if inside.missing else ""
+        print(f"  photos: {inside.photos}{lost}")
+
+
+def _moment(ms: int | None) -> str:
+    import time
+
+    if ms is None:
+        return "never"
+    try:
+        return time.strftime("%d %B %Y, %H:%M", time.localtime(ms / 1000))
+    except (OverflowError, ValueError, OSError):
+        return "at a time that no calendar has"
+
+
+def counts_in_words(counts: dict[str, int]) -> str:
+    """Tables that a person would ask about, one line."""
+    from proofyard.exchange.restore import SPOKEN
+
+    return "  " + ", ".join(f"{name.replace('_', ' ')}: {counts[name]}" for name in SPOKEN if name in counts)
+
+
+def _unpack(asked: argparse.Namespace) -> int:
+    from proofyard import owners_alone
+    from proofyard.exchange.package.take_in import take_into_folder
+    from proofyard.wording.data_package import PACKAGE_LACKS
+
+    folder = _folder(asked)
+    owners_alone.from_now_on()
+    taken = take_into_folder(asked.file, folder)
+    owners_alone.mend(folder)
+    print(f"A new book in {folder}, as {asked.file} says it stood:")
+    print(counts_in_words(dict(taken.counts)))
+    print(_photos_in_words(taken.photos, 0))
+    print(PACKAGE_LACKS)
+    return 0
+
+
+def _check_package(file: Path) -> int:
+    from proofyard.exchange.package.check import check_package
+
+    found = check_package(file)
+    for sentence in found.faults:
+        print(f"! {sentence}")
+    if found.faults:
+        return 1
+    print(f"{file}: a whole data package, and nothing in it contradicts its description.")
+    print(counts_in_words(found.counts))
+    print(f"  state: {found.said['proofyard']['stateSha256']}, last changed {found.said.get('created', 'never')}")
+    return 0
+
+
+def _check(asked: argparse.Namespace) -> int:
+    if asked.file is not None:
+        return _check_package(asked.file)
+    from proofyard.exchange.checkup import checkup
+    from proofyard.serving import own_addresses
+    from proofyard.settings import program_version
+
+    findings = checkup(_folder(asked), thorough=not asked.quick)
+    print(f"Proofyard: {program_version()}")
+    for one in findings:
+        mark = {"good": " ", "look": "?", "wrong": "!"}[one.verdict]
+        print(f"{mark} {one.what}: {one.found}")
+        if one.advice:
+            print(f"    {one.advice}")
+    print(f"  Addresses for phones: {', '.join(own_addresses()) or 'none; join a network'}")
+    return 1 if any(one.verdict == "wrong" for one in findings) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

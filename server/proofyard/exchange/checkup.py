@@ -1,0 +1,187 @@
+"""How the book stands on this machine: what `check` prints and the health page shows.
+
+It only looks: it opens the book's file to read, and writes nothing into it.
+"""
+
+import os
+import shutil
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+
+from proofyard import book_file
+from proofyard.exchange.packed_copy import is_whole, photo_rows
+from proofyard.exchange.photo_files import PhotoFolder
+from proofyard.opening import all_forms, form_of, is_emptied, newest_form
+from proofyard.settings import BOOK_FILE
+from proofyard.storage import StorageTrouble, durability_here, in_words
+
+LITTLE_ROOM = 500_000_000  # bytes; a season's book with photos takes less
+NO_ROOM = 50_000_000
+OLD_BACKUP_S = 7 * 24 * 3600
+COPIES = ("backups/*.db", "*-before-upgrade-*.db", "backups/*.zip")
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that was looked at.
+
+    verdict  "good", "look" (a hand will be wanted), "wrong" (a hand is wanted now)
+    advice   what to do about it; empty when all is well
+    """
+
+    what: str
+    found: str
+    verdict: str = "good"
+    advice: str = ""
+
+
+def checkup(folder: Path, *, thorough: bool = False, also_to: Path | None = None, trouble: str = "") -> list[Finding]:
+    """Look at a book's folder. `thorough` reads the whole file and every photo, which takes a while for a big book.
+
+    also_to  the second folder for copies, if there is one
+    trouble  what went wrong with the last automatic copy, if anything did
+    """
+    book = folder / BOOK_FILE
+    findings = [_program(), _durability(), _folder(folder)]
+    findings += _file(book, thorough=thorough)
+    findings += [*_photos(folder, thorough=thorough), _room(folder), _backup(folder, trouble)]
+    if also_to is not None:
+        findings.append(_second_folder(also_to))
+    return findings
+
+
+def last_copy(folder: Path) -> Path | None:
+    """The newest backup or safe copy in the book's folder."""
+    found = [path for pattern in COPIES for path in folder.glob(pattern) if path.is_file()]
+    return max(found, key=lambda path: path.stat().st_mtime, default=None)
+
+
+def size_in_words(size: float) -> str:
+    """Bytes, in the unit that leaves one to three digits before the point."""
+    for unit in ("bytes", "kB", "MB", "GB"):
+        if size < 1000:
+            return f"{size:.0f} {unit}" if unit == "bytes" or size >= 10 else f"{size:.1f} {unit}"
+        size /= 1000
+    return f"{size:.1f} TB"
+
+
+def _program() -> Finding:
+    return Finding("Program", f"Python {'.'.join(map(str, sys.version_info[:3]))}, SQLite {book_file.VERSION}")
+
+
+def _durability() -> Finding:
+    mode = durability_here()
+    return Finding("How a save reaches the disk", f"journal {mode.journal}, synchronous {mode.synchronous}: {mode.why}")
+
+
+def _folder(folder: Path) -> Finding:
+    if not folder.is_dir():
+        return Finding("Folder", str(folder), "wrong", "There is no such folder yet. It is made when you start the server.")
+    if not os.access(folder, os.W_OK):
+        return Finding("Folder", str(folder), "wrong", "It can’t be written. Change its rights, or choose another with --data.")
+    return Finding("Folder", str(folder))
+
+
+def _file(book: Path, *, thorough: bool) -> Iterator[Finding]:
+    if is_emptied(book):
+        yield Finding(
+            "Book",
+            "empty (0 bytes), though copies or photos of a book lie beside it",
+            "wrong",
+            "Restore the newest copy: proofyard restore FILE --yes.",
+        )
+        return
+    if not book.exists() or book.stat().st_size == 0:
+        yield Finding("Book", "none yet", "look", "It is made when you start the server.")
+        return
+    try:
+        form, newest = form_of(book), newest_form()
+        if form is not None and form not in all_forms():
+            yield Finding(
+                "Book", f"form {form}; this program knows {newest}", "wrong", "Install the newer program. The book is left as it is."
+            )
+            return
+        older = "; brought up to date at the next start, after a safe copy" if form != newest else ""
+        yield Finding("Book", f"{size_in_words(book.stat().st_size)}, form {form}{older}")
+        yield _whole(book, thorough=thorough)
+    except (StorageTrouble, book_file.Error) as error:
+        told = error if isinstance(error, StorageTrouble) else in_words(error)
+        yield Finding("Book", str(told or "its file can’t be read"), "wrong", "Keep a copy of the folder, then restore the last backup.")
+
+
+def _whole(book: Path, *, thorough: bool) -> Finding:
+    check = "integrity_check" if thorough else "quick_check"
+    began = time.monotonic()
+    with closing(book_file.look(book)) as connection:
+        said = [row[0] for row in connection.execute(f"PRAGMA {check}(5)")]
+        links = len(connection.execute("PRAGMA foreign_key_check").fetchall()) if thorough else 0
+    took = f"looked through in {time.monotonic() - began:.1f} s"
+    if said != ["ok"] or links:
+        faults = f"{links} links lead nowhere" if said == ["ok"] else "; ".join(said)[:200]
+        return Finding("Is the file complete?", f"no: {faults}", "wrong", "Stop, keep a copy of the folder, then restore the last backup.")
+    return Finding("Is the file complete?", f"yes, {took}")
+
+
+def _room(folder: Path) -> Finding:
+    there = next(one for one in (folder, *folder.absolute().parents) if one.exists())
+    free = shutil.disk_usage(there).free
+    if free < NO_ROOM:
+        return Finding("Room on the disk", size_in_words(free), "wrong", "Make room now: a save that does not fit is refused.")
+    if free < LITTLE_ROOM:
+        return Finding("Room on the disk", size_in_words(free), "look", "Make room before the next day at the range.")
+    return Finding("Room on the disk", size_in_words(free))
+
+
+def _photos(folder: Path, *, thorough: bool) -> Iterator[Finding]:
+    book = folder / BOOK_FILE
+    if not book.exists() or book.stat().st_size == 0:
+        return
+    try:
+        rows = photo_rows(book)
+    except book_file.Error:
+        return  # the book's own line tells of it
+    if not rows:
+        return
+    here = PhotoFolder(folder)
+    lost = sum(not is_whole(here.read(row.id), row) for row in rows) if thorough else sum(not here.has(row.id) for row in rows)
+    found = f"{len(rows)}, {size_in_words(sum(row.size for row in rows))}"
+    if lost:
+        yield Finding(
+            "Photos",
+            f"{found}; {lost} missing or damaged",
+            "wrong",
+            "Restore a copy that has them, or open Range on the phones that took them.",
+        )
+    else:
+        yield Finding("Photos", found)
+
+
+def _second_folder(folder: Path) -> Finding:
+    found = [path for path in folder.glob("copy-*.zip") if path.is_file()] if folder.is_dir() else []
+    newest = max(found, key=lambda path: path.stat().st_mtime, default=None)
+    if newest is None:
+        return Finding(
+            "Second folder for copies", f"{folder}: none yet", "look", "Is its disk plugged in? The next copy is tried at the next change."
+        )
+    return Finding("Second folder for copies", f"{newest}, {_when(newest)}")
+
+
+def _when(path: Path) -> str:
+    return time.strftime("%d %B %Y, %H:%M", time.localtime(path.stat().st_mtime))
+
+
+def _backup(folder: Path, trouble: str = "") -> Finding:
+    copy = last_copy(folder) if folder.is_dir() else None
+    if trouble:
+        return Finding("Last backup", copy.name if copy else "none", "wrong", f"The last automatic copy could not be made: {trouble}")
+    if copy is None:
+        return Finding("Last backup", "none found in the folder", "look", "Make one, and keep it on another disk than this.")
+    age_s = time.time() - copy.stat().st_mtime
+    found = f"{copy.name}, {_when(copy)}"
+    if age_s > OLD_BACKUP_S:
+        return Finding("Last backup", found, "look", "It is more than a week old. Make another, and keep it on another disk than this.")
+    return Finding("Last backup", found)

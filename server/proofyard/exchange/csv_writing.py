@@ -1,0 +1,115 @@
+"""CSV as RFC 4180 has it: CRLF after every line, quotes where they are needed, UTF-8. In two forms.
+
+    analysis     the text as it is, no byte order mark: for programs
+    spreadsheet  a byte order mark, and an apostrophe before text that a spreadsheet would take for a formula,
+                 also within a cell that another locale splits
+
+Numbers are never touched in either: -12 is a number, and only what stands in a column of text can be a formula.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from types import MappingProxyType
+
+FORMS = MappingProxyType({"analysis": "For analysis: raw text", "spreadsheet": "For a spreadsheet: nothing in it can run"})
+BYTE_ORDER_MARK = "\ufeff"
+# OWASP, CSV Injection: characters by which a cell of text becomes a formula.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
+# "a;=1+1" is one cell with commas, and two where semicolons part them.
+_WITHIN = re.compile(r"([;,\t]\s*)([=+\-@])")
+LINES_AT_ONCE = 200
+
+Value = str | int | float | None
+
+# Where a column's content comes from.
+SOURCES = MappingProxyType(
+    {
+        "read": "seen or read at the range or on the bench",
+        "typed": "typed by a person about the kit, the day or the shot",
+        "worked out": "worked out by Proofyard when the file was made",
+        "given": "given by Proofyard: an identifier, a label, a time of writing down",
+    }
+)
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column and its line in the data dictionary. A text column may hold anything a person typed."""
+
+    name: str
+    meaning: str
+    unit: str
+    source: str
+    number: bool = False
+    values: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """One file: its columns and all its rows, read to the end, so that writing it out holds up nobody."""
+
+    name: str
+    words: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Value, ...], ...]
+
+
+def utc(milliseconds: int | None) -> str | None:
+    """A moment as ISO 8601 in UTC, to the millisecond."""
+    if milliseconds is None:
+        return None
+    return datetime.fromtimestamp(milliseconds / 1000, UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def yes_no(truth: bool | int | None) -> str | None:
+    return None if truth is None else "yes" if truth else "no"
+
+
+def csv_text(table: Table, form: str) -> Iterator[str]:
+    """The file in pieces of some hundred lines."""
+    safe = form == "spreadsheet"
+    if safe:
+        yield BYTE_ORDER_MARK
+    yield _line([_quoted(column.name) for column in table.columns])
+    lines = []
+    for row in table.rows:
+        lines.append(_line([_cell(value, column, safe=safe) for value, column in zip(row, table.columns, strict=True)]))
+        if len(lines) >= LINES_AT_ONCE:
+            yield "".join(lines)
+            lines = []
+    if lines:
+        yield "".join(lines)
+
+
+def csv_bytes(table: Table, form: str) -> Iterator[bytes]:
+    """As `csv_text`, encoded. A half surrogate that some phone let through becomes a question mark."""
+    for piece in csv_text(table, form):
+        yield piece.encode("utf-8", "replace")
+
+
+def _cell(value: Value, column: Column, *, safe: bool) -> str:
+    if value is None:
+        return ""
+    if column.number:
+        assert not isinstance(value, str), f"{column.name} is a column of numbers, not of {value!r}"
+        return repr(value)
+    text = str(value)
+    return _quoted(_guarded(text) if safe else text)
+
+
+def _guarded(text: str) -> str:
+    """An apostrophe before what would be a formula: at the start, and after a mark at which another locale splits the cell."""
+    text = _WITHIN.sub(r"\1'\2", text)
+    return "'" + text if text.startswith(FORMULA_STARTS) else text
+
+
+def _quoted(text: str) -> str:
+    if any(character in text for character in '",\r\n'):
+        return '"' + text.replace('"', '""') + '"'
+    return text
+
+
+def _line(cells: Sequence[str]) -> str:
+    return ",".join(cells) + "\r\n"

@@ -1,0 +1,147 @@
+"""All that the downloads are made from, read in one go: the book is let go before the first byte is sent."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from proofyard.records.archer import Archer
+from proofyard.records.arrow import Arrow, ArrowBuild, Head
+from proofyard.records.bow import Bow, BowBuild, BowCheck, DrawPoint
+from proofyard.records.claim import Claim
+from proofyard.records.claim_facts import ClaimFact
+from proofyard.records.columns import Noun
+from proofyard.records.film import Film, FilmMark
+from proofyard.records.instrument import HardnessReading, Instrument, Reading
+from proofyard.records.listing import all_of
+from proofyard.records.panel import Panel, PanelArea, PanelBuild
+from proofyard.records.photo_facts import shots_with_photos
+from proofyard.records.shot import SecondReading
+from proofyard.records.shot_facts import ShotFact, shot_facts
+from proofyard.records.speed import SpeedReading, SpeedSeries
+from proofyard.records.speed_facts import CombinationFact
+from proofyard.records.stand import Stand, StandLayer
+from proofyard.records.trial import Session as Day
+from proofyard.records.trial import Trial
+from proofyard.records.written_down import WrittenDown, first_written, voided_because
+from proofyard.shots.impact import Impacts
+from proofyard.shots.loosed import Loosed, loosed_with
+from proofyard.storage import Storage
+
+TABLES: tuple[type[Noun], ...] = (
+    Archer,
+    Arrow,
+    ArrowBuild,
+    Head,
+    Bow,
+    BowBuild,
+    DrawPoint,
+    BowCheck,
+    Panel,
+    PanelArea,
+    PanelBuild,
+    Instrument,
+    Reading,
+    HardnessReading,
+    SpeedSeries,
+    SpeedReading,
+    Stand,
+    StandLayer,
+    Day,
+    SecondReading,
+    Claim,
+    Film,
+    FilmMark,
+)
+_SAY_WHAT_IS_WITHIN = (SpeedSeries, Reading)  # they name the instruments that a trial's shots and kit were measured with
+
+
+@dataclass(frozen=True)
+class Fetched:
+    """Rows by table, crossed-out ones too, and the shots with what findings say of them.
+
+    claims   trial -> its standing claim
+    with_photo  ids of shots that have a photo
+    facts, trials  every shot and trial of the book, whatever this reader may see: fairness rests on all of them
+    within   what a viewer of one trial may see, as ids of builds, combinations and the like; None: everything
+    """
+
+    rows: Mapping[type[Noun], Sequence[Any]]
+    loosed: Loosed
+    impacts: Impacts
+    combinations: Mapping[str, CombinationFact]
+    written: Mapping[str, WrittenDown]
+    read_at: Mapping[str, WrittenDown]
+    voided_because: Mapping[tuple[str, str], str]
+    within: frozenset[str] | None
+    claims: Mapping[str, ClaimFact] = field(default_factory=dict)
+    with_photo: frozenset[str] = frozenset()
+    facts: Sequence[ShotFact] = ()
+    trials: Mapping[str, Trial] = field(default_factory=dict)
+
+    def of(self, table: type[Noun]) -> Sequence[Any]:
+        return self.rows[table]
+
+    def by_id(self, table: type[Noun]) -> dict[str, Any]:
+        return {row.id: row for row in self.rows[table]}
+
+    def may_see(self, *record_ids: str | None) -> bool:
+        """Whether any of these ids is within what this reader may see."""
+        return self.within is None or any(one in self.within for one in record_ids if one)
+
+
+def fetch(book: Storage, *, tables: Collection[type[Noun]] = TABLES, only_trial: str | None = None) -> Fetched:
+    """Everything, as it stands at one moment; of the tables' own rows only what the file at hand needs."""
+    with book.read() as session:
+        return fetched_in(session, tables=tables, only_trial=only_trial)
+
+
+def fetched_in(session: Any, *, tables: Collection[type[Noun]] = TABLES, only_trial: str | None = None) -> Fetched:
+    """The same within a reading that goes on."""
+    wanted = {*tables, *(_SAY_WHAT_IS_WITHIN if only_trial else ())}
+    impacts = Impacts.load(session)
+    facts = shot_facts(session, voided=True)
+    loosed = loosed_with(session, facts, impacts=impacts)
+    fetched = Fetched(
+        rows={table: all_of(session, table, voided=True) for table in TABLES if table in wanted},
+        loosed=loosed.of_trial(only_trial),
+        impacts=impacts,
+        combinations=impacts.combinations,
+        written=first_written(session, "shot"),
+        read_at=first_written(session, "shot_reading"),
+        voided_because=voided_because(session),
+        within=None,
+        claims=loosed.of_trial(only_trial).claims,
+        with_photo=shots_with_photos(session),
+        facts=facts,
+        trials=loosed.trials,
+    )
+    return fetched if only_trial is None else _narrowed(fetched)
+
+
+def _narrowed(fetched: Fetched) -> Fetched:
+    """Only what the trial's own shots were loosed with and at."""
+    seen: set[str] = set()
+    for shot in (*fetched.loosed.shots, *fetched.loosed.voided):
+        fact = shot.fact
+        seen |= {
+            one
+            for one in (
+                fact.shot_id,
+                fact.combination_id,
+                fact.session_id,
+                fact.panel_id,
+                fact.panel_build_id,
+                fact.bow_id,
+                fact.bow_build_id,
+                fact.arrow_id,
+                fact.arrow_build_id,
+                fact.head_id,
+                fact.archer_id,
+                fact.stand_id,
+                fact.chronograph_id,
+            )
+            if one
+        }
+    seen |= {row.instrument_id for row in fetched.of(SpeedSeries) if row.combination_id in seen and row.instrument_id}
+    seen |= {row.instrument_id for row in fetched.of(Reading) if row.record_id in seen and row.instrument_id}
+    return Fetched(**{**vars(fetched), "within": frozenset(seen)})

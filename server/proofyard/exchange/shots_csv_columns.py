@@ -1,0 +1,67 @@
+"""What columns of shots.csv are made of: a row with all that is known of a shot, and what each column asks of it."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from proofyard.exchange.blunt_columns import Blunt
+from proofyard.exchange.csv_writing import Column, Value
+from proofyard.exchange.fetched import Fetched
+from proofyard.quantities import Uncertain
+from proofyard.records.instrument import HardnessReading
+from proofyard.shots.fair_figures import FairFigures
+from proofyard.shots.loosed import LoosedShot
+from proofyard.shots.panel_measures import Areal
+
+
+@dataclass(frozen=True)
+class ShotRow:
+    """One shot and the names of what its ids point to."""
+
+    shot: LoosedShot
+    fetched: Fetched
+    day: Any
+    stand: str | None
+    chronograph: str | None
+    aim: str | None
+    may_be: str | None
+    default_reason: str | None
+    blunt: Blunt
+    fair_figures: FairFigures | None = None
+    areal: Areal | None = None
+    panel_hardness: Sequence[HardnessReading] = ()
+    head_hardness: Sequence[HardnessReading] = ()
+
+
+Ask = Callable[[ShotRow], Value]
+
+
+def text_column(name: str, meaning: str, source: str, ask: Ask, *, values: str = "") -> tuple[Column, Ask]:
+    return Column(name, meaning, "", source, values=values), ask
+
+
+def number_column(name: str, meaning: str, unit: str, source: str, ask: Ask) -> tuple[Column, Ask]:
+    return Column(name, meaning, unit, source, number=True), ask
+
+
+def of_fact(name: str) -> Ask:
+    return lambda row: getattr(row.shot.fact, name)
+
+
+def choices_words(choices: Mapping[str, str]) -> str:
+    return "; ".join(f"{stored} = {shown}" for stored, shown in choices.items())
+
+
+def value_of(of: Callable[[LoosedShot], Uncertain | None]) -> Ask:
+    return lambda row: found.value if (found := of(row.shot)) else None
+
+
+def uncertainty_of(of: Callable[[LoosedShot], Uncertain | None]) -> Ask:
+    return lambda row: found.standard_uncertainty if (found := of(row.shot)) else None
+
+
+def count_of_readings(of: Callable[[LoosedShot], Uncertain | None]) -> Ask:
+    return lambda row: found.n if (found := of(row.shot)) else None
+
+
+U_WORDS = "Standard uncertainty of that (GUM); empty where it is not known"

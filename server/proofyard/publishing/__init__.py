@@ -1,0 +1,1 @@
+"""Chosen trials as a folder of pages that any browser opens, without this program and without a network."""

@@ -1,0 +1,98 @@
+"""The book itself, the operations it took, the revisions they made, and what two people said differently."""
+
+from sqlalchemy import Integer, LargeBinary, Text, UniqueConstraint
+from sqlmodel import Field as Column
+from sqlmodel import SQLModel
+
+STRICT = {"sqlite_strict": True}
+
+
+class Book(SQLModel, table=True):
+    """One row. `epoch` changes when a backup is restored, so that phones offer again what it may lack."""
+
+    __tablename__ = "book"
+    __table_args__ = (STRICT,)
+    book_id: str = Column(primary_key=True, sa_type=Text)
+    epoch: str = Column(sa_type=Text)
+    demo: int = Column(default=0, sa_type=Integer)
+    made_at: int = Column(sa_type=Integer)
+    address: str | None = Column(default=None, sa_type=Text)
+
+
+class Op(SQLModel, table=True):
+    """One operation that was taken, with the answer that it got: the same again gets the same answer."""
+
+    __tablename__ = "op"
+    __table_args__ = (UniqueConstraint("device_id", "device_seq", name="uq_op_device_seq"), STRICT)
+    op_id: str = Column(primary_key=True, sa_type=Text)
+    device_id: str = Column(foreign_key="device.id", sa_type=Text)
+    device_seq: int | None = Column(default=None, sa_type=Integer)
+    action: str = Column(sa_type=Text)
+    noun: str = Column(sa_type=Text)
+    record_id: str = Column(index=True, sa_type=Text)
+    base_rev: int = Column(sa_type=Integer)
+    body: str = Column(sa_type=Text)
+    body_sha256: bytes = Column(sa_type=LargeBinary)
+    t_device: int | None = Column(default=None, sa_type=Integer)
+    clock_offset_ms: int | None = Column(default=None, sa_type=Integer)
+    clock_error_ms: int | None = Column(default=None, sa_type=Integer)
+    received: int = Column(sa_type=Integer)
+    status: str = Column(sa_type=Text)
+    result: str = Column(sa_type=Text)
+
+
+class Revision(SQLModel, table=True):
+    """One change of one record: at once the notebook and the change feed."""
+
+    __tablename__ = "revision"
+    __table_args__ = (
+        UniqueConstraint("noun", "record_id", "rev", name="uq_revision_record_rev"),
+        {"sqlite_strict": True, "sqlite_autoincrement": True},
+    )
+    seq: int | None = Column(default=None, primary_key=True, sa_type=Integer)
+    op_id: str | None = Column(default=None, foreign_key="op.op_id", sa_type=Text)
+    device_id: str | None = Column(default=None, foreign_key="device.id", sa_type=Text)
+    noun: str = Column(sa_type=Text)
+    record_id: str = Column(sa_type=Text)
+    rev: int = Column(sa_type=Integer)
+    action: str = Column(sa_type=Text)
+    reason: str | None = Column(default=None, sa_type=Text)
+    changes: str = Column(sa_type=Text)
+    at: int = Column(sa_type=Integer)
+
+
+class Clash(SQLModel, table=True):
+    """Two said different things of one field. The first stands, the other waits here until a person decides."""
+
+    __tablename__ = "clash"
+    __table_args__ = (STRICT,)
+    id: str = Column(primary_key=True, sa_type=Text)
+    op_id: str = Column(foreign_key="op.op_id", index=True, sa_type=Text)
+    noun: str = Column(sa_type=Text)
+    record_id: str = Column(index=True, sa_type=Text)
+    field: str = Column(sa_type=Text)
+    stands: str = Column(sa_type=Text)
+    offered: str = Column(sa_type=Text)
+    stands_op_id: str | None = Column(default=None, foreign_key="op.op_id", sa_type=Text)
+    settled_op_id: str | None = Column(default=None, foreign_key="op.op_id", sa_type=Text)
+
+
+class Device(SQLModel, table=True):
+    """A phone or laptop that asked to join. Its letter begins the labels of the shots it records."""
+
+    __tablename__ = "device"
+    __table_args__ = (UniqueConstraint("letter", name="uq_device_letter"), STRICT)
+    id: str = Column(primary_key=True, sa_type=Text)
+    letter: str | None = Column(default=None, sa_type=Text)
+    call_name: str = Column(sa_type=Text)
+    role: str = Column(sa_type=Text)  # asking, owner, archer, viewer, out
+    words: str | None = Column(default=None, sa_type=Text)
+    session_hash: bytes | None = Column(default=None, unique=True, sa_type=LargeBinary)
+    agent: str = Column(default="", sa_type=Text)
+    trial_id: str | None = Column(default=None, foreign_key="trial.id", sa_type=Text)
+    expires_at: int | None = Column(default=None, sa_type=Integer)
+    asked_at: int = Column(sa_type=Integer)
+    let_in_at: int | None = Column(default=None, sa_type=Integer)
+    heard_at: int | None = Column(default=None, sa_type=Integer)
+    removed_at: int | None = Column(default=None, sa_type=Integer)
+    removed_why: str | None = Column(default=None, sa_type=Text)

@@ -1,0 +1,52 @@
+"""Every noun that `apply` takes, by the name that phones, forms and the notebook use."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from proofyard.records import archer, arrow, bow, claim, film, instrument, panel, photo, plan, shot, speed, stand, trial
+from proofyard.records.columns import Noun
+
+_TABLES: tuple[type[Noun], ...] = (
+    archer.Archer,
+    instrument.Instrument,
+    instrument.InstrumentCheck,
+    instrument.Reading,
+    instrument.HardnessReading,
+    bow.Bow,
+    bow.BowBuild,
+    bow.DrawPoint,
+    bow.BowCheck,
+    arrow.Head,
+    arrow.Arrow,
+    arrow.ArrowBuild,
+    arrow.ArrowCheck,
+    speed.Combination,
+    speed.SpeedSeries,
+    speed.SpeedReading,
+    panel.Panel,
+    panel.PanelBuild,
+    panel.PanelArea,
+    panel.PanelFace,
+    stand.Stand,
+    stand.StandLayer,
+    stand.BackingCheck,
+    trial.Trial,
+    trial.TrialUses,
+    trial.Session,
+    trial.CautionTick,
+    trial.Setup,
+    trial.ShootingEnd,
+    trial.ButtVisit,
+    trial.Incident,
+    claim.Claim,
+    plan.Prediction,
+    plan.Plan,
+    plan.PlannedShot,
+    shot.Shot,
+    shot.ShotReading,
+    shot.SecondReading,
+    photo.Photo,
+    film.Film,
+    film.FilmMark,
+)
+TABLES: Mapping[str, type[Noun]] = MappingProxyType({str(table.__tablename__): table for table in _TABLES})

@@ -1,0 +1,387 @@
+"""Every shot with all that was seen of it, its kit and its place, in one statement: what findings work from."""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+from sqlalchemy import Select, func, or_, select
+from sqlmodel import Session
+
+from proofyard.records.archer import Archer
+from proofyard.records.arrow import Arrow, ArrowBuild, Head
+from proofyard.records.book import Device
+from proofyard.records.bow import Bow, BowBuild
+from proofyard.records.columns import picked
+from proofyard.records.panel import Panel, PanelBuild
+from proofyard.records.shot import Shot, ShotReading
+from proofyard.records.speed import Combination
+from proofyard.records.stand import StandLayer
+from proofyard.records.trial import Session as Day
+from proofyard.records.trial import Setup, ShootingEnd, Trial
+
+
+class LayerBehind(NamedTuple):
+    """A layer of the stand: what it is of, without capitals so that two ways of typing one cloth are one; "" and None where not said."""
+
+    material: str
+    thickness_m: float | None
+
+
+class Behind(NamedTuple):
+    """What lay behind a panel, from the front; none where none is recorded.
+
+    garment_differs, backing_differs  whether panels made so and so thick hang before more than one sort of them in this book
+    """
+
+    garment: tuple[LayerBehind, ...] = ()
+    backing: tuple[LayerBehind, ...] = ()
+    garment_differs: bool = False
+    backing_differs: bool = False
+
+
+@dataclass(frozen=True)
+class ShotFact:
+    """One loose as it was seen and typed: SI throughout, None where nothing was said. Nothing here is worked out."""
+
+    shot_id: str
+    label: str
+    rev: int
+    voided: bool
+    position: int | None
+    purpose: str
+    short_draw: bool
+    loosed_at: int | None
+    note: str | None
+    aim_id: str | None
+    recorded_by: str | None
+    recorder_letter: str | None
+    shooting_end_id: str
+    shooting_end_begun_at: int | None
+    shooting_end_number: int | None
+    setup_id: str
+    distance_m: float | None
+    setup_angle_rad: float | None
+    stand_id: str | None
+    chronograph_id: str | None
+    chronograph_at_m: float | None
+    session_id: str
+    day: str
+    place: str | None
+    air_temperature_k: float | None
+    air_pressure_pa: float | None
+    air_humidity_ratio: float | None
+    trial_id: str
+    question: str
+    panel_build_id: str
+    panel_build_number: int
+    panel_id: str
+    panel_name: str
+    construction: str | None
+    thickness_m: float | None
+    panel_width_m: float | None
+    panel_height_m: float | None
+    panel_outline: str | None
+    combination_id: str
+    bow_build_id: str
+    bow_build_number: int
+    bow_id: str
+    bow_name: str
+    marked_weight_n: float | None
+    arrow_build_id: str
+    arrow_build_number: int
+    arrow_id: str
+    arrow_tag: str
+    fletching: str | None
+    shaft_diameter_m: float | None
+    head_id: str | None
+    head_name: str | None
+    form: str | None
+    tip_to_widest_m: float | None
+    head_section: str | None
+    head_width_m: float | None
+    head_thickness_m: float | None
+    tip_flat_m: float | None
+    tip_radius_m: float | None
+    edge_length_m: float | None
+    archer_id: str
+    archer: str
+    reading_rev: int | None
+    hit: str | None
+    why: str | None
+    x_m: float | None
+    y_m: float | None
+    place_known: bool | None
+    touched_first: str | None
+    entry: str | None
+    layers: int | None
+    plate: str | None
+    angle_rad: float | None
+    yaw_rad: float | None
+    outcome_low: int | None
+    outcome_high: int | None
+    rear_check: bool
+    depth_m: float | None
+    depth_bound: str | None
+    depth_method: str | None
+    reached: str | None
+    back_face_m: float | None
+    arrow_did: str | None
+    bounced_m: float | None
+    head_fate: tuple[str, ...]
+    shaft_fate: tuple[str, ...]
+    damage: str | None
+    may_be_shot_id: str | None
+    certainty: str | None
+    fair_overrule: str | None
+    fair_reason: str | None
+    reading_note: str | None
+    next_shot_rule: str | None = None
+    behind: Behind = Behind()
+
+    @property
+    def read(self) -> bool:
+        """Whether somebody said how it ended. A shot that was let down has nothing to read."""
+        return self.hit is not None
+
+    @property
+    def unread(self) -> bool:
+        """Whether a hand is still wanted: somebody has to go and look."""
+        return not self.voided and self.hit is None and self.purpose not in ("let_down", "speed_only")
+
+
+# Roles of a layer that make it another panel type; a witness only tells how far the tip came.
+_ROLES = ("garment", "backing")
+
+
+def _behind() -> Any:
+    """Each set-up with the layers behind its panel, and whether those differ among set-ups of panels made so and so thick."""
+    in_order = (
+        select(
+            StandLayer.stand_id,
+            StandLayer.role,
+            func.json_array(func.lower(func.trim(func.coalesce(StandLayer.material, ""))), StandLayer.thickness_m).label("layer"),
+        )
+        .where(StandLayer.voided_rev.is_(None), StandLayer.role.in_(_ROLES))
+        .order_by(StandLayer.stand_id, StandLayer.place, StandLayer.id)
+        .subquery()
+    )
+    of_stand = (
+        select(in_order.c.stand_id, *(func.group_concat(in_order.c.layer).filter(in_order.c.role == role).label(role) for role in _ROLES))
+        .group_by(in_order.c.stand_id)
+        .subquery()
+    )
+    layers = {role: func.coalesce(of_stand.c[role], "") for role in _ROLES}
+    alike = {"partition_by": (Panel.construction, Panel.thickness_m)}
+    differs = [func.min(one).over(**alike) != func.max(one).over(**alike) for one in layers.values()]
+    # One text for all of it: a column more costs every shot of a large book more than reading it does.
+    lists = [func.json("[" + one + "]") for one in layers.values()]
+    return (
+        select(Setup.id.label("setup_id"), func.json_array(*lists, *differs).label("behind"))
+        .select_from(Setup)
+        .join(PanelBuild, PanelBuild.id == Setup.panel_build_id)
+        .join(Panel, Panel.id == PanelBuild.panel_id)
+        .join(of_stand, of_stand.c.stand_id == Setup.stand_id, isouter=True)
+        .where(Setup.voided_rev.is_(None))
+        .subquery("behind")
+    )
+
+
+_BEHIND = _behind()
+_COLUMNS: dict[str, Any] = {
+    "shot_id": Shot.id,
+    "label": Shot.label,
+    "rev": Shot.rev,
+    "voided": Shot.voided_rev,
+    "position": Shot.position,
+    "purpose": Shot.purpose,
+    "short_draw": Shot.short_draw,
+    "loosed_at": Shot.loosed_at,
+    "note": Shot.note,
+    "aim_id": Shot.aim_id,
+    "recorded_by": Shot.recorded_by,
+    "recorder_letter": Device.letter,
+    "shooting_end_id": ShootingEnd.id,
+    "shooting_end_begun_at": ShootingEnd.begun_at,
+    "shooting_end_number": ShootingEnd.number,
+    "setup_id": Setup.id,
+    "distance_m": Setup.distance_m,
+    "setup_angle_rad": Setup.angle_rad,
+    "stand_id": Setup.stand_id,
+    "chronograph_id": Setup.chronograph_id,
+    "chronograph_at_m": Setup.chronograph_at_m,
+    "session_id": Day.id,
+    "day": Day.day,
+    "place": Day.place,
+    "air_temperature_k": Day.temperature_k,
+    "air_pressure_pa": Day.pressure_pa,
+    "air_humidity_ratio": Day.humidity_ratio,
+    "trial_id": Trial.id,
+    "question": Trial.question,
+    "panel_build_id": PanelBuild.id,
+    "panel_build_number": PanelBuild.number,
+    "panel_id": Panel.id,
+    "panel_name": Panel.name,
+    "construction": Panel.construction,
+    "thickness_m": Panel.thickness_m,
+    "panel_width_m": Panel.width_m,
+    "panel_height_m": Panel.height_m,
+    "panel_outline": Panel.outline,
+    "combination_id": Combination.id,
+    "bow_build_id": BowBuild.id,
+    "bow_build_number": BowBuild.number,
+    "bow_id": Bow.id,
+    "bow_name": Bow.name,
+    "marked_weight_n": Bow.marked_weight_n,
+    "arrow_build_id": ArrowBuild.id,
+    "arrow_build_number": ArrowBuild.number,
+    "arrow_id": Arrow.id,
+    "arrow_tag": Arrow.tag,
+    "fletching": Arrow.fletching,
+    "shaft_diameter_m": Arrow.diameter_m,
+    "head_id": Head.id,
+    "head_name": Head.name,
+    "form": Head.form,
+    "tip_to_widest_m": Head.tip_to_widest_m,
+    "head_section": Head.section,
+    "head_width_m": Head.width_m,
+    "head_thickness_m": Head.thickness_m,
+    "tip_flat_m": Head.tip_flat_m,
+    "tip_radius_m": Head.tip_radius_m,
+    "edge_length_m": Head.edge_length_m,
+    "archer_id": Archer.id,
+    "archer": Archer.call_name,
+    "reading_rev": ShotReading.rev,
+    "hit": ShotReading.hit,
+    "why": ShotReading.why,
+    "x_m": ShotReading.x_m,
+    "y_m": ShotReading.y_m,
+    "place_known": ShotReading.place_known,
+    "touched_first": ShotReading.touched_first,
+    "entry": ShotReading.entry,
+    "layers": ShotReading.layers,
+    "plate": ShotReading.plate,
+    "angle_rad": ShotReading.angle_rad,
+    "yaw_rad": ShotReading.yaw_rad,
+    "outcome_low": ShotReading.outcome_low,
+    "outcome_high": ShotReading.outcome_high,
+    "rear_check": ShotReading.rear_check,
+    "depth_m": ShotReading.depth_m,
+    "depth_bound": ShotReading.depth_bound,
+    "depth_method": ShotReading.depth_method,
+    "reached": ShotReading.reached,
+    "back_face_m": ShotReading.back_face_m,
+    "arrow_did": ShotReading.arrow_did,
+    "bounced_m": ShotReading.bounced_m,
+    "head_fate": ShotReading.head_fate,
+    "shaft_fate": ShotReading.shaft_fate,
+    "damage": ShotReading.damage,
+    "may_be_shot_id": ShotReading.may_be_shot_id,
+    "certainty": ShotReading.certainty,
+    "fair_overrule": ShotReading.fair_overrule,
+    "fair_reason": ShotReading.fair_reason,
+    "reading_note": ShotReading.note,
+    "next_shot_rule": Trial.next_shot_rule,
+    "behind": _BEHIND.c.behind,
+}
+_TRUTHS = ("voided", "short_draw", "rear_check")
+_LISTS = ("head_fate", "shaft_fate")
+_ORDER: tuple[Any, ...] = (Day.day, ShootingEnd.begun_at, ShootingEnd.number, ShootingEnd.id, Shot.position, Shot.loosed_at, Shot.id)
+_OUTCOME_LEVELS = ("outcome_low", "outcome_high")
+assert list(_COLUMNS) == [f.name for f in fields(ShotFact)]
+
+
+def _query() -> Select[Any]:
+    reading = (ShotReading.id == Shot.id) & ShotReading.voided_rev.is_(None)
+    three = (
+        (Combination.bow_build_id == Shot.bow_build_id)
+        & (Combination.arrow_build_id == Shot.arrow_build_id)
+        & (Combination.archer_id == Shot.archer_id)
+    )
+    return (
+        select(*(column.label(name) for name, column in _COLUMNS.items()))
+        .select_from(Shot)
+        .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)
+        .join(Setup, Setup.id == ShootingEnd.setup_id)
+        .join(Day, Day.id == Setup.session_id)
+        .join(Trial, Trial.id == Day.trial_id)
+        .join(PanelBuild, PanelBuild.id == Setup.panel_build_id)
+        .join(Panel, Panel.id == PanelBuild.panel_id)
+        .join(Combination, three)
+        .join(BowBuild, BowBuild.id == Shot.bow_build_id)
+        .join(Bow, Bow.id == BowBuild.bow_id)
+        .join(ArrowBuild, ArrowBuild.id == Shot.arrow_build_id)
+        .join(Arrow, Arrow.id == ArrowBuild.arrow_id)
+        .join(Archer, Archer.id == Shot.archer_id)
+        .join(Head, Head.id == ArrowBuild.head_id, isouter=True)
+        .join(_BEHIND, _BEHIND.c.setup_id == Setup.id, isouter=True)
+        .join(Device, Device.id == Shot.recorded_by, isouter=True)
+        .join(ShotReading, reading, isouter=True)
+    )
+
+
+def shot_facts(session: Session, *, voided: bool = False, **wanted: str | Iterable[str] | None) -> list[ShotFact]:
+    """Shots in the order they were loosed, as far as that is known.
+
+    wanted  names of ShotFact fields with the value, or the values, that they must have: `trial_id=…`, `form=[…]`;
+            None asks for all
+    """
+    query = _query()
+    if not voided:
+        query = query.where(Shot.voided_rev.is_(None))
+    for name, value in wanted.items():
+        if value is not None:
+            column = _COLUMNS[name]
+            query = query.where(column == value if isinstance(value, str) else column.in_(list(value)))
+    return [_fact(row) for row in session.execute(query.order_by(*_ORDER)).mappings()]
+
+
+def facts_for_fairness(session: Session, panel_build_ids: Iterable[str] = (), *, arrow_id: str | None = None) -> list[ShotFact]:
+    """All that says whether hits at these panel builds were fair, crossed-out ones too, in one statement.
+
+    An arrow may have been hurt at any other panel, and which of two ends came first is told by the whole of both. So
+    beside every shot at these builds: every flight of the arrow builds that were shot there, with all of its end.
+    With an arrow: the builds are those that it was shot at.
+    """
+    builds: Any = list(panel_build_ids)
+    if arrow_id is not None:
+        builds = (
+            select(Setup.panel_build_id)
+            .join(ShootingEnd, ShootingEnd.setup_id == Setup.id)
+            .join(Shot, Shot.shooting_end_id == ShootingEnd.id)
+            .join(ArrowBuild, ArrowBuild.id == Shot.arrow_build_id)
+            .where(ArrowBuild.arrow_id == arrow_id)
+        )
+    at_builds = (
+        select(Shot.arrow_build_id)
+        .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)
+        .join(Setup, Setup.id == ShootingEnd.setup_id)
+        .where(Setup.panel_build_id.in_(builds))
+    )
+    flights = select(Shot.shooting_end_id).where(Shot.arrow_build_id.in_(at_builds))
+    query = _query().where(or_(Setup.panel_build_id.in_(builds), Shot.shooting_end_id.in_(flights))).order_by(*_ORDER)
+    return [_fact(row) for row in session.execute(query).mappings()]
+
+
+def _fact(row: Any) -> ShotFact:
+    held = dict(row)
+    for name in _TRUTHS:
+        held[name] = bool(held[name])
+    for name in _LISTS:
+        held[name] = tuple(picked(held[name])) if held[name] else ()
+    for name in _OUTCOME_LEVELS:
+        held[name] = None if held[name] is None else int(held[name])
+    held["behind"] = _behind_of(held["behind"])
+    held["place_known"] = None if held["place_known"] is None else bool(held["place_known"])
+    return ShotFact(**held)
+
+
+@lru_cache(maxsize=256)
+def _behind_of(text: str | None) -> Behind:
+    """`[[["quilted linen",0.009]],[["clay",0.09]],1,0]`: garment, backing, and whether each differs. None: a set-up crossed out."""
+    if text is None:
+        return Behind()
+    garment, backing, *differs = json.loads(text)
+    layers = [tuple(LayerBehind(material.lower(), thickness_m) for material, thickness_m in some) for some in (garment, backing)]
+    return Behind(layers[0], layers[1], *map(bool, differs))

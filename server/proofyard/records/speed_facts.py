@@ -1,0 +1,245 @@
+"""Every speed and every mass that was read, left out or not, in a few statements: what energies are worked out from."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from sqlalchemy import and_, null, select, union, union_all
+from sqlmodel import Session
+
+from proofyard.records.archer import Archer
+from proofyard.records.arrow import Arrow, ArrowBuild, Head
+from proofyard.records.bow import Bow, BowBuild, BowCheck
+from proofyard.records.instrument import Instrument, Reading
+from proofyard.records.shot import Shot
+from proofyard.records.speed import Combination, SpeedReading, SpeedSeries
+from proofyard.records.trial import Setup, ShootingEnd
+
+
+@dataclass(frozen=True)
+class SpeedFact:
+    """One speed reading. Of a shot: `shot_id` and the set-up's chronograph; of a series: `series_id` and its own."""
+
+    reading_id: str
+    combination_id: str
+    shot_id: str | None
+    series_id: str | None
+    session_id: str | None
+    day: str | None
+    place: int | None
+    value_m_s: float | None
+    method: str | None
+    left_out_reason: str | None
+    instrument_id: str | None
+    stood_at_m: float | None
+    air_temperature_k: float | None
+    short_draw: bool = False
+    uncertainty_m_s: float | None = None
+    inputs: str | None = None
+
+
+@dataclass(frozen=True)
+class CombinationFact:
+    """A bow build, an arrow build and an archer, with what tells them apart in words."""
+
+    combination_id: str
+    bow_build_id: str
+    bow_build_number: int
+    bow_id: str
+    bow_name: str
+    marked_weight_n: float | None
+    arrow_build_id: str
+    arrow_build_number: int
+    arrow_id: str
+    arrow_tag: str
+    fletching: str | None
+    head_name: str | None
+    form: str | None
+    archer_id: str
+    archer: str
+
+
+@dataclass(frozen=True)
+class MassFact:
+    """One reading of an arrow build's mass."""
+
+    reading_id: str
+    arrow_build_id: str
+    value_kg: float
+    instrument_id: str | None
+    left_out_reason: str | None
+
+
+_WEIGHED = (Reading.noun == "arrow_build", Reading.measured == "mass", Reading.voided_rev.is_(None))
+
+
+def speeds_of_series(session: Session, combination_ids: Iterable[str] | None = None) -> list[SpeedFact]:
+    """Readings taken in series, in the order they were taken."""
+    wanted = SpeedSeries.combination_id.in_(list(combination_ids)) if combination_ids is not None else SpeedSeries.id.is_not(None)
+    return all_speeds(session, wanted)[0]
+
+
+def speeds_of_shots(session: Session, shot_ids: Iterable[str] | None = None) -> list[SpeedFact]:
+    """Speeds read on shots themselves; the chronograph and its place are the set-up's. Crossed-out shots are left out."""
+    wanted = SpeedReading.shot_id.in_(list(shot_ids)) if shot_ids is not None else SpeedReading.shot_id.is_not(None)
+    return all_speeds(session, wanted)[1]
+
+
+def speeds_around(session: Session, arrow_build_ids: Iterable[str]) -> tuple[list[SpeedFact], list[SpeedFact]]:
+    """All that was ever read of these arrow builds, with any bow and archer: their figures rest on nothing else.
+
+    Found from the arrows' own combinations and shots, so that it takes as long in a big book as in a small one.
+    """
+    builds = list(arrow_build_ids)
+    in_series = (
+        select(SpeedReading.id)
+        .join(SpeedSeries, SpeedSeries.id == SpeedReading.series_id)
+        .join(Combination, Combination.id == SpeedSeries.combination_id)
+        .where(Combination.arrow_build_id.in_(builds))
+    )
+    on_shots = select(SpeedReading.id).join(Shot, Shot.id == SpeedReading.shot_id).where(Shot.arrow_build_id.in_(builds))
+    return all_speeds(session, SpeedReading.id.in_(union_all(in_series, on_shots)))
+
+
+def all_speeds(session: Session, *wanted: Any) -> tuple[list[SpeedFact], list[SpeedFact]]:
+    """Those of series and those of shots, in one statement; crossed-out readings, series and shots are left out."""
+    three = (
+        (Combination.bow_build_id == Shot.bow_build_id)
+        & (Combination.arrow_build_id == Shot.arrow_build_id)
+        & (Combination.archer_id == Shot.archer_id)
+    )
+    query = (
+        select(SpeedReading, SpeedSeries, Combination.id, Setup, Shot.short_draw)
+        .join(SpeedSeries, SpeedSeries.id == SpeedReading.series_id, isouter=True)
+        .join(Shot, Shot.id == SpeedReading.shot_id, isouter=True)
+        .join(Combination, three, isouter=True)
+        .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id, isouter=True)
+        .join(Setup, Setup.id == ShootingEnd.setup_id, isouter=True)
+        .where(SpeedReading.voided_rev.is_(None), SpeedSeries.voided_rev.is_(None), Shot.voided_rev.is_(None), *wanted)
+        .order_by(SpeedSeries.id, SpeedReading.place, SpeedReading.id)
+    )
+    series, own = [], []
+    for reading, one, combination_id, setup, short_draw in session.execute(query):
+        if one is not None:
+            series.append(
+                _fact(reading, one.combination_id, one.session_id, one.instrument_id, one.stood_at_m, one.day, one.air_temperature_k)
+            )
+        elif setup is not None:
+            fact = _fact(reading, combination_id, setup.session_id, setup.chronograph_id, setup.chronograph_at_m, None, None)
+            own.append(replace(fact, short_draw=bool(short_draw)))
+    return series, sorted(own, key=lambda fact: fact.reading_id)
+
+
+def _fact(
+    reading: SpeedReading,
+    combination_id: str,
+    session_id: str | None,
+    instrument_id: str | None,
+    stood_at_m: float | None,
+    day: str | None,
+    air_temperature_k: float | None,
+) -> SpeedFact:
+    return SpeedFact(
+        reading_id=reading.id,
+        combination_id=combination_id,
+        shot_id=reading.shot_id,
+        series_id=reading.series_id,
+        session_id=session_id,
+        day=day,
+        place=reading.place,
+        value_m_s=reading.value_m_s,
+        method=reading.method,
+        left_out_reason=reading.left_out_reason,
+        instrument_id=instrument_id,
+        stood_at_m=stood_at_m,
+        air_temperature_k=air_temperature_k,
+        uncertainty_m_s=reading.uncertainty_m_s,
+        inputs=reading.inputs,
+    )
+
+
+def combinations(session: Session, arrow_build_ids: Iterable[str] | None = None) -> dict[str, CombinationFact]:
+    """Every combination, or every one of these arrow builds, by its id, newest first."""
+    query = (
+        select(
+            Combination.id,
+            BowBuild.id,
+            BowBuild.number,
+            Bow.id,
+            Bow.name,
+            Bow.marked_weight_n,
+            ArrowBuild.id,
+            ArrowBuild.number,
+            Arrow.id,
+            Arrow.tag,
+            Arrow.fletching,
+            Head.name,
+            Head.form,
+            Archer.id,
+            Archer.call_name,
+        )
+        .join(BowBuild, BowBuild.id == Combination.bow_build_id)
+        .join(Bow, Bow.id == BowBuild.bow_id)
+        .join(ArrowBuild, ArrowBuild.id == Combination.arrow_build_id)
+        .join(Arrow, Arrow.id == ArrowBuild.arrow_id)
+        .join(Archer, Archer.id == Combination.archer_id)
+        .join(Head, Head.id == ArrowBuild.head_id, isouter=True)
+        .where(Combination.voided_rev.is_(None))
+        .order_by(Combination.id.desc())
+    )
+    if arrow_build_ids is not None:
+        query = query.where(Combination.arrow_build_id.in_(list(arrow_build_ids)))
+    return {row[0]: CombinationFact(*row) for row in session.execute(query)}
+
+
+def masses_and_instruments(session: Session, arrow_build_ids: Iterable[str] | None = None) -> tuple[list[MassFact], dict[str, Instrument]]:
+    """`masses` and `instruments` in one statement, since most pages ask for both; the masses of all builds, or of these."""
+    tool = union(select(Instrument.id), select(null())).subquery()
+    weighed = and_(Reading.instrument_id.is_not_distinct_from(tool.c.id), *_WEIGHED)
+    if arrow_build_ids is not None:
+        weighed = and_(weighed, Reading.record_id.in_(list(arrow_build_ids)))
+    query = (
+        select(Instrument, Reading)
+        .select_from(tool)
+        .join(Instrument, Instrument.id == tool.c.id, isouter=True)
+        .join(Reading, weighed, isouter=True)
+        .order_by(Reading.id)
+    )
+    found, tools = [], {}
+    for instrument, reading in session.execute(query):
+        if reading is not None:
+            found.append(_mass(reading))
+        if instrument is not None:
+            tools[instrument.id] = instrument
+    return found, tools
+
+
+def masses(session: Session, arrow_build_ids: Iterable[str] | None = None) -> list[MassFact]:
+    """Mass readings of arrow builds, in the order they were taken."""
+    query = select(Reading).where(*_WEIGHED).order_by(Reading.id)
+    if arrow_build_ids is not None:
+        query = query.where(Reading.record_id.in_(list(arrow_build_ids)))
+    return [_mass(one) for one in session.execute(query).scalars()]
+
+
+def _mass(one: Reading) -> MassFact:
+    return MassFact(one.id, one.record_id, one.value_si, one.instrument_id, one.left_out_reason)
+
+
+def instruments(session: Session) -> dict[str, Instrument]:
+    """Every instrument by its id, retired and crossed-out ones too: old readings were taken with them."""
+    return {one.id: one for one in session.execute(select(Instrument)).scalars()}
+
+
+def bows_in_combinations(session: Session) -> list[tuple[BowBuild, Bow, Archer, BowCheck | None]]:
+    """Each bow build with each archer who has shot it, or is to, once for each check of the build. One statement."""
+    shot = (
+        select(BowBuild, Bow, Archer, BowCheck)
+        .join(Combination, Combination.bow_build_id == BowBuild.id)
+        .join(Bow, Bow.id == BowBuild.bow_id)
+        .join(Archer, Archer.id == Combination.archer_id)
+        .join(BowCheck, (BowCheck.bow_build_id == BowBuild.id) & BowCheck.voided_rev.is_(None), isouter=True)
+        .distinct()
+        .order_by(BowBuild.id, Archer.id, BowCheck.id)
+    )
+    return [(build, bow, archer, check) for build, bow, archer, check in session.execute(shot)]

@@ -1,0 +1,53 @@
+"""When and on whose clock a record was written down, and why it was crossed out: read from operations and revisions."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import func, select
+from sqlmodel import Session
+
+from proofyard.records.book import Device, Op, Revision
+from proofyard.records.shot import Shot
+from proofyard.records.trial import Setup, ShootingEnd
+
+
+@dataclass(frozen=True)
+class WrittenDown:
+    """The first operation of a record: UTC milliseconds, and the phone's clock against the book's."""
+
+    received: int
+    t_device: int | None
+    clock_offset_ms: int | None
+    clock_error_ms: int | None
+
+
+def first_written(session: Session, noun: str) -> dict[str, WrittenDown]:
+    """Record id -> how it first came into the book, for every record of a noun, in one statement."""
+    query = (
+        select(Op.record_id, Op.received, Op.t_device, Op.clock_offset_ms, Op.clock_error_ms)
+        .where(Op.noun == noun, Op.action == "put", Op.status != "refused")
+        .order_by(Op.received.desc(), Op.op_id.desc())
+    )
+    # Newest first, so that the oldest is what stays.
+    return {row[0]: WrittenDown(row[1], row[2], row[3], row[4]) for row in session.execute(query)}
+
+
+def voided_because(session: Session) -> dict[tuple[str, str], str]:
+    """(noun, record id) -> the reason given when it was last crossed out, for all that was ever crossed out."""
+    query = select(Revision.noun, Revision.record_id, Revision.reason).where(Revision.action == "void").order_by(Revision.seq)
+    return {(row[0], row[1]): row[2] or "" for row in session.execute(query)}
+
+
+def clock_offsets(session: Session, session_id: str) -> list[tuple[str, int]]:
+    """Of each phone that logged shots of a day: its call name, and what its clock lacked to the book's at the last one, in ms."""
+    last = func.max(Op.received)  # with a bare column beside it SQLite gives that of the newest row
+    query = (
+        select(Device.call_name, Op.clock_offset_ms, last)
+        .join(Op, Op.device_id == Device.id)
+        .join(Shot, Shot.id == Op.record_id)
+        .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)
+        .join(Setup, Setup.id == ShootingEnd.setup_id)
+        .where(Op.noun == "shot", Op.clock_offset_ms.is_not(None), Setup.session_id == session_id)
+        .group_by(Device.id)
+        .order_by(Device.call_name)
+    )
+    return [(row[0], row[1]) for row in session.execute(query)]

@@ -1,0 +1,122 @@
+"""What the readings of one combination say, series by series and all together, with each source of uncertainty beside the whole."""
+
+from dataclasses import dataclass
+
+from proofyard.quantities.reason import CantTell, Reason, because
+from proofyard.records.instrument import Instrument
+from proofyard.records.listing import belonging
+from proofyard.records.speed import SpeedSeries
+from proofyard.records.speed_facts import CombinationFact, SpeedFact, combinations, instruments, masses, speeds_of_series, speeds_of_shots
+from proofyard.shots.impact import CombinationSpeed, Impacts
+from proofyard.shots.readings import too_few
+from proofyard.statistics.repeated_readings import Component, Readings, coverage_factor, summarise_readings, type_a, type_b
+from proofyard.storage import Session
+
+
+@dataclass(frozen=True)
+class SeriesFound:
+    """One series: its readings in order, and what those that count say."""
+
+    series: SpeedSeries
+    instrument: Instrument | None
+    facts: tuple[SpeedFact, ...]
+    readings: Readings | None
+
+
+@dataclass(frozen=True)
+class CombinationFound:
+    """One combination. `uncertainties`: every source of uncertainty in the mean speed; `expanded`: k u, to hold 95 in 100, with that k."""
+
+    fact: CombinationFact
+    speed: CombinationSpeed
+    series: tuple[SeriesFound, ...]
+    on_shots: tuple[SpeedFact, ...]
+    uncertainties: tuple[Component, ...]
+    expanded: tuple[float, float] | None
+    few: Reason | None
+    why_no_uncertainty: tuple[Reason, ...]
+    pooled_with: tuple[CombinationFact, ...]
+    may_pool_with: int
+
+
+@dataclass(frozen=True)
+class CombinationLine:
+    """A combination in the list of all."""
+
+    fact: CombinationFact
+    speed: CombinationSpeed
+
+
+def all_combinations(session: Session) -> list[CombinationLine]:
+    """Every combination with its mean speed, newest first, in five statements."""
+    known = combinations(session)
+    impacts = Impacts(
+        series=speeds_of_series(session), own=speeds_of_shots(session), mass_facts=masses(session), tools=instruments(session), known=known
+    )
+    return [CombinationLine(fact, impacts.of_combination(combination_id)) for combination_id, fact in known.items()]
+
+
+def combination_found(session: Session, combination_id: str, *, pool: bool = False) -> CombinationFound | None:
+    """One combination in full; None if there is none of that id. Six statements."""
+    known, tools = combinations(session), instruments(session)
+    if combination_id not in known:
+        return None
+    in_series, on_shots = speeds_of_series(session), speeds_of_shots(session)
+    impacts = Impacts(series=in_series, own=on_shots, mass_facts=masses(session), tools=tools, known=known, pool=pool)
+    speed = impacts.of_combination(combination_id)
+    components = _components(speed)
+    series = tuple(
+        _series(one, tools, tuple(f for f in in_series if f.series_id == one.id))
+        for one in reversed(belonging(session, SpeedSeries, "combination_id", combination_id))
+    )
+    return CombinationFound(
+        fact=known[combination_id],
+        speed=speed,
+        series=series,
+        on_shots=tuple(f for f in on_shots if f.combination_id == combination_id),
+        uncertainties=components,
+        expanded=_expanded(speed),
+        few=too_few(speed.readings.n) if speed.readings else None,
+        why_no_uncertainty=_why_no_uncertainty(speed),
+        pooled_with=tuple(known[one] for one in speed.pooled_with),
+        may_pool_with=len(impacts.like_combinations(combination_id)),
+    )
+
+
+def _series(series: SpeedSeries, tools: dict[str, Instrument], facts: tuple[SpeedFact, ...]) -> SeriesFound:
+    kept = [f.value_m_s for f in facts if f.left_out_reason is None and f.value_m_s is not None]
+    found = summarise_readings(kept)
+    return SeriesFound(series, tools.get(series.instrument_id or ""), facts, None if isinstance(found, CantTell) else found)
+
+
+def _components(speed: CombinationSpeed) -> tuple[Component, ...]:
+    parts: list[Component] = []
+    if speed.pooled:
+        parts += speed.pooled.components
+    elif speed.readings:
+        scatter = type_a(speed.readings)
+        parts += [] if isinstance(scatter, CantTell) else [scatter]
+    if speed.type_b:
+        parts.append(type_b(speed.type_b.source, speed.type_b.standard_uncertainty))
+    return tuple(parts)
+
+
+def _expanded(speed: CombinationSpeed) -> tuple[float, float] | None:
+    found = speed.speed
+    if found is None or found.standard_uncertainty is None or not found.dof:
+        return None
+    factor = coverage_factor(found.dof)
+    return factor * found.standard_uncertainty, factor
+
+
+def _why_no_uncertainty(speed: CombinationSpeed) -> tuple[Reason, ...]:
+    """Why a figure has no uncertainty; empty where all have one, or where there is no figure."""
+    said = []
+    if speed.speed is not None and speed.speed.standard_uncertainty is None:
+        if speed.type_b is None:
+            said.append(because("speed_combined_not_known"))
+        else:
+            said.append(because("speed_scatter_not_known"))
+    if speed.mass is not None and speed.mass.standard_uncertainty is None and speed.speed is not None:
+        said.append(because("energy_not_known_of_the_scale"))
+    return tuple(said)

@@ -1,0 +1,103 @@
+"""Every shot with what findings say of it: its figures, and whether it is fair. Results and downloads both start here."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from proofyard.records.arrow import ArrowCheck
+from proofyard.records.claim_facts import ClaimFact, trials_with_claims
+from proofyard.records.listing import all_of
+from proofyard.records.shot_facts import ShotFact, facts_for_fairness, shot_facts
+from proofyard.records.trial import Trial
+from proofyard.shots.fair_hits import FairMark, mark_hits
+from proofyard.shots.impact import Impact, Impacts
+from proofyard.storage import Session
+
+
+@dataclass(frozen=True)
+class LoosedShot:
+    """One loose: as seen, as worked out. `fair` is None for what did not strike the panel."""
+
+    fact: ShotFact
+    impact: Impact
+    fair: FairMark | None
+
+
+class LoosedInPassing(LoosedShot):
+    """The same, with its figures worked out once somebody asks: most views show a part of the shots that they go through."""
+
+    def __init__(self, fact: ShotFact, impact: Impact | Impacts, fair: FairMark | None) -> None:
+        self.__dict__.update(fact=fact, fair=fair, **({"of": impact} if isinstance(impact, Impacts) else {"impact": impact}))
+
+    @cached_property
+    def impact(self) -> Impact:
+        of: Impacts = self.__dict__["of"]
+        return of.of_shot(self.fact)
+
+
+@dataclass(frozen=True)
+class Loosed:
+    """All shots in the order they were loosed, those crossed out apart, the trials by id, and what a trial claims by the trial's id."""
+
+    shots: tuple[LoosedShot, ...]
+    voided: tuple[LoosedShot, ...]
+    trials: Mapping[str, Trial]
+    claims: Mapping[str, ClaimFact] = field(default_factory=dict)
+
+    def of_trial(self, trial_id: str | None) -> "Loosed":
+        """What a viewer of one trial may see; all for None. Fairness has been worked out from all shots already."""
+        if trial_id is None:
+            return self
+        mine = [tuple(seen_from(some, trial_id)) for some in (self.shots, self.voided)]
+        trials = {key: one for key, one in self.trials.items() if key == trial_id}
+        claims = {key: one for key, one in self.claims.items() if key == trial_id}
+        return Loosed(mine[0], mine[1], trials, claims)
+
+
+def seen_from(shots: Sequence[LoosedShot], trial_id: str | None) -> list[LoosedShot]:
+    """What a viewer of one trial sees of these shots (None: all of them): its own, and no reason names another's."""
+    if trial_id is None:
+        return list(shots)
+    mine = [shot for shot in shots if shot.fact.trial_id == trial_id]
+    return [replace(shot, fair=shot.fair.for_viewer_of(trial_id)) if shot.fair else shot for shot in mine]
+
+
+def load_loosed(session: Session, *, pool: bool = False) -> Loosed:
+    """Fetch and work out everything, in eight statements whatever the number of shots.
+
+    Earlier hits count per panel build across trials, so fairness needs them all, whatever a view shows.
+    """
+    facts = shot_facts(session, voided=True)
+    impacts = Impacts.load(session, pool=pool)
+    return loosed_with(session, facts, impacts=impacts)
+
+
+def loosed_with(session: Session, facts: Sequence[ShotFact], *, impacts: Impacts) -> Loosed:
+    """The same of figures that the caller fetched; `facts`: all of the book, those crossed out among them."""
+    trials, claims = trials_with_claims(session)
+    marks = mark_hits(facts, trials=trials, checks=all_of(session, ArrowCheck))
+    shots = [LoosedInPassing(fact, impacts, None if fact.voided else marks.get(fact.shot_id)) for fact in facts]
+    return Loosed(
+        shots=tuple(shot for shot in shots if not shot.fact.voided),
+        voided=tuple(shot for shot in shots if shot.fact.voided),
+        trials=trials,
+        claims=claims,
+    )
+
+
+def loosed_on(session: Session, panel_build_ids: Iterable[str], *, trials: Mapping[str, Trial] | None = None) -> list[LoosedShot]:
+    """In the order they were loosed, crossed-out ones too; seven statements, and one more if `trials` are not given."""
+    builds = sorted(set(panel_build_ids))
+    if not builds:
+        return []
+    around = facts_for_fairness(session, builds)
+    known = trials if trials is not None else {one.id: one for one in all_of(session, Trial, voided=True)}
+    marks = mark_hits(around, builds=builds, trials=known, checks=all_of(session, ArrowCheck))
+    facts = [fact for fact in around if fact.panel_build_id in set(builds)]
+    impacts = Impacts.load(session, facts)
+    return [LoosedShot(f, impacts.of_shot(f), None if f.voided else marks.get(f.shot_id)) for f in facts]
+
+
+def on_the_panel(shots: Sequence[LoosedShot]) -> list[LoosedShot]:
+    """Those that left something on the panel, in order."""
+    return [s for s in shots if not s.fact.voided and s.fact.hit in ("on_panel", "partial") and s.fact.purpose != "let_down"]

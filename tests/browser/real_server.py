@@ -1,0 +1,73 @@
+"""A real server on a real file: uvicorn in a thread of its own."""
+
+from __future__ import annotations
+
+import socket
+import threading
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import uvicorn
+from proofyard.access.seats import hash_of, new_token
+from proofyard.app import create_app
+from proofyard.opening import open_book
+from proofyard.records import devices
+from proofyard.settings import Settings
+from proofyard.storage import Storage
+
+from tests.conftest import with_known_routes
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@dataclass
+class RealServer:
+    """uvicorn in a thread of its own, on a book in a folder of its own."""
+
+    folder: Path
+    port: int = field(default_factory=free_port)
+    _server: uvicorn.Server | None = None
+    _thread: threading.Thread | None = None
+    app: Any = None
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    @property
+    def book(self) -> Storage:
+        """The book as the server has it open; a stopped server has none."""
+        storage: Storage = self.app.state.storage
+        return storage
+
+    def start(self) -> None:
+        self.app = with_known_routes(create_app(open_book(self.folder), Settings(self.folder, host="127.0.0.1", port=self.port)))
+        self._server = uvicorn.Server(
+            uvicorn.Config(self.app, host="127.0.0.1", port=self.port, log_level="warning", timeout_graceful_shutdown=1)
+        )
+        self._thread = threading.Thread(target=self._server.run, daemon=True)
+        self._thread.start()
+        until = time.monotonic() + 20
+        while not self._server.started:
+            assert time.monotonic() < until and self._thread.is_alive(), "the server did not start"
+            time.sleep(0.02)
+
+    def stop(self) -> None:
+        assert self._server is not None and self._thread is not None
+        self.app.state.doorbell.close()  # open streams end first: in a thread the server hears no signal
+        self._server.should_exit = True
+        self._thread.join(timeout=20)
+        assert not self._thread.is_alive(), "the server did not stop"
+
+    def let_in(self, call_name: str, role: str = "archer") -> str:
+        """A device that was let in; gives the secret of its cookie."""
+        token = new_token()
+        with self.book.write() as session:
+            devices.add_device(session, call_name=call_name, role=role, session_hash=hash_of(token))
+        return token

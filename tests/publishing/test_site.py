@@ -1,0 +1,154 @@
+"""A published site: whole, closed in itself, without the names, and the same again from the same state."""
+
+from __future__ import annotations
+
+import json
+import posixpath
+import xml.etree.ElementTree as ElementTree
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote, urlsplit
+
+import lxml.html
+import pytest
+from proofyard.assembled import app_without_door
+from proofyard.publishing.choices import Choices
+from proofyard.publishing.site import LIST, NotPublished, Site, WordsFound, make_site, publish, write_site
+from proofyard.storage import Storage
+from starlette.testclient import TestClient
+
+from tests import kit_for_tests as kit
+
+pytestmark = pytest.mark.slow  # each publishes two hundred pages, most of them a few times
+QUESTION, OTHER = "Does the long needle bodkin get through 1.6 mm plate?", "And what does mail stop?"
+PLACE = "Osier meadow, Quellbury"
+
+
+@pytest.fixture
+def yard(book: Storage) -> kit.Yard:
+    """Two trials with a shot each; a place, an officer, a note."""
+    made = kit.yard(book, question=QUESTION)
+    kit.read_shot(book, made, damage="split by the seam")
+    other = kit.trial(book, OTHER)
+    day = kit.session(book, other, place=PLACE, officer="Orla Venn", note="Pim held the lamp")
+    end = kit.shooting_end(book, kit.setup(book, day, made.panel.build))
+    kit.reading(book, kit.shot(book, made, label="A9", shooting_end_id=end))
+    return made
+
+
+def site_of(book: Storage, **more: Any) -> Site:
+    return make_site(book.path, choices=Choices(**more), make_app=app_without_door)
+
+
+def trees(site: Site) -> Iterator[tuple[str, Any]]:
+    for name, content in site.files.items():
+        if name.endswith(".html"):
+            yield name, lxml.html.document_fromstring(content)
+
+
+def dead_links(site: Site) -> list[tuple[str, str]]:
+    """Links, sheets and photos that lead nowhere, or out of the site."""
+    pages = dict(trees(site))
+    ids = {name: set(page.xpath("//@id")) for name, page in pages.items()}
+    dead = []
+    for here, page in pages.items():
+        for href in page.xpath("//@href | //@src"):
+            parts = urlsplit(href)
+            there = posixpath.normpath(posixpath.join(posixpath.dirname(here), unquote(parts.path))) if parts.path else here
+            if parts.scheme or parts.netloc or there not in site.files or (parts.fragment and parts.fragment not in ids.get(there, ())):
+                dead.append((here, href))
+    return dead
+
+
+def test_every_link_of_the_whole_book_leads_to_a_page_of_it_and_nothing_asks_a_server(book: Storage, yard: kit.Yard) -> None:
+    site = site_of(book)
+    assert dead_links(site) == []
+    for name, page in trees(site):
+        asking = page.xpath("//form | //button | //template | //@*[starts-with(name(), 'hx-') or starts-with(name(), 'on')]")
+        assert not asking, (name, asking)
+        scripts = [script.get("src") for script in page.iter("script") if script.get("type") != "application/ld+json"]
+        assert scripts == (["assets/search.js"] if name == "search.html" else []), name
+    assert {"index.html", "search.html", "feed.xml", "shots/a9.html", "assets/search.js"} <= set(site.files)
+
+
+def test_a_page_says_what_the_app_says_to_a_viewer(book: Storage, yard: kit.Yard, viewer: TestClient) -> None:
+    site = site_of(book, names="as_they_are", places="exact", notes=True, photos=None)
+
+    def told(content: bytes) -> list[str]:
+        main = lxml.html.document_fromstring(content).get_element_by_id("main")
+        for gone in main.xpath(".//form | .//*[contains(@class, 'chart__files')]"):
+            gone.drop_tree()
+        return list(main.text_content().split())
+
+    for address, file in (("/results", "results.html"), ("/fifty-percent", "fifty-percent.html"), ("/compare", "compare.html")):
+        assert told(site.files[file]) == told(viewer.get(address).content), address
+
+
+def test_of_one_trial_nothing_of_another_goes_out(book: Storage, yard: kit.Yard) -> None:
+    site = site_of(book, trial=yard.trial, places="exact", names="as_they_are", notes=True, photos=None)
+    text = b"\n".join(site.files.values()).decode("utf-8", "replace")
+    assert OTHER not in text and PLACE not in text and "A9" not in text and "Orla Venn" not in text
+    assert QUESTION in site.files["index.html"].decode() and dead_links(site) == []
+
+
+def test_withheld_names_places_and_notes_are_in_no_file(book: Storage, yard: kit.Yard) -> None:
+    text = b"\n".join((*site_of(book).files.values(), *map(str.encode, site_of(book).files))).decode("utf-8", "replace").casefold()
+    for word in ("Orla", "Venn", "Quellbury", "Osier", "Pim held"):
+        assert word.casefold() not in text
+
+
+def test_a_withheld_word_that_is_said_elsewhere_stops_it_and_nothing_is_written(book: Storage, yard: kit.Yard, tmp_path: Path) -> None:
+    with pytest.raises(WordsFound) as stopped:
+        publish(book.path, tmp_path / "site", choices=Choices(also_withheld=("perforated",)), make_app=app_without_door)
+    assert "perforated" in str(stopped.value) and not (tmp_path / "site").exists()
+    left = Choices(also_withheld=("perforated",), left_standing=frozenset({"perforated"}))
+    assert publish(book.path, tmp_path / "site", choices=left, make_app=app_without_door).pages > 50
+
+
+def test_published_again_nothing_changes_and_after_one_reading_only_what_it_bears_on(book: Storage, yard: kit.Yard, tmp_path: Path) -> None:
+    to = tmp_path / "site"
+    first = publish(book.path, to, choices=Choices(), make_app=app_without_door)
+    again = publish(book.path, to, choices=Choices(), make_app=app_without_door)
+    assert (first.new, again.new, again.changed, again.removed) == (first.files, 0, 0, 0)
+    kit.read_shot(book, yard)
+    third = publish(book.path, to, choices=Choices(), make_app=app_without_door)
+    assert third.new >= 1 and third.removed == 0
+    guides = [name for name in json.loads((to / LIST).read_text())["files"] if name.startswith(("guide/", "methods/"))]
+    assert len(guides) > 40 and third.changed < third.files - len(guides), "guides and methods stay as they are"
+
+
+def test_a_folder_with_other_things_is_left_alone_and_what_is_no_more_is_taken_away(book: Storage, yard: kit.Yard, tmp_path: Path) -> None:
+    (tmp_path / "letters").mkdir()
+    (tmp_path / "letters" / "dear.txt").write_text("x")
+    with pytest.raises(NotPublished, match="holds other files"):
+        publish(book.path, tmp_path / "letters", choices=Choices(), make_app=app_without_door)
+    assert (tmp_path / "letters" / "dear.txt").read_text() == "x"
+    site = site_of(book)
+    write_site(site, tmp_path / "site")
+    (tmp_path / "site" / "mine.txt").write_text("kept")
+    listed = json.loads((tmp_path / "site" / LIST).read_text())
+    (tmp_path / "site" / "old.html").write_text("an earlier page")
+    (tmp_path / "site" / LIST).write_text(json.dumps({"files": [*listed["files"], "old.html", "../letters/dear.txt"]}))
+    assert write_site(site, tmp_path / "site").removed == 1
+    assert (tmp_path / "letters" / "dear.txt").exists() and (tmp_path / "site" / "mine.txt").exists()
+
+
+def test_it_says_whom_to_cite_under_which_licence_for_people_and_machines(book: Storage, yard: kit.Yard) -> None:
+    site = site_of(book, licence="CC-BY-4.0", authors="The Quarry group")
+    page = lxml.html.document_fromstring(site.files["index.html"])
+    assert (
+        "The Quarry group" in page.get_element_by_id("cite").text_content() and "CC-BY-4.0" in page.get_element_by_id("cite").text_content()
+    )
+    said = json.loads(page.xpath("//script[@type='application/ld+json']")[0].text)
+    assert said["creditText"] == "The Quarry group" and "creator" not in said
+    assert said["@type"] == "Dataset" and said["license"] == "https://creativecommons.org/licenses/by/4.0/"
+    feed = ElementTree.fromstring(site.files["feed.xml"])
+    entries = feed.findall("{http://www.w3.org/2005/Atom}entry")
+    assert {entry.findtext("{http://www.w3.org/2005/Atom}title") for entry in entries} == {QUESTION, OTHER}
+    assert all(entry.find("{http://www.w3.org/2005/Atom}link").get("href") in site.files for entry in entries)
+
+
+def test_a_trial_that_is_not_there_is_refused(book: Storage, yard: kit.Yard) -> None:
+    with pytest.raises(NotPublished, match="no such trial"):
+        site_of(book, trial="00000000-0000-7000-8000-000000000000")
