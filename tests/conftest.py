@@ -45,9 +45,11 @@ from seed_demo import fill
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
-# No example fails for the time it takes: machines are noisy.
-hypothesis_settings.register_profile("proofyard", deadline=None)
-hypothesis_settings.load_profile("proofyard")
+# No example fails for the time it takes: machines are noisy. The same examples every time, so that a change is judged by what it
+# changed and not by luck; `--long` looks for new ones, and what it finds becomes an @example.
+hypothesis_settings.register_profile("the same every time", deadline=None, derandomize=True)
+hypothesis_settings.register_profile("looking for new ones", deadline=None, derandomize=False)
+hypothesis_settings.load_profile("the same every time")
 
 HOST = "127.0.0.1"
 PORT = 8014
@@ -65,6 +67,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line("markers", "slow: half of what the suite takes, in a fifth of its files; run with --slow, and in .ci/run")
     config.addinivalue_line("markers", "long: takes minutes; run with --long")
+    if config.getoption("--long"):
+        hypothesis_settings.load_profile("looking for new ones")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -43,7 +43,7 @@ def words_of_spots(spots: Sequence[tuple[str, float, float]], room: Box, *, take
         tried = []
         for at_x, at_y, anchor in ((x, y + 4.5, "middle"), *_places(rings[n], SPOT_TEXT)):
             text = Text(name, at_x, at_y, "panel__spot", anchor)
-            box = text_box(name, at_x, at_y, size=SPOT_TEXT, anchor=anchor)
+            box = text_box(name, text.x, text.y, size=SPOT_TEXT, anchor=anchor)  # as drawn: a mark rounds its place
             tried.append((sum(box.shared_area(other) for other in (*taken, *others)) + 10 * box.outside_area(room), text, box))
         _, text, box = min(tried, key=lambda one: one[0])
         chosen.append((text, box))
