@@ -20,6 +20,7 @@ from proofyard.book_file import library as sqlite3
 from proofyard.exchange import restore as restoring
 from proofyard.exchange.backup import NotCopied, backup, rows_in
 from proofyard.exchange.data_dictionary import FILES
+from proofyard.exchange.file_forms import FILE_FORMS, name_in_form
 from proofyard.exchange.restore import NotRestored, look_inside, restore
 from proofyard.opening import HeldFolder, newest_form, open_book
 from proofyard.records import devices
@@ -474,24 +475,23 @@ def test_check_finds_a_file_that_is_no_book(tmp_path: Path, capsys: pytest.Captu
 
 
 @pytest.mark.parametrize("target", ["csv", "season.zip"])
-@pytest.mark.parametrize("form", ["analysis", "spreadsheet"])
+@pytest.mark.parametrize("form", FILE_FORMS)
 def test_an_export_is_what_the_download_page_gives(
     target: str, form: str, house: House, owner: TestClient, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     kit.read_shot(house.storage, kit.yard(house.storage), note="=2+2")
     to = tmp_path / "out" / target
-    more = ["--for-spreadsheets"] if form == "spreadsheet" else []
-    assert cli.main(["export", str(to), "--data", str(house.storage.path.parent), *more]) == 0
-    assert "shots.csv  1 rows" in capsys.readouterr().out
+    assert cli.main(["export", str(to), "--data", str(house.storage.path.parent), "--form", form]) == 0
+    assert f"{name_in_form('shots.csv', form)}  1 rows" in capsys.readouterr().out
     if target == "csv":
         written = {path.name: path.read_bytes() for path in to.iterdir()}
     else:
         with zipfile.ZipFile(to) as archive:
             written = {name: archive.read(name) for name in archive.namelist()}
         assert [path.name for path in to.parent.iterdir()] == [target]
-    assert set(written) == set(FILES)
-    for name, content in written.items():
-        assert content == owner.get(f"/download/{name}?form={form}").content, name
+    assert set(written) == {name_in_form(name, form) for name in FILES}
+    for name in FILES:
+        assert written[name_in_form(name, form)] == owner.get(f"/download/{name}?form={form}").content, name
 
 
 @pytest.mark.parametrize("target", ["csv", "season.zip"])

@@ -56,9 +56,7 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--also-to", type=Path, metavar="DIR", help="a second folder for the automatic copies, on another disk")
     serve.add_argument("--open", action="store_true", help="open the owner’s page in the browser")
     command("demo", _demo, "fill an empty book with an invented example")
-    export = command("export", _export, "write shots, kit and speeds as CSV, with the list of columns")
-    export.add_argument("to", type=Path, metavar="DIR_OR_ZIP", help="a folder, or a file that ends in .zip")
-    export.add_argument("--for-spreadsheets", action="store_true", help="a form that is safe to open in a spreadsheet")
+    _export_choices(command("export", _export, "write shots, kit and speeds as CSV or workbooks, with the list of columns"))
     report = command("report", _report, "write one trial as a file that reads and prints without a server")
     report.add_argument(
         "trial", metavar="TRIAL", help="the trial: its number in the list from the oldest, words of its question, or its id"
@@ -91,6 +89,12 @@ def _parser() -> argparse.ArgumentParser:
 def _package_choices(package: argparse.ArgumentParser) -> None:
     package.add_argument("file", type=Path, metavar="FILE.zip", help="the new file")
     package.add_argument("--licence", metavar="NAME", default="", help="under which others may use it, for example CC-BY-4.0")
+
+
+def _export_choices(export: argparse.ArgumentParser) -> None:
+    forms = ("analysis", "spreadsheet", "semicolon", "workbook")
+    export.add_argument("to", type=Path, metavar="DIR_OR_ZIP", help="a folder, or a file that ends in .zip")
+    export.add_argument("--form", choices=forms, default=forms[0], help="CSV for programs or a spreadsheet, with decimal commas, or .xlsx")
 
 
 def _publish_choices(publish: argparse.ArgumentParser) -> None:
@@ -203,7 +207,7 @@ def _trial_id(book: Path, wanted: str) -> str:
 def _export(asked: argparse.Namespace) -> int:
     from proofyard.exchange.export import export
 
-    for name, rows in export(_folder(asked), asked.to, for_spreadsheets=asked.for_spreadsheets).items():
+    for name, rows in export(_folder(asked), asked.to, form=asked.form).items():
         print(f"  {name}  {rows} rows")
     print(f"Written to {asked.to}")
     return 0

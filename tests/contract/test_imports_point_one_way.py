@@ -59,7 +59,7 @@ ALLOWED: dict[str, May] = {
     "answers": May(BELOW_ANSWERS, frozenset({"numpy"})),
     "warm_up": May(SCIENCE | {"quantities"}, frozenset({"scipy"})),
     "demo": May(frozenset({"settings"})),
-    "exchange": May(BELOW_PAGES - OUTWARD, frozenset({"PIL", "resvg_py"})),
+    "exchange": May(BELOW_PAGES - OUTWARD, frozenset({"PIL", "resvg_py", "xlsxwriter"})),
     "access": May(BELOW_PAGES - OUTWARD, WEB | {"segno", "zeroconf"}),
     # asks the app that it is given, as a seat of access; makes files of what it says.
     "publishing": May((BELOW_PAGES - OUTWARD) | {"access", "exchange", "settings"}, frozenset({"sqlmodel", "lxml"})),
@@ -76,7 +76,7 @@ ALLOWED: dict[str, May] = {
 }
 
 # Loaded when first used, so that starting stays quick: never at the top of a file.
-LAZY = frozenset({"pint", "scipy", "lxml"})
+LAZY = frozenset({"pint", "scipy", "lxml", "xlsxwriter"})
 
 
 @dataclass(frozen=True)

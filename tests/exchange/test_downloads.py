@@ -12,6 +12,7 @@ from proofyard.answers.results.page import Results, read_results, results_of
 from proofyard.exchange.csv_writing import SOURCES, Table, csv_text
 from proofyard.exchange.data_dictionary import FILES, column_topics
 from proofyard.exchange.fetched import Fetched, fetch
+from proofyard.exchange.file_forms import FILE_FORMS, name_in_form
 from proofyard.records.ids import new_id
 from proofyard.shots.loosed import load_loosed
 from proofyard.storage import Storage
@@ -221,18 +222,23 @@ def test_a_viewer_of_one_trial_takes_home_that_trial_alone(book: Storage, filled
     assert filled.trial not in whole and "1.6 mm plate" not in whole
 
 
-def test_the_page_names_every_file_in_both_forms(viewer: TestClient) -> None:
-    page = viewer.get("/download")
-    assert page.status_code == 200
+@pytest.mark.parametrize("form", FILE_FORMS)
+def test_the_page_names_every_file_in_the_form_that_was_chosen(form: str, viewer: TestClient) -> None:
+    page = viewer.get(f"/download?form={form}")
+    assert page.status_code == 200 and FILE_FORMS[form].hint in page.text
     for name in FILES:
-        for form in ("analysis", "spreadsheet"):
-            address = f"/download/{name}?form={form}"
-            assert f'href="{address}"' in page.text
-            got = viewer.get(address)
-            assert got.status_code == 200
-            assert got.headers["content-type"].startswith("text/csv; charset=utf-8")
-            assert "attachment" in got.headers["content-disposition"]
-            assert got.content.startswith(b"\xef\xbb\xbf") == (form == "spreadsheet")
+        address = f"/download/{name}?form={form}"
+        assert f'href="{address}"' in page.text
+        got = viewer.get(address)
+        assert got.status_code == 200
+        assert got.headers["content-type"] == FILE_FORMS[form].media_type
+        assert name_in_form(name, form) in got.headers["content-disposition"]
+        assert got.content.startswith(b"\xef\xbb\xbf") == (form in ("spreadsheet", "semicolon"))
+
+
+def test_a_form_that_there_is_not_is_said_beside_those_that_there_are(viewer: TestClient) -> None:
+    page = viewer.get("/download?form=pdf")
+    assert page.status_code == 422 and "no form “pdf”" in page.text and "For a spreadsheet" in page.text
 
 
 def test_each_column_of_each_file_stands_on_one_page_of_the_dictionary(viewer: TestClient) -> None:

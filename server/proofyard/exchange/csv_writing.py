@@ -1,10 +1,11 @@
-"""CSV as RFC 4180 has it: CRLF after every line, quotes where they are needed, UTF-8. In two forms.
+"""CSV as RFC 4180 has it: CRLF after every line, quotes where they are needed, UTF-8. In three forms.
 
     analysis     the text as it is, no byte order mark: for programs
     spreadsheet  a byte order mark, and an apostrophe before text that a spreadsheet would take for a formula,
                  also within a cell that another locale splits
+    semicolon    the same, parted by semicolons, with decimal commas: for spreadsheets of those locales
 
-Numbers are never touched in either: -12 is a number, and only what stands in a column of text can be a formula.
+Numbers are never guarded in any: -12 is a number, and only what stands in a column of text can be a formula.
 """
 
 import re
@@ -13,7 +14,6 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from types import MappingProxyType
 
-FORMS = MappingProxyType({"analysis": "For analysis: raw text", "spreadsheet": "For a spreadsheet: nothing in it can run"})
 BYTE_ORDER_MARK = "\ufeff"
 # OWASP, CSV Injection: characters by which a cell of text becomes a formula.
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -69,13 +69,14 @@ def yes_no(truth: bool | int | None) -> str | None:
 
 def csv_text(table: Table, form: str) -> Iterator[str]:
     """The file in pieces of some hundred lines."""
-    safe = form == "spreadsheet"
+    safe, between = form != "analysis", ";" if form == "semicolon" else ","
     if safe:
         yield BYTE_ORDER_MARK
-    yield _line([_quoted(column.name) for column in table.columns])
+    yield _line([_quoted(column.name, between) for column in table.columns], between)
     lines = []
     for row in table.rows:
-        lines.append(_line([_cell(value, column, safe=safe) for value, column in zip(row, table.columns, strict=True)]))
+        cells = [_cell(value, column, safe=safe, between=between) for value, column in zip(row, table.columns, strict=True)]
+        lines.append(_line(cells, between))
         if len(lines) >= LINES_AT_ONCE:
             yield "".join(lines)
             lines = []
@@ -89,14 +90,14 @@ def csv_bytes(table: Table, form: str) -> Iterator[bytes]:
         yield piece.encode("utf-8", "replace")
 
 
-def _cell(value: Value, column: Column, *, safe: bool) -> str:
+def _cell(value: Value, column: Column, *, safe: bool, between: str) -> str:
     if value is None:
         return ""
     if column.number:
         assert not isinstance(value, str), f"{column.name} is a column of numbers, not of {value!r}"
-        return repr(value)
+        return repr(value).replace(".", ",") if between == ";" else repr(value)
     text = str(value)
-    return _quoted(_guarded(text) if safe else text)
+    return _quoted(_guarded(text) if safe else text, between)
 
 
 def _guarded(text: str) -> str:
@@ -105,11 +106,11 @@ def _guarded(text: str) -> str:
     return "'" + text if text.startswith(FORMULA_STARTS) else text
 
 
-def _quoted(text: str) -> str:
-    if any(character in text for character in '",\r\n'):
+def _quoted(text: str, between: str) -> str:
+    if any(character in text for character in f'{between}",\r\n'):
         return '"' + text.replace('"', '""') + '"'
     return text
 
 
-def _line(cells: Sequence[str]) -> str:
-    return ",".join(cells) + "\r\n"
+def _line(cells: Sequence[str], between: str) -> str:
+    return between.join(cells) + "\r\n"

@@ -1,14 +1,14 @@
-"""The book as CSV files in a folder or a zip file, with the list of columns; also while a server has it open."""
+"""The book as files in a folder or a zip file, with the list of columns; also while a server has it open."""
 
 import os
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from proofyard.exchange.csv_writing import csv_bytes
 from proofyard.exchange.data_dictionary import FILES
 from proofyard.exchange.fetched import fetch
+from proofyard.exchange.file_forms import in_form, name_in_form
 from proofyard.opening import all_forms, form_of, newest_form
 from proofyard.settings import BOOK_FILE
 from proofyard.storage import Storage, StorageTrouble
@@ -20,24 +20,24 @@ class NotExported(StorageTrouble):
     """Why no file was written."""
 
 
-def export(folder: Path, to: Path, *, for_spreadsheets: bool = False) -> dict[str, int]:
-    """Write every file that the Download page offers, as the owner gets them there; name -> rows.
+def export(folder: Path, to: Path, *, form: str = "analysis") -> dict[str, int]:
+    """Write every file that the Download page offers, in one of `FILE_FORMS`, as the owner gets them there; name -> rows.
 
     Refuses
+        NotInThisForm   too many rows for a workbook
         NotExported     no book, a book in another form than this program's, or something of that name there already
         StorageTrouble  the book can't be read
     """
-    form = "spreadsheet" if for_spreadsheets else "analysis"
     book = folder / BOOK_FILE
     readable(book)
     with closing(Storage(book)) as storage:
         fetched = fetch(storage)
     rows: dict[str, int] = {}
-    with _zip(to) if to.suffix.lower() == ".zip" else _folder(to) as write:
+    with _zip(to) if to.suffix.lower() == ".zip" else _folder(to, [name_in_form(name, form) for name in FILES]) as write:
         for name, offered in FILES.items():
             table = offered.make(fetched)
-            write(name, b"".join(csv_bytes(table, form)))
-            rows[name] = len(table.rows)
+            write(name_in_form(name, form), b"".join(in_form(table, form)))
+            rows[name_in_form(name, form)] = len(table.rows)
     return rows
 
 
@@ -56,8 +56,8 @@ def readable(book: Path) -> None:
 
 
 @contextmanager
-def _folder(to: Path) -> Iterator[Write]:
-    there = [name for name in FILES if (to / name).exists()]
+def _folder(to: Path, names: Sequence[str]) -> Iterator[Write]:
+    there = [name for name in names if (to / name).exists()]
     if there:
         raise NotExported(f"{to} has a {there[0]} already, and an export never writes over anything. Choose a new folder.")
     try:

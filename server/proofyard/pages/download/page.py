@@ -12,9 +12,10 @@ from pydantic import AfterValidator
 from starlette.background import BackgroundTask
 
 from proofyard.access.seats import ScopedViewerSeat, TheBook
-from proofyard.exchange.csv_writing import FORMS, SOURCES, Column, csv_bytes
+from proofyard.exchange.csv_writing import SOURCES, Column, Table
 from proofyard.exchange.data_dictionary import FILES, ColumnTopic, OfferedFile, column_topics
 from proofyard.exchange.fetched import fetch
+from proofyard.exchange.file_forms import FILE_FORMS, FileForm, NotInThisForm, in_form, name_in_form
 from proofyard.exchange.package.packing import write_package
 from proofyard.pages.frame.forms import query_of
 from proofyard.pages.frame.rendering import frame_for, html
@@ -27,7 +28,12 @@ router = APIRouter()
 # What is looked for in the dictionary; nothing in it can be wrong, and no page needs more than so many letters of it.
 Words = Annotated[str, AfterValidator(lambda text: text[:200]), Query()]
 
-FORM = Choice(name="form", choices=FORMS, default="analysis", wrong="There is no form “{}” of FILE. Take one of those below.")
+FORM = Choice(
+    name="form",
+    choices={key: one.name for key, one in FILE_FORMS.items()},
+    default="analysis",
+    wrong="There is no form “{}” of FILE. Take one of those below.",
+)
 LICENCE = Choice(
     name="licence",
     label="Licence",
@@ -40,10 +46,12 @@ AT_ONCE = 1 << 16
 
 @dataclass(frozen=True)
 class DownloadPage:
-    """The files on offer. `package`: what a data package is and is not; `wrong`: what was the matter with the address that led here."""
+    """The files on offer. chosen: the form that they are fetched in, of `forms`; `package`: what a data package is and is not; `wrong`:
+    what was the matter with the address that led here."""
 
     files: tuple[OfferedFile, ...]
-    forms: tuple[tuple[str, str], ...]
+    chosen: str
+    forms: tuple[tuple[str, FileForm], ...]
     only_one_trial: bool
     package: tuple[str, ...]
     licence: Choice
@@ -81,12 +89,15 @@ class ColumnsPage:
 @router.get("/download", response_class=HTMLResponse)
 def download(request: Request, seat: ScopedViewerSeat) -> Any:
     """What there is to take home."""
-    return _download_page(request, only_one_trial=seat.trial_id is not None)
+    reading = Reading(query_of(request))
+    form = reading.one(FORM)
+    wrong = reading.problems.get(FORM.name, "").replace("FILE", "the files")
+    return _download_page(request, only_one_trial=seat.trial_id is not None, form=form, wrong=wrong)
 
 
-def _download_page(request: Request, *, only_one_trial: bool, wrong: str = "") -> Any:
+def _download_page(request: Request, *, only_one_trial: bool, form: str = FORM.default, wrong: str = "") -> Any:
     said = (PACKAGE_IS, PACKAGE_LACKS, BACKUP_IS, BEFORE_PASSING_ON)
-    page = DownloadPage(tuple(FILES.values()), tuple(FORMS.items()), only_one_trial, said, LICENCE, wrong)
+    page = DownloadPage(tuple(FILES.values()), form, tuple(FILE_FORMS.items()), only_one_trial, said, LICENCE, wrong)
     frame = frame_for(request, title="Download", nav="data", wrong=bool(wrong))
     return html("download/page.html", page, frame=frame, status=422 if wrong else 200)
 
@@ -152,6 +163,13 @@ def file(request: Request, name: str, seat: ScopedViewerSeat, book: TheBook) -> 
     if wrong := reading.problems.get(FORM.name, ""):
         return _download_page(request, only_one_trial=seat.trial_id is not None, wrong=wrong.replace("FILE", name))
     table = offered.make(fetch(book, tables=offered.tables, only_trial=seat.trial_id))
-    shown = name if form == "analysis" else name.replace(".csv", "_spreadsheet.csv")
-    headers = {"Content-Disposition": f'attachment; filename="{shown}"', "Cache-Control": "no-store"}
-    return StreamingResponse(csv_bytes(table, form), media_type="text/csv; charset=utf-8; header=present", headers=headers)
+    try:
+        return as_file(table, name, form)
+    except NotInThisForm as why:
+        return _download_page(request, only_one_trial=seat.trial_id is not None, wrong=str(why))
+
+
+def as_file(table: Table, name: str, form: str) -> StreamingResponse:
+    """The answer that a browser keeps as a file. Refuses what `in_form` refuses."""
+    headers = {"Content-Disposition": f'attachment; filename="{name_in_form(name, form)}"', "Cache-Control": "no-store"}
+    return StreamingResponse(in_form(table, form), media_type=FILE_FORMS[form].media_type, headers=headers)

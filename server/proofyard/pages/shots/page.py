@@ -4,15 +4,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, StreamingResponse
+from fastapi.responses import HTMLResponse, RedirectResponse
 
 from proofyard.access.seats import ScopedViewerSeat, TheBook
 from proofyard.answers.shots.asked import ALL_FILTERS
 from proofyard.answers.shots.page import ShotsFound, read_shots, shots_found
-from proofyard.exchange.csv_writing import csv_bytes
 from proofyard.exchange.fetched import fetch
+from proofyard.exchange.file_forms import FILE_FORMS
 from proofyard.exchange.shots_csv import TABLES, shots_table
-from proofyard.pages.download.page import FORM
+from proofyard.pages.download.page import FORM, as_file
 from proofyard.pages.frame.forms import asked_again, controls_of, query_of
 from proofyard.pages.frame.rendering import asked_page, frame_for
 from proofyard.pages.results.page import ViewFields, view_fields
@@ -23,12 +23,11 @@ router = APIRouter()
 
 @dataclass(frozen=True)
 class AllShotsPage(ViewFields):
-    """csv, sheet: the same shots as a file, in its two forms."""
+    """files: the same shots as a file, in each form: its name on the button, what it is for, the address."""
 
     found: ShotsFound
     reader: str
-    csv: str
-    sheet: str
+    files: tuple[tuple[str, str, str], ...]
 
 
 @router.get("/shots", response_class=HTMLResponse)
@@ -41,8 +40,7 @@ def all_shots(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Any:
         **view_fields(controls_of(found.asked), ALL_FILTERS),
         found=found,
         reader=reader,
-        csv=csv,
-        sheet=f"{csv}{'&' if '?' in csv else '?'}form=spreadsheet",
+        files=tuple((one.name, one.hint, f"{csv}{'&' if '?' in csv else '?'}form={form}") for form, one in FILE_FORMS.items()),
     )
     return asked_page(request, "shots/page.html", page, title="Shots", nav="more")
 
@@ -57,8 +55,4 @@ def shots_file(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Any:
     form = reading.one(FORM)
     if found.asked.problems or reading.problems:
         return RedirectResponse("/shots" + asked_again(request), 303)  # the page says what is wrong with the address
-    name = "shots_spreadsheet.csv" if form == "spreadsheet" else "shots.csv"
-    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
-    return StreamingResponse(
-        csv_bytes(shots_table(fetched, found.found), form), media_type="text/csv; charset=utf-8; header=present", headers=headers
-    )
+    return as_file(shots_table(fetched, found.found), "shots.csv", form)
