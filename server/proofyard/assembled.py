@@ -49,6 +49,7 @@ from proofyard.pages.kit import quick_start
 from proofyard.pages.measures import page as measures
 from proofyard.pages.methods import page as methods
 from proofyard.pages.notebook import page as notebook
+from proofyard.pages.other_books import page as other_books
 from proofyard.pages.panel import page as panels
 from proofyard.pages.panel import photograph as photographs
 from proofyard.pages.paper_log import plain_log, sheet, typed_in
@@ -105,6 +106,7 @@ ROUTERS = tuple(
         guide,
         download,
         publish,
+        other_books,
         notebook,
         health,
         plain_log,

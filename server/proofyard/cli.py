@@ -244,6 +244,7 @@ def _backup(asked: argparse.Namespace) -> int:
     from proofyard import owners_alone
     from proofyard.exchange.backup import backup, backup_name
     from proofyard.exchange.checkup import size_in_words
+    from proofyard.exchange.other_books.shelf import other_books
     from proofyard.exchange.packed_copy import pack, photo_rows
     from proofyard.settings import BOOK_FILE
 
@@ -259,6 +260,8 @@ def _backup(asked: argparse.Namespace) -> int:
     print(f"Copied to {to} ({size_in_words(size)}), looked through and whole:")
     print(counts_in_words(counts))
     print(_photos_in_words(photos, missing))
+    if others := len(other_books(folder)):
+        print(f"  other books: none of the {others} here is in it; keep their packages")
     print("Keep a copy on another disk than this.")
     return 1 if missing else 0
 

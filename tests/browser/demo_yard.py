@@ -33,6 +33,7 @@ from sqlalchemy import select
 from seed_demo import fill
 from tests.browser.real_server import RealServer
 from tests.demo_for_tests import called
+from tests.other_books_for_tests import beside_the_demo
 
 # Read by scripts, or answered by a file: no page for a person. The last three are drawn only of what a form says.
 NO_PAGES = (
@@ -129,13 +130,16 @@ def demo_yard(folder: Path) -> Iterator[DemoYard]:
         folder.mkdir(exist_ok=True)
         with contextlib.closing(open_book(folder)) as storage:
             fill(storage)
+    theirs = beside_the_demo(folder)
     server = RealServer(folder)
     server.start()
     try:
         server.let_in("Wren")
         with server.book.read() as session:
             ids, kit, by_name = ids_of(session), kit_of(session), called(session)
-        yield DemoYard(server, {**ids, "token": [server.app.state.gate.owner_link().rsplit("/", 1)[1]]}, kit, by_name)
+        token = server.app.state.gate.owner_link().rsplit("/", 1)[1]
+        ids |= {"their_book": [theirs["other book"]], "their_trial": [theirs["trial of it"]], "token": [token]}
+        yield DemoYard(server, ids, kit, {**by_name, **theirs})
     finally:
         server.stop()
 

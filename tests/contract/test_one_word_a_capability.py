@@ -21,6 +21,7 @@ OF_A_LARGER = {
     "guide": "home",
     "health": "home",
     "more": "home",
+    "other_books": "other_books",  # it shows what the answers say of another book
     "publish": "publish",  # it answers nothing: it hands on what others answered
 }
 

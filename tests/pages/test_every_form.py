@@ -40,6 +40,7 @@ NO_MISTAKE = {
     "post /publish/preview": "words of any kind; a region that is left out is refused: tests/pages/test_publish_page.py",
     "post /owner/TOKEN": "one key",
     "post /trials/ID/plan/skip": "one key",
+    "post /other-books/ID/remove": "one key",
     "post /trials/ID/claim/cross-out": "a reason as long as it likes; without one it is refused: tests/pages/test_claims_page.py",
     "post /sessions/ID/cautions": "ticks that may be left",
     "post /shots/ID/clashes/ID": "two keys",

@@ -16,6 +16,7 @@ from starlette.testclient import TestClient
 from tests.browser.pages_of_the_demo import PAGES as SHOWN
 from tests.conftest import copied, house_of
 from tests.demo_for_tests import called
+from tests.other_books_for_tests import beside_the_demo
 from tests.pages.page_text import text_of
 from tests.pages.test_reviewed_texts import PAGES as REVIEWED
 
@@ -70,7 +71,7 @@ def reader(tmp_path_factory: pytest.TempPathFactory, demo_book_file: Path) -> It
     client = house_of(storage, demo=True).client("owner")
     client.cookies.set("units", "imperial")
     with storage.read() as session:
-        ids = called(session)
+        ids = {**called(session), **beside_the_demo(storage.path.parent)}
     yield client, ids
     storage.close()
 

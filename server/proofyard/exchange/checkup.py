@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from proofyard import book_file
+from proofyard.exchange.other_books.shelf import damaged, other_books, shelf_of
 from proofyard.exchange.packed_copy import is_whole, photo_rows
 from proofyard.exchange.photo_files import PhotoFolder
 from proofyard.opening import all_forms, form_of, is_emptied, newest_form
@@ -48,7 +49,7 @@ def checkup(folder: Path, *, thorough: bool = False, also_to: Path | None = None
     book = folder / BOOK_FILE
     findings = [_program(), _durability(), _folder(folder)]
     findings += _file(book, thorough=thorough)
-    findings += [*_photos(folder, thorough=thorough), _room(folder), _backup(folder, trouble)]
+    findings += [*_photos(folder, thorough=thorough), *_other_books(folder, thorough=thorough), _room(folder), _backup(folder, trouble)]
     if also_to is not None:
         findings.append(_second_folder(also_to))
     return findings
@@ -158,6 +159,29 @@ def _photos(folder: Path, *, thorough: bool) -> Iterator[Finding]:
         )
     else:
         yield Finding("Photos", found)
+
+
+def _other_books(folder: Path, *, thorough: bool) -> Iterator[Finding]:
+    """Other groups' books are no part of this one: their packages are their copies."""
+    try:
+        here, lost = other_books(folder), damaged(folder)
+        if thorough:
+            lost += [one.id for one in here if not _reads_whole(shelf_of(folder) / one.id / BOOK_FILE)]
+    except OSError as error:
+        yield Finding("Other books", f"their folder can’t be read ({error.strerror})", "wrong", "Look at the folder’s rights.")
+        return
+    if lost:
+        places = ", ".join(str(shelf_of(folder) / one) for one in lost)
+        yield Finding("Other books", f"{len(lost)} damaged", "wrong", f"Delete {places} and bring the package in again.")
+    elif here:
+        yield Finding("Other books", f"{len(here)}; in no backup of this book, so keep their packages")
+
+
+def _reads_whole(book: Path) -> bool:
+    try:
+        return _whole(book, thorough=True).verdict == "good"
+    except book_file.Error:
+        return False
 
 
 def _second_folder(folder: Path) -> Finding:

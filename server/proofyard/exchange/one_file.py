@@ -161,7 +161,8 @@ def _symbols() -> Mapping[str, str]:
     return {found[1]: found[0].replace(f'id="{found[1]}"', f'id="glyph-{found[1]}"', 1) for found in _SYMBOL.finditer(text)}
 
 
-def _drawn_glyphs(names: Iterable[str]) -> str:
+def drawn_glyphs(names: Iterable[str]) -> str:
+    """The glyphs themselves, unseen: what an inlined markup draws has to stand in the same document."""
     symbols = "".join(_symbols()[name] for name in names)
     return f'<svg width="0" height="0" hidden aria-hidden="true">{symbols}</svg>' if symbols else ""
 
@@ -189,7 +190,7 @@ def document(inside: Inlined, *, title: str, sheets: Sequence[str], body_class: 
         f'<meta http-equiv="Content-Security-Policy" content="{escape(policy)}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{escape(title)}</title>\n<style>{style}</style>\n</head>\n"
-        f'<body class="{escape(body_class)}">\n{_drawn_glyphs(inside.glyphs)}\n{inside.markup}\n</body>\n</html>\n'
+        f'<body class="{escape(body_class)}">\n{drawn_glyphs(inside.glyphs)}\n{inside.markup}\n</body>\n</html>\n'
     )
 
 

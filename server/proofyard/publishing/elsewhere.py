@@ -1,19 +1,17 @@
 """A site made in a process of its own: it takes a minute of a processor, and whoever saves a shot meanwhile must not wait for it."""
 
 import io
-import multiprocessing
-import os
 import zipfile
 from collections.abc import Callable
-from contextlib import AbstractContextManager, suppress
+from contextlib import AbstractContextManager
 from multiprocessing.connection import Connection
 from pathlib import Path
 
+from proofyard.exchange.in_a_process import said_by
 from proofyard.publishing.asked import App
 from proofyard.publishing.choices import Choices
 from proofyard.publishing.site import NotPublished, Site, WordsFound, make_site
 
-NICE = 10
 MOST_SECONDS = 1200.0
 ZIP_MOMENT = (1980, 1, 1, 0, 0, 0)  # the same for every file: the same site packs to the same bytes
 DIED = "The pages could not be made: the process that made them ended by itself. Nothing was published. The log may say why."
@@ -26,18 +24,7 @@ def packed_elsewhere(book: Path, choices: Choices, make_app: Callable[[Path], Ab
     Refuses
         NotPublished  in the words of whoever made the site; the words that were found are in `found` of a WordsFound
     """
-    spawn = multiprocessing.get_context("spawn")
-    ours, theirs = spawn.Pipe(duplex=False)
-    process = spawn.Process(target=_make, args=(theirs, book, choices, make_app), name="publishing", daemon=True)
-    process.start()
-    theirs.close()
-    try:
-        said = ours.recv() if ours.poll(MOST_SECONDS) else None
-    except EOFError:
-        said = None
-    finally:
-        ours.close()
-        process.kill() if said is None else process.join(5.0)
+    said = said_by(_make, book, choices, make_app, name="publishing", most_s=MOST_SECONDS)
     if isinstance(said, bytes):
         return said
     if isinstance(said, tuple):
@@ -46,8 +33,6 @@ def packed_elsewhere(book: Path, choices: Choices, make_app: Callable[[Path], Ab
 
 
 def _make(line: Connection, book: Path, choices: Choices, make_app: Callable[[Path], AbstractContextManager[App]]) -> None:
-    with suppress(OSError, AttributeError):
-        os.nice(NICE)
     try:
         line.send(packed(make_site(book, choices=choices, make_app=make_app)))
     except WordsFound as found:

@@ -20,9 +20,12 @@ from proofyard.exchange.package.tables import CLASH, Layout, record_layouts
 from proofyard.exchange.package.worked_out import worked_out_layouts
 from proofyard.opening import newest_form
 from proofyard.records.columns import meanings
+from proofyard.records.ids import is_id
 from proofyard.records.nouns import TABLES
 
 MOST_SAID = 60
+MOST_ROWS = 100_000  # of a table; a season's book has a thousand shots
+NO_BOOK = "00000000-0000-8000-8000-000000000000"  # packages did not say of which book they are at first
 _A_TABLE = 6  # faults of one table that are said; a column that was renamed has as many as it has rows
 # No two records that stand may be called the same, whatever the capitals.
 _NAMED = {"archer": "call_name", "arrow": "tag"} | dict.fromkeys(("instrument", "bow", "head", "panel", "stand"), "name")
@@ -66,6 +69,9 @@ def check_opened(opened: Opened) -> Checked:
     for layout in layouts:
         content = opened.read(layout.path)
         hashes[layout.path] = Resource(layout, len(content), hashlib.sha256(content).hexdigest())
+        if content.count(b"\n") > MOST_ROWS:
+            found.fault(f"{layout.path} has more than {MOST_ROWS:,} rows, which no book of shots has.")
+            return found
         found.rows[layout.name] = list(_rows(layout, content, found))
         found.counts[layout.name] = len(found.rows[layout.name])
     _compare(found, hashes)
@@ -85,6 +91,7 @@ def _description(opened: Opened, found: Checked) -> Mapping[str, Any]:
         own = said["proofyard"]
         forms = own["packageForm"], own["bookForm"]
         assert isinstance(said["resources"], list)
+        assert is_id(own.get("book", NO_BOOK)) and isinstance(own.get("demo", False), bool)
     except (UnicodeDecodeError, json.JSONDecodeError, RecursionError, KeyError, TypeError, AssertionError):
         found.fault(f"{DESCRIPTOR} does not read as the description of a package of this program.")
         return {}

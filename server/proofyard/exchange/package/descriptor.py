@@ -9,6 +9,7 @@ from typing import Any
 from proofyard.exchange.package.fields import moment_text
 from proofyard.exchange.package.tables import Layout
 from proofyard.opening import newest_form
+from proofyard.records.book import Book
 from proofyard.records.licences import LICENCES
 from proofyard.settings import program_version
 
@@ -53,8 +54,26 @@ def state_of(records: Sequence[Resource]) -> str:
     return hashlib.sha256(lines.encode()).hexdigest()
 
 
+def book_for_others(book_id: str) -> str:
+    """The id under which packages name their book: the same in all of them, and made so that it tells no moment as the book's own does.
+
+    A book that came from a package keeps the one that it came with.
+    """
+    if book_id[14:15] == "8":
+        return book_id
+    told = hashlib.sha256(f"packages of {book_id}".encode()).hexdigest()
+    return f"{told[:8]}-{told[8:12]}-8{told[12:15]}-8{told[15:18]}-{told[18:30]}"
+
+
 def descriptor(
-    records: Sequence[Resource], others: Sequence[Resource], *, moment: int | None, licence: str, one_trial: bool, about: str
+    records: Sequence[Resource],
+    others: Sequence[Resource],
+    *,
+    book: Book | None,
+    moment: int | None,
+    licence: str,
+    one_trial: bool,
+    about: str,
 ) -> bytes:
     """The file. `moment`: when the state last changed, never when the file was made: the same state gives the same bytes."""
     state = state_of(records)
@@ -74,5 +93,7 @@ def descriptor(
         "stateSha256": state,
         "oneTrial": one_trial,
     }
+    if book is not None:
+        said["proofyard"] |= {"book": book_for_others(book.book_id), "demo": bool(book.demo)}
     said["resources"] = [one.described() for one in (*records, *others)]
     return (json.dumps(said, ensure_ascii=False, indent=1) + "\n").encode()

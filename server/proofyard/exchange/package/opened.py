@@ -36,7 +36,7 @@ class Opened:
         """A file of it; what is damaged in it is NoPackage."""
         try:
             return self.packed.read(name)
-        except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError) as error:
+        except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, ValueError) as error:
             raise NoPackage(f"{name} can’t be unpacked: the file was cut off or damaged.") from error
 
 
@@ -62,14 +62,16 @@ def open_package(file: Path) -> Iterator[Opened]:
     """
     try:
         short_list(file)
-        with zipfile.ZipFile(file) as packed:
-            yield Opened(packed, _judged(packed))
+        packed = zipfile.ZipFile(file)
     except NotRestored as error:
         raise NoPackage(str(error)) from error
     except OSError as error:
         raise NoPackage(f"{file} can’t be read ({error.strerror}).") from error
     except (zipfile.BadZipFile, zipfile.LargeZipFile, ValueError) as error:
         raise NoPackage(f"{file} is not a whole zip file.") from error
+    # What goes wrong from here on is no fault of the file's list: a full disk, say, while something is made of it.
+    with packed:
+        yield Opened(packed, _judged(packed))
 
 
 def _judged(packed: zipfile.ZipFile) -> frozenset[str]:

@@ -16,6 +16,8 @@ from proofyard.exchange.package.state import Included, included
 from proofyard.exchange.package.tables import Layout
 from proofyard.exchange.package.worked_out import tables_about, worked_out_tables
 from proofyard.exchange.photo_files import PhotoFolder
+from proofyard.records.book import Book
+from proofyard.records.devices import the_book
 from proofyard.records.licences import LICENCES
 from proofyard.records.whole_state import whole_state
 from proofyard.storage import Storage
@@ -41,6 +43,7 @@ class Made:
 class _Read:
     included: Included
     fetched: Fetched
+    book: Book | None
 
 
 def write_package(book: Storage, to: IO[bytes], *, licence: str = "", only_trial: str | None = None) -> Made:
@@ -49,7 +52,7 @@ def write_package(book: Storage, to: IO[bytes], *, licence: str = "", only_trial
     licence  a key of LICENCES, or none
     """
     with book.read() as session:
-        read = _Read(included(whole_state(session), only_trial), fetched_in(session, only_trial=only_trial))
+        read = _Read(included(whole_state(session), only_trial), fetched_in(session, only_trial=only_trial), the_book(session))
     with zipfile.ZipFile(to, "w") as packed:
         kept, missing = _put_photos(packed, read.included, PhotoFolder(book.path.parent))
         records = record_tables(read.included, kept)
@@ -60,7 +63,9 @@ def write_package(book: Storage, to: IO[bytes], *, licence: str = "", only_trial
         _put(
             packed,
             DESCRIPTOR,
-            descriptor(*described, moment=moment_of(moment) if moment else None, licence=licence, one_trial=one_trial, about=about),
+            descriptor(
+                *described, book=read.book, moment=moment_of(moment) if moment else None, licence=licence, one_trial=one_trial, about=about
+            ),
         )
         words = f"{licence}. {LICENCES[licence].title}. {LICENCES[licence].path}" if licence else ""
         questions = sorted(row["question"] for row in read.included.rows["trial"] if row["voided_rev"] is None)

@@ -20,7 +20,7 @@ from proofyard.exchange.photo_files import PhotoFolder
 from proofyard.opening import HeldFolder, open_book
 from proofyard.records.apply import apply
 from proofyard.records.columns import field_name, meanings
-from proofyard.records.devices import add_recorder, make_book
+from proofyard.records.devices import add_recorder, make_book, named_by_package
 from proofyard.records.ids import new_id
 from proofyard.records.listing import count_of
 from proofyard.records.nouns import TABLES
@@ -51,23 +51,31 @@ def take_into_folder(file: Path, folder: Path) -> TakenIn:
     if (folder / BOOK_FILE).exists():
         raise NoPackage(f"There is a book in {folder} already. Name an empty folder with --data; no book is written over.")
     with open_package(file) as opened:
-        checked = check_opened(opened)
-        _refuse_faults(checked, file)
-        with HeldFolder(folder), closing(open_book(folder)) as book:
-            return _take(book, opened, checked)
+        return new_book_of(opened, whole(opened, file), folder)
+
+
+def new_book_of(opened: Opened, checked: Checked, folder: Path) -> TakenIn:
+    """A new book of a package that is whole, in a folder that has none."""
+    with HeldFolder(folder), closing(open_book(folder)) as book:
+        return _take(book, opened, checked)
 
 
 def take_in(book: Storage, file: Path) -> TakenIn:
     """The same into a book that is open and holds no record."""
     with open_package(file) as opened:
-        checked = check_opened(opened)
-        _refuse_faults(checked, file)
-        return _take(book, opened, checked)
+        return _take(book, opened, whole(opened, file))
 
 
-def _refuse_faults(checked: Checked, file: Path) -> None:
+def whole(opened: Opened, file: Path) -> Checked:
+    """The package checked.
+
+    Refuses
+        NoPackage  faults in it, a line each
+    """
+    checked = check_opened(opened)
     if checked.faults:
         raise NoPackage("\n".join((f"{file} is not taken in, and nothing was changed:", *checked.faults)))
+    return checked
 
 
 def _take(book: Storage, opened: Opened, checked: Checked) -> TakenIn:
@@ -75,6 +83,9 @@ def _take(book: Storage, opened: Opened, checked: Checked) -> TakenIn:
         if any(count_of(session, noun) for noun in TABLES):
             raise NoPackage("The book holds records already. A package is taken into an empty book; nothing was changed.")
         make_book(session)
+        own = checked.said["proofyard"]
+        if "book" in own:
+            named_by_package(session, own["book"], demo=own.get("demo", False))
         devices = _recorders(session, checked)
         for happening in _in_time(checked):
             _do(session, happening, devices)

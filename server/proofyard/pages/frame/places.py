@@ -108,6 +108,7 @@ FAMILIES: Mapping[str, Family] = MappingProxyType(
                 Place("download", "Download", "/download", EVERYONE_IN),
                 Place("columns", "Columns", "/download/dictionary", EVERYONE_IN),
                 Place("publish", "Publish", "/publish", ("owner",)),
+                Place("other_books", "Other books", "/other-books", EVERYONE_IN),
             ),
             beneath=True,
         ),

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
-from proofyard.exchange.one_file import Margins, document, inlined, paged
+from proofyard.exchange.one_file import Inlined, Margins, document, inlined, paged
 from proofyard.exchange.photo_files import PhotoFolder
 from proofyard.exchange.photo_reading import no_larger
 from proofyard.pages.frame.assets import joined_sheet
@@ -48,7 +48,8 @@ _SHOT = re.compile(r"/shots/([0-9a-f-]{36})")
 
 @dataclass(frozen=True)
 class ReportFile:
-    """What report/file.html shows. conditions: of each day, as its page has them; made: the day on which the file was made."""
+    """What report/file.html shows. conditions: of each day, as its page has them; made: the day on which the file was made;
+    source: whose book it is of, where that is another than one's own."""
 
     report: Report
     reader: str
@@ -56,20 +57,29 @@ class ReportFile:
     photos_shown: bool
     made: str
     licence: str
+    source: str
 
 
-def report_file(book: Storage, report: Report, *, reader: str, photos: bool = True) -> bytes:
-    """The whole file; without its photos, if nobody wants them."""
+def report_inside(book: Storage, report: Report, *, reader: str, photos: bool, source: str = "", template: str = "whole") -> Inlined:
+    """What the file says, with every link that leads out of it as words; without its photos, if nobody wants them."""
     conditions = tuple(facts_of(day.day, DAY_FIELDS[2:], reader, {}) for day in report.days)
     found = _photos(book) if photos else lambda _: None
     shown = photos and bool(report.photos) and all(found(f"/photos/{one.id}") for one in report.photos)
     licence = LICENCES[report.read.trial.licence].title if report.read.trial.licence else ""
-    made = f"Made on {day_words(today())}."
-    markup = render_part("report/file.html", ReportFile(report, reader, conditions, shown, made, licence))
+    markup = render_part(f"report/{template}.html", ReportFile(report, reader, conditions, shown, _made(), licence, source))
+    return inlined(markup, links=_links(report), photos=found)
+
+
+def report_file(book: Storage, report: Report, *, reader: str, photos: bool = True, source: str = "") -> bytes:
+    """The whole file."""
+    inside = report_inside(book, report, reader=reader, photos=photos, source=source, template="file")
     question = report.read.trial.question
-    margins = Margins(_short(question), made, _state_words(report))
-    inside = inlined(markup, links=_links(report), photos=found)
+    margins = Margins(_short(question), _made(), _state_words(report))
     return document(inside, title=f"{question} Report", sheets=(_sheet(), paged(margins))).encode()
+
+
+def _made() -> str:
+    return f"Made on {day_words(today())}."
 
 
 def _short(words: str, most: int = 60) -> str:

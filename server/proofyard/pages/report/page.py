@@ -71,7 +71,11 @@ def whole_report(request: Request, seat: ViewerSeat, book: TheBook, trial_id: st
     if reading.problems:
         raise HTTPException(422, reading.problems[PHOTOS.name])
     report = _report(book, trial_id, reader)
-    content = report_file(book, report, reader=reader, photos=photos)
+    return as_file(report_file(book, report, reader=reader, photos=photos), report)
+
+
+def as_file(content: bytes, report: Report) -> Response:
+    """A report as a file that a browser keeps under the trial's question."""
     return _kept(content, "text/html; charset=utf-8", f"report_{file_words(report.read.trial.question)}.html")
 
 

@@ -1,0 +1,1 @@
+"""Books of other groups, brought in from their packages and kept apart."""

@@ -1,0 +1,1 @@
+"""Other groups' books: brought in, listed, read, removed."""
