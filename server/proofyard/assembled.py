@@ -24,6 +24,7 @@ from proofyard.access.hosts import own_addresses
 from proofyard.answers.find.index import SearchIndex
 from proofyard.api import changes, faults, holds, operations, snapshot, sound_levels
 from proofyard.api import photos as sent_photos
+from proofyard.exchange.bring_in.held import HeldSheets
 from proofyard.exchange.copies import Copies
 from proofyard.live import stream
 from proofyard.live.doorbell import Doorbell
@@ -35,6 +36,7 @@ from proofyard.pages.arrow import page as arrows
 from proofyard.pages.arrow_damage import page as arrow_damage
 from proofyard.pages.blunt import page as blunt
 from proofyard.pages.bow import page as bows
+from proofyard.pages.bring_in import page as bring_in
 from proofyard.pages.compare import page as compare
 from proofyard.pages.connected import join, phones
 from proofyard.pages.download import page as download
@@ -107,6 +109,7 @@ ROUTERS = tuple(
         download,
         publish,
         other_books,
+        bring_in,
         notebook,
         health,
         plain_log,
@@ -208,6 +211,7 @@ def put_together(app: FastAPI, storage: Storage, settings: Settings, *, demo: bo
     """What the app and its workers share: the book, every page, how failures are told."""
     app.state.storage, app.state.settings, app.state.demo = storage, settings, demo
     app.state.search = SearchIndex(storage)
+    app.state.held_sheets = HeldSheets()
     app.state.working_out = Hands("working-out", FOR_WORKING_OUT)
     failures.install(app)
     # Pages and the phones' state of the book, a fifth as long; what is packed already and the live stream go as they are.

@@ -47,6 +47,8 @@ NO_PAGES = (
     "/blunt/drawings/",
     "/what-if/drawings/",
     "/another-bow/drawings/",
+    "/bring-in/sheet/",  # these two of a sheet that somebody brings: tests/pages/test_bring_in_page.py
+    "/bring-in/batches/",
 )
 NO_PAGE_AT_ITS_END = "/straight"  # a photo whose corners are set, as a file: nobody set those of the demo's
 PATIENCE_S = 20.0  # on a machine that runs other tests as well; how fast a page answers is measured elsewhere

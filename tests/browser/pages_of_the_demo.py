@@ -92,6 +92,7 @@ PAGES = (
     Shown("other books", "/other-books", form=True, plain=True),
     Shown("other book", "/other-books/{other book}", plain=True),
     Shown("trial of another book", "/other-books/{other book}/trials/{trial of it}", lights=True, paper=(".report__shots",)),
+    Shown("bring in", "/bring-in", form=True),
     Shown("parts", "/parts", lights=True, form=True),
     Shown("panel", "/panels/{P2}", lights=True, plain=True),
     Shown("combination", "/combinations/{combination}", form=True),

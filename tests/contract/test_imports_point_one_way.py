@@ -59,7 +59,8 @@ ALLOWED: dict[str, May] = {
     "answers": May(BELOW_ANSWERS, frozenset({"numpy"})),
     "warm_up": May(SCIENCE | {"quantities"}, frozenset({"scipy"})),
     "demo": May(frozenset({"settings"})),
-    "exchange": May(BELOW_PAGES - OUTWARD, frozenset({"PIL", "resvg_py", "xlsxwriter"})),
+    # python_calamine: only in the process that reads a stranger's spreadsheet.
+    "exchange": May(BELOW_PAGES - OUTWARD, frozenset({"PIL", "resvg_py", "xlsxwriter", "python_calamine"})),
     "access": May(BELOW_PAGES - OUTWARD, WEB | {"segno", "zeroconf"}),
     # asks the app that it is given, as a seat of access; makes files of what it says.
     "publishing": May((BELOW_PAGES - OUTWARD) | {"access", "exchange", "settings"}, frozenset({"sqlmodel", "lxml"})),

@@ -23,6 +23,7 @@ OF_A_LARGER = {
     "more": "home",
     "other_books": "other_books",  # it shows what the answers say of another book
     "publish": "publish",  # it answers nothing: it hands on what others answered
+    "bring_in": "bring_in",  # nor does this: it takes in what others wrote down
 }
 
 
@@ -47,7 +48,7 @@ def test_no_folder_of_templates_has_a_name_of_its_own() -> None:
 
 
 def test_a_page_of_the_guide_is_called_as_what_it_works_through() -> None:
-    of_all = {"glossary", "worked-shot"}
+    of_all = {"glossary", "worked-shot", "bring-in"}
     assert {path.stem for path in (ROOT / "static" / "guide").glob("*.md")} - of_all <= {one.replace("_", "-") for one in ANSWERS}
 
 

@@ -50,6 +50,8 @@ NO_MISTAKE = {
 NO_FORM = {
     "/phones/refuse-all",
     "/publish",  # the second key of the form above
+    "/bring-in/sheet/{held_id}",  # of a sheet that was sent: tests/pages/test_bring_in_hostile_rows.py
+    "/bring-in/batches/{batch_id}/cross-out",  # the same: tests/pages/test_bring_in_page.py
     "/api/ops",
     "/api/holds",
     "/api/sound-levels",

@@ -41,7 +41,7 @@ RETIRED = re.compile(
     r"\b(?:pairings?|pairing_id|walks?|walk_id|pictures?|picture_id|struck|struck_rev|strike|strike_s|unstrike|way_in|look_behind|fair_target|half_energy\w*|finger|finger_m|narrow_the_half|stout|stood_armour|stood_backing|put_out\w*)\b"
 )
 
-SINCE = {"butt_visit", "claim", "film", "film_mark"}  # nouns that such a book could not have
+SINCE = {"butt_visit", "claim", "film", "film_mark", "import_batch", "imported_record"}  # nouns that such a book could not have
 
 
 @pytest.fixture(scope="module")

@@ -20,7 +20,7 @@ from proofyard.storage import StorageTrouble
 
 MOST_BODY = 1_000_000
 # Photos are bigger: one from a phone, and a form with a camera's card full of them; so is another book's package.
-BIGGER_BODIES = {"/api/photos/": 20_000_000, "/photos": 100_000_000, "/other-books": 100_000_000}
+BIGGER_BODIES = {"/api/photos/": 20_000_000, "/photos": 100_000_000, "/other-books": 100_000_000, "/bring-in": 21_000_000}
 SAFE = frozenset({"GET", "HEAD"})
 FIRST_PAGE = "/"  # says to the owner that phones came to another address last time
 STREAMS = "/live"  # stays open, and counts its own
@@ -131,7 +131,7 @@ def _left_for_others(scope: Scope, held: Seat | None) -> int:
 
 
 def most_body(scope: Scope) -> int:
-    """How many bytes this path takes; the bigger ones only where a photo or a package may come."""
+    """How many bytes this path takes; the bigger ones only where a photo, a package or a sheet may come."""
     path, method = scope["path"], scope["method"]
     if method == "PUT" and path.startswith("/api/photos/"):
         return BIGGER_BODIES["/api/photos/"]

@@ -13,6 +13,7 @@ from proofyard.records.book import Device
 from proofyard.records.bow import Bow, BowBuild
 from proofyard.records.claim import Claim
 from proofyard.records.film import Film, FilmMark
+from proofyard.records.import_batch import ImportBatch, ImportedRecord
 from proofyard.records.instrument import Instrument
 from proofyard.records.panel import Panel, PanelArea, PanelBuild
 from proofyard.records.plan import Plan, PlannedShot, Prediction
@@ -65,6 +66,11 @@ _QUERIES = MappingProxyType(
         "prediction": (Prediction, select(Prediction.id, Archer.call_name).join(Archer, Archer.id == Prediction.archer_id)),
         "film": (Film, select(Film.id, Film.camera)),
         "film_mark": (FilmMark, select(FilmMark.id, Film.camera).join(Film, Film.id == FilmMark.film_id)),
+        "import_batch": (ImportBatch, select(ImportBatch.id, ImportBatch.file_name)),
+        "imported_record": (
+            ImportedRecord,
+            select(ImportedRecord.id, ImportBatch.file_name).join(ImportBatch, ImportBatch.id == ImportedRecord.import_batch_id),
+        ),
         "shot": (Shot, select(Shot.id, Shot.label)),
         "shot_reading": (Shot, select(Shot.id, Shot.label)),
         "second_reading": (SecondReading, select(SecondReading.id, Shot.label).join(Shot, Shot.id == SecondReading.shot_id)),

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from proofyard.records import archer, arrow, bow, claim, film, instrument, panel, photo, plan, shot, speed, stand, trial
+from proofyard.records import archer, arrow, bow, claim, film, import_batch, instrument, panel, photo, plan, shot, speed, stand, trial
 from proofyard.records.columns import Noun
 
 _TABLES: tuple[type[Noun], ...] = (
@@ -48,5 +48,7 @@ _TABLES: tuple[type[Noun], ...] = (
     photo.Photo,
     film.Film,
     film.FilmMark,
+    import_batch.ImportBatch,
+    import_batch.ImportedRecord,
 )
 TABLES: Mapping[str, type[Noun]] = MappingProxyType({str(table.__tablename__): table for table in _TABLES})

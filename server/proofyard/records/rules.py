@@ -15,6 +15,7 @@ from proofyard.records.claim_parts import missing_parts
 from proofyard.records.columns import meanings
 from proofyard.records.film_rules import film_problems, mark_problems, moment_of_card
 from proofyard.records.ids import new_id
+from proofyard.records.import_batch import batch_of
 from proofyard.records.nouns import TABLES
 from proofyard.records.operations import Operation
 from proofyard.records.place_on_panel import off_the_panel
@@ -31,7 +32,7 @@ def _state_of_a_shooting_end() -> Select[Any]:
     )
     ticked = select(func.count()).where(ticks.c.session_id == days.c.id, ticks.c.voided_rev.is_(None)).correlate(days)
     return (
-        select(trials.c.state, ticked.scalar_subquery().label("ticked"))
+        select(trials.c.state, days.c.id.label("day"), ticked.scalar_subquery().label("ticked"))
         .join(days, days.c.trial_id == trials.c.id)
         .join(setups, setups.c.session_id == days.c.id)
         .join(shooting_ends, shooting_ends.c.setup_id == setups.c.id)
@@ -123,7 +124,7 @@ def _noun_of(noun: str, name: str, values: Mapping[str, Any]) -> str | None:
     return values.get("noun") if name == "record" else None
 
 
-def _takes_shots(session: Session, shooting_end_id: str) -> list[Problem]:
+def _takes_shots(session: Session, shooting_end_id: str, *, loosed_at: int | None) -> list[Problem]:
     where = session.execute(_STATE_OF_A_SHOOTING_END, {"shooting_end": shooting_end_id}).first()
     if where is None:
         return []
@@ -131,7 +132,8 @@ def _takes_shots(session: Session, shooting_end_id: str) -> list[Problem]:
         return [Problem("shooting_end", "This trial is closed and takes no shots. Reopen it with a reason, then send this again.")]
     if where.state == "planned":
         return [Problem("shooting_end", "This trial is only planned. Open it, then send this again.")]
-    if where.ticked < len(trial.CAUTIONS):
+    # Nobody can tick them for a day that a spreadsheet tells of. A phone's shot has a moment, and is asked on such a day too.
+    if where.ticked < len(trial.CAUTIONS) and (loosed_at is not None or batch_of(session, "session", where.day) is None):
         return [Problem("shooting_end", "The cautions of this session are not all ticked. Tick them, then send this again.")]
     return []
 
@@ -139,7 +141,7 @@ def _takes_shots(session: Session, shooting_end_id: str) -> list[Problem]:
 def _shot(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
     if row and whole["label"] != row["label"]:
         return [Problem("label", f"A shot keeps its label. This one is {row['label']}.")]
-    return _takes_shots(session, whole["shooting_end_id"]) if row is None else []
+    return _takes_shots(session, whole["shooting_end_id"], loosed_at=whole.get("loosed_at")) if row is None else []
 
 
 def _shot_reading(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:

@@ -47,6 +47,8 @@ NOUN_WORDS = MappingProxyType(
         "claim": "Claim of",
         "film": "Film by",
         "film_mark": "Seen in the film by",
+        "import_batch": "Batch from",
+        "imported_record": "Brought in with",
     }
 )
 ACTIONS = MappingProxyType({"make": "written down", "change": "changed", "void": "crossed out", "unvoid": "taken back"})

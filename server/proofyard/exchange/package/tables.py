@@ -91,6 +91,8 @@ TITLES: Mapping[str, str] = MappingProxyType(
         "second_reading": "What a second person read, unseen by the first",
         "film": "Films of a day: which camera, which files; the films themselves are not in the package",
         "film_mark": "What ties a film’s time to the book’s",
+        "import_batch": "What was brought in from a spreadsheet at once: its file’s name, what each column was said to be",
+        "imported_record": "Which records came in with a batch",
         "photo": "Photos, each with its file and its checksum",
     }
 )

@@ -109,6 +109,7 @@ FAMILIES: Mapping[str, Family] = MappingProxyType(
                 Place("columns", "Columns", "/download/dictionary", EVERYONE_IN),
                 Place("publish", "Publish", "/publish", ("owner",)),
                 Place("other_books", "Other books", "/other-books", EVERYONE_IN),
+                Place("bring_in", "Bring in", "/bring-in", ("owner",)),
             ),
             beneath=True,
         ),
