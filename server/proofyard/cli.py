@@ -102,8 +102,8 @@ def _publish_choices(publish: argparse.ArgumentParser) -> None:
     from proofyard.records.licences import LICENCES
 
     publish.add_argument("to", type=Path, metavar="FOLDER", help="an empty folder, or one that was published into before")
-    one = "one trial: its number in the list from the oldest, words of its question, or its id; otherwise all"
-    publish.add_argument("--trial", default="", metavar="TRIAL", help=one)
+    one = "a trial: its number in the list from the oldest, words of its question, or its id; may be said again; otherwise all"
+    publish.add_argument("--trial", action="append", default=[], metavar="TRIAL", help=one)
     publish.add_argument("--names", choices=sorted(NAMES), default="invented", help="of archers, range officers and who was there")
     publish.add_argument("--places", choices=sorted(PLACES), default="none", help="where you shot")
     publish.add_argument("--region", default="", help="what stands for each place with --places region")
@@ -170,7 +170,7 @@ def _publish(asked: argparse.Namespace) -> int:
 
     settings = Settings(_folder(asked))
     choices = Choices(
-        trial=_trial_id(settings.book, asked.trial),
+        trials=_trial_ids(settings.book, asked.trial),
         names=asked.names,
         places=asked.places,
         region=asked.region,
@@ -189,8 +189,8 @@ def _publish(asked: argparse.Namespace) -> int:
     return 0
 
 
-def _trial_id(book: Path, wanted: str) -> str:
-    """The id of the trial that is named; empty if none is."""
+def _trial_ids(book: Path, wanted: Sequence[str]) -> tuple[str, ...]:
+    """The ids of the trials that are named."""
     from contextlib import closing
 
     from proofyard.exchange.export import readable
@@ -198,10 +198,8 @@ def _trial_id(book: Path, wanted: str) -> str:
     from proofyard.storage import Storage
 
     readable(book)
-    if not wanted:
-        return ""
     with closing(Storage(book, writes=False)) as storage:
-        return the_trial(storage, wanted).id
+        return tuple(the_trial(storage, one).id for one in wanted)
 
 
 def _export(asked: argparse.Namespace) -> int:

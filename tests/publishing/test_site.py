@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import posixpath
 import xml.etree.ElementTree as ElementTree
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -12,9 +15,12 @@ from urllib.parse import unquote, urlsplit
 
 import lxml.html
 import pytest
+from proofyard import cli
 from proofyard.assembled import app_without_door
 from proofyard.publishing.choices import Choices
-from proofyard.publishing.site import LIST, NotPublished, Site, WordsFound, make_site, publish, write_site
+from proofyard.publishing.site import LIST, PACKAGE, NotPublished, Site, WordsFound, make_site, publish, write_site
+from proofyard.records.listing import all_of
+from proofyard.records.trial import Trial
 from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
@@ -39,6 +45,23 @@ def yard(book: Storage) -> kit.Yard:
 
 def site_of(book: Storage, **more: Any) -> Site:
     return make_site(book.path, choices=Choices(**more), make_app=app_without_door)
+
+
+def trials_of(book: Storage) -> list[str]:
+    with book.read() as session:
+        return [one.id for one in all_of(session, Trial)]
+
+
+def text_of(site: Site) -> str:
+    """All that stands in it, names of files and what is packed included."""
+    said = [*site.files]
+    for name, content in site.files.items():
+        if name.endswith(".zip"):
+            with zipfile.ZipFile(io.BytesIO(content)) as packed:
+                said += [packed.read(one).decode("utf-8", "replace") for one in packed.namelist()]
+        else:
+            said.append(content.decode("utf-8", "replace"))
+    return "\n".join(said)
 
 
 def trees(site: Site) -> Iterator[tuple[str, Any]]:
@@ -86,14 +109,49 @@ def test_a_page_says_what_the_app_says_to_a_viewer(book: Storage, yard: kit.Yard
 
 
 def test_of_one_trial_nothing_of_another_goes_out(book: Storage, yard: kit.Yard) -> None:
-    site = site_of(book, trial=yard.trial, places="exact", names="as_they_are", notes=True, photos=None)
-    text = b"\n".join(site.files.values()).decode("utf-8", "replace")
+    site = site_of(book, trials=(yard.trial,), places="exact", names="as_they_are", notes=True, photos=None)
+    text = text_of(site)
     assert OTHER not in text and PLACE not in text and "A9" not in text and "Orla Venn" not in text
     assert QUESTION in site.files["index.html"].decode() and dead_links(site) == []
 
 
+def test_several_trials_lie_in_a_folder_each_and_nothing_of_a_third_goes_out(book: Storage, yard: kit.Yard) -> None:
+    third = kit.trial(book, "A third that stays at home")
+    other = next(one for one in trials_of(book) if one not in (yard.trial, third))
+    site = site_of(book, trials=(other, yard.trial), licence="CC0-1.0")
+    assert dead_links(site) == []
+    assert "A third that stays" not in text_of(site)
+    page = lxml.html.document_fromstring(site.files["index.html"])
+    assert page.findtext(".//h1") == "Trials" and not page.xpath("//nav")
+    ways = {link.text: link.get("href") for link in page.xpath("//main//li//a")}
+    assert set(ways) == {QUESTION, OTHER}
+    for question, href in ways.items():
+        alone = site_of(book, trials=(yard.trial if question == QUESTION else other,), licence="CC0-1.0")
+        folder = posixpath.dirname(href)
+        there = {name.removeprefix(f"{folder}/"): content for name, content in site.files.items() if name.startswith(f"{folder}/")}
+        assert there == dict(alone.files), "each is what it is alone"
+    said = json.loads(page.xpath("//script[@type='application/ld+json']")[0].text)
+    assert {one["contentUrl"] for one in said["distribution"]} == {f"{posixpath.dirname(href)}/{PACKAGE}" for href in ways.values()}
+    feed = ElementTree.fromstring(site.files["feed.xml"])
+    links = {link.get("href") for link in feed.iter("{http://www.w3.org/2005/Atom}link")}
+    assert links == set(ways.values())
+
+
+def test_the_data_package_in_it_is_whole_and_holds_no_withheld_word(book: Storage, yard: kit.Yard, tmp_path: Path) -> None:
+    site = site_of(book, licence="CC-BY-4.0")
+    page = lxml.html.document_fromstring(site.files["index.html"])
+    assert page.xpath(f"//*[@id='cite']//a[@href='{PACKAGE}']")
+    said = json.loads(page.xpath("//script[@type='application/ld+json']")[0].text)
+    assert said["distribution"] == [{"@type": "DataDownload", "encodingFormat": "application/zip", "contentUrl": PACKAGE}]
+    (tmp_path / "p.zip").write_bytes(site.files[PACKAGE])
+    with zipfile.ZipFile(tmp_path / "p.zip") as packed:
+        shots = list(csv.DictReader(io.StringIO(packed.read("records/shot.csv").decode())))
+    assert len(shots) == 2 and "CC-BY-4.0" in text_of(site)
+    assert cli.main(["check", str(tmp_path / "p.zip")]) == 0
+
+
 def test_withheld_names_places_and_notes_are_in_no_file(book: Storage, yard: kit.Yard) -> None:
-    text = b"\n".join((*site_of(book).files.values(), *map(str.encode, site_of(book).files))).decode("utf-8", "replace").casefold()
+    text = text_of(site_of(book)).casefold()
     for word in ("Orla", "Venn", "Quellbury", "Osier", "Pim held"):
         assert word.casefold() not in text
 
@@ -151,4 +209,4 @@ def test_it_says_whom_to_cite_under_which_licence_for_people_and_machines(book: 
 
 def test_a_trial_that_is_not_there_is_refused(book: Storage, yard: kit.Yard) -> None:
     with pytest.raises(NotPublished, match="no such trial"):
-        site_of(book, trial="00000000-0000-7000-8000-000000000000")
+        site_of(book, trials=("00000000-0000-7000-8000-000000000000",))

@@ -26,12 +26,14 @@ class PublishedTrial:
 
 @dataclass(frozen=True)
 class About:
-    """state_day: the day of the newest change in the book, ISO; state: "change 1270", which names that state."""
+    """state_day: the day of the newest change in the book, ISO; state: "change 1270", which names that state; packages: the files of
+    data packages."""
 
     trials: tuple[PublishedTrial, ...]
     state_day: str
     state: str
     choices: Choices
+    packages: tuple[str, ...] = ()
 
     @property
     def citation(self) -> str:
@@ -47,7 +49,8 @@ class About:
 
 
 def data_set(about: About) -> str:
-    """The site as schema.org/Dataset in JSON-LD (schema.org 28: name, description, license, temporalCoverage, version).
+    """The site as schema.org/Dataset in JSON-LD (schema.org 28: name, description, license, temporalCoverage, version,
+    distribution).
 
     It can be put into a page as it is: no "<" stands in it.
     """
@@ -64,6 +67,10 @@ def data_set(about: About) -> str:
     }
     if days:
         said["temporalCoverage"] = f"{days[0]}/{days[-1]}"
+    if about.packages:
+        said["distribution"] = [
+            {"@type": "DataDownload", "encodingFormat": "application/zip", "contentUrl": name} for name in about.packages
+        ]
     if about.choices.licence:
         said["license"] = LICENCES[about.choices.licence].path
     if about.choices.authors.strip():

@@ -30,11 +30,17 @@ class Asker:
     def __init__(self, app: App, seat: Seat, *, cookies: Mapping[str, str]) -> None:
         self._app, self._seat = app, seat
         cookie = "; ".join(f"{name}={value}" for name, value in cookies.items())
+        # One loop for all that is asked: a new one for each page costs more than some pages.
+        self._runner = asyncio.Runner()
         self._headers = [(b"host", b"localhost"), *([(b"cookie", cookie.encode())] if cookie else [])]
 
     def ask(self, address: str) -> Answer:
         """The answer at an address, after all turns to another."""
-        return asyncio.run(self._ask(address))
+        return self._runner.run(self._ask(address))
+
+    def close(self) -> None:
+        """Nothing is asked any more."""
+        self._runner.close()
 
     async def _ask(self, address: str) -> Answer:
         for _ in range(MOST_TURNS):

@@ -12,7 +12,7 @@ WITHHELD = "(withheld)"
 class Choices:
     """What the owner picked.
 
-    trial           the one trial, by id; empty: the whole book
+    trials          some trials, by id: one by itself, several a folder each; empty: the whole book
     names           a word of NAMES: of archers, range officers, who was there, and phones' call names
     places          a word of PLACES; `region` is what stands for each place then
     notes           whether free notes go out
@@ -23,7 +23,7 @@ class Choices:
     authors         whom to cite, as the owner types it
     """
 
-    trial: str = ""
+    trials: tuple[str, ...] = ()
     names: str = "invented"
     places: str = "none"
     region: str = ""

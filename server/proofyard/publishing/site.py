@@ -3,17 +3,19 @@
 The order is the point: copy and ask, rewrite, search all bytes, and only then write.
 """
 
+import io
 import json
 import os
 import re
 import tempfile
-from collections.abc import Callable, Iterable, Mapping
-from contextlib import AbstractContextManager
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import AbstractContextManager, closing
+from dataclasses import dataclass, replace
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from proofyard.access.seats import Seat
+from proofyard.exchange.package.packing import write_package
 from proofyard.publishing import about as about_site
 from proofyard.publishing import search_page
 from proofyard.publishing.about import About, PublishedTrial
@@ -24,6 +26,7 @@ from proofyard.publishing.file_names import FileNames
 from proofyard.publishing.leak_search import Found, search
 from proofyard.publishing.names_in_book import replaced
 from proofyard.publishing.page_rewritten import links_of, parsed, rewritten, written
+from proofyard.publishing.several import first_page, folders_of
 from proofyard.publishing.withheld_copy import copy_withheld
 from proofyard.records.listing import all_of
 from proofyard.records.published_facts import first_and_last_day, newest_change
@@ -34,6 +37,7 @@ from proofyard.storage import Storage, StorageTrouble
 from proofyard.wording.when import as_if_at, day_at
 
 Opened = AbstractContextManager[App]
+PACKAGE = "proofyard-package.zip"
 LIST = "published.json"  # what a publishing wrote: it takes away no file that it didn't make
 SYMBOL = re.compile(r'<symbol id="(?P<name>[A-Za-z0-9_-]+)".*?</symbol>', re.DOTALL)
 
@@ -97,33 +101,45 @@ def make_site(book: Path, *, choices: Choices, make_app: Callable[[Path], Opened
         try:
             with source.read() as session:
                 words = replaced(session, choices)
-                chosen = _number_of(all_of(session, Trial, voided=True), choices.trial)
+                chosen = _numbers_of(all_of(session, Trial, voided=True), choices.trials)
         finally:
             source.close()
         copy = copy_withheld(book, Path(work), choices=choices, replaced=words)
         with make_app(copy) as app:
-            site = _Maker(copy, choices, words, chosen, app).site()
+            sites = [_Maker(copy, choices, words, one, app).site() for one in (chosen or [None])]
+    site = sites[0] if len(sites) == 1 else _joined(sites)
     found = [one for one in search(site.files.items(), words.withheld) if one.word not in choices.left_standing]
     if found:
         raise WordsFound(found)
     return site
 
 
-def _number_of(trials: Iterable[Trial], wanted: str) -> int | None:
+def _numbers_of(trials: Iterable[Trial], wanted: Iterable[str]) -> list[int]:
     """Which of the trials, in the order of their ids: in the copy they have others, in the same order."""
     ids = sorted(one.id for one in trials)
-    if not wanted:
-        return None
-    if wanted not in ids:
+    if any(one not in ids for one in wanted):
         raise NotPublished("The book has no such trial. Nothing was published.")
-    return ids.index(wanted)
+    return sorted({ids.index(one) for one in wanted})
+
+
+def _joined(sites: Sequence[Site]) -> Site:
+    """The sites of single trials as one, a folder each."""
+    folders = folders_of([site.about.trials[0].question for site in sites])
+    trials = tuple(
+        replace(one, file=f"{folder}/{one.file}") for folder, site in zip(folders, sites, strict=True) for one in site.about.trials
+    )
+    files = {f"{folder}/{name}": content for folder, site in zip(folders, sites, strict=True) for name, content in site.files.items()}
+    about = replace(sites[0].about, trials=trials, packages=tuple(f"{folder}/{PACKAGE}" for folder in folders))
+    files["index.html"] = _with_about(first_page(sites[0].files["index.html"], folders[0], trials), about)
+    files[about_site.FEED] = about_site.feed(about)
+    return Site(files, sum(site.pages for site in sites) + 1, sites[0].replaced, about)
 
 
 class _Maker:
     """Asks for pages until none is new, then makes each a file."""
 
     def __init__(self, copy: Path, choices: Choices, words: Replaced, chosen: int | None, app: App) -> None:
-        self._choices, self._words = choices, words
+        self._copy, self._choices, self._words = copy, choices, words
         storage = Storage(copy, writes=False)
         try:
             with storage.read() as session:
@@ -144,9 +160,10 @@ class _Maker:
         self._others: dict[str, bytes] = {}
 
     def site(self) -> Site:
-        with as_if_at(self._at):
+        with as_if_at(self._at), closing(self._asker):
             self._ask_for_all()
             files = self._files()
+        files[PACKAGE] = self._package()
         about = self._about()
         files["index.html"] = _with_about(files["index.html"], about)
         files[about_site.FEED] = about_site.feed(about)
@@ -225,13 +242,20 @@ class _Maker:
     def _script(self) -> bytes:
         return (data_folder("static") / "published" / "search.js").read_bytes()
 
+    def _package(self) -> bytes:
+        """The data of what the site shows, out of the same copy."""
+        whole = io.BytesIO()
+        with closing(Storage(self._copy, writes=False)) as storage:
+            write_package(storage, whole, licence=self._choices.licence, only_trial=self._only)
+        return whole.getvalue()
+
     def _about(self) -> About:
         trials = tuple(
             PublishedTrial(one.question, *self._days.get(one.id, ("", "")), self._file_of_page(Address(f"/trials/{one.id}")))
             for one in self._trials
             if self._only in (None, one.id)
         )
-        return About(trials, day_at(self._at), f"change {self._state}", self._choices)
+        return About(trials, day_at(self._at), f"change {self._state}", self._choices, (PACKAGE,))
 
 
 def _put(address: Address, to_ask: list[Address], seen: set[Address]) -> None:
@@ -247,13 +271,19 @@ def _with_about(content: bytes, about: About) -> bytes:
     part = page.makeelement("section", {"class": "layout__part", "id": "cite"})
     heading = page.makeelement("h2", {})
     heading.text = "Cite this"
-    words = page.makeelement("p", {})
+    words, data = page.makeelement("p", {}), page.makeelement("p", {})
     words.text = f"{about.citation} {about.rights}"
-    part.extend([heading, words])
+    data.text = "All of it as tables that programs read: "
+    for n, name in enumerate(about.packages):
+        link = page.makeelement("a", {"href": name, "download": ""})
+        link.text = "the data package" if len(about.packages) == 1 else about.trials[n].question
+        link.tail = "." if name == about.packages[-1] else "; "
+        data.append(link)
+    part.extend([heading, words, data])
     main.append(part)
-    data = f'<script type="application/ld+json">{about_site.data_set(about)}</script>'
+    machine = f'<script type="application/ld+json">{about_site.data_set(about)}</script>'
     news = f'<link rel="alternate" type="application/atom+xml" href="{about_site.FEED}">'
-    return written(page).replace(b"</head>", f"{data}{news}</head>".encode(), 1)
+    return written(page).replace(b"</head>", f"{machine}{news}</head>".encode(), 1)
 
 
 def refuse_foreign_folder(to: Path) -> None:

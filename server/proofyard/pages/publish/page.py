@@ -86,7 +86,7 @@ def _choices(form: Posted) -> Choices:
         return tuple(line.strip() for line in str(form.get(name, "")).splitlines() if line.strip())
 
     return Choices(
-        trial=str(form.get("trial", "")),
+        trials=tuple(dict.fromkeys(str(one) for one in form.getlist("trial"))),
         names=one_of("names", NAMES, "invented"),
         places=one_of("places", PLACES, "none"),
         region=str(form.get("region", "")).strip(),
