@@ -9,6 +9,7 @@ import posixpath
 import xml.etree.ElementTree as ElementTree
 import zipfile
 from collections.abc import Iterator
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -106,6 +107,20 @@ def test_a_page_says_what_the_app_says_to_a_viewer(book: Storage, yard: kit.Yard
 
     for address, file in (("/results", "results.html"), ("/fifty-percent", "fifty-percent.html"), ("/compare", "compare.html")):
         assert told(site.files[file]) == told(viewer.get(address).content), address
+
+
+def test_what_is_held_while_pages_are_made_changes_none_of_them(book: Storage, yard: kit.Yard, monkeypatch: pytest.MonkeyPatch) -> None:
+    held = [site_of(book, **more).files for more in ({}, {"trials": (yard.trial,)})]
+    monkeypatch.setattr("proofyard.publishing.site.while_nobody_writes", nullcontext)
+    assert [site_of(book, **more).files for more in ({}, {"trials": (yard.trial,)})] == held
+
+
+@pytest.mark.long
+def test_nor_of_the_demo(demo_book: Storage, monkeypatch: pytest.MonkeyPatch) -> None:
+    held = site_of(demo_book).files
+    monkeypatch.setattr("proofyard.publishing.site.while_nobody_writes", nullcontext)
+    read_anew = site_of(demo_book).files
+    assert len(held) > 450 and [name for name in held if held[name] != read_anew.get(name)] == []
 
 
 def test_of_one_trial_nothing_of_another_goes_out(book: Storage, yard: kit.Yard) -> None:

@@ -28,6 +28,7 @@ from proofyard.publishing.names_in_book import replaced
 from proofyard.publishing.page_rewritten import links_of, parsed, rewritten, written
 from proofyard.publishing.several import first_page, folders_of
 from proofyard.publishing.withheld_copy import copy_withheld
+from proofyard.records.held import while_nobody_writes
 from proofyard.records.listing import all_of
 from proofyard.records.published_facts import first_and_last_day, newest_change
 from proofyard.records.search_documents import documents
@@ -105,8 +106,9 @@ def make_site(book: Path, *, choices: Choices, make_app: Callable[[Path], Opened
         finally:
             source.close()
         copy = copy_withheld(book, Path(work), choices=choices, replaced=words)
-        with make_app(copy) as app:
-            sites = [_Maker(copy, choices, words, one, app).site() for one in (chosen or [None])]
+        wanted: Sequence[int | None] = chosen or [None]
+        with make_app(copy) as app, while_nobody_writes():
+            sites = [_Maker(copy, choices, words, one, app).site() for one in wanted]
     site = sites[0] if len(sites) == 1 else _joined(sites)
     found = [one for one in search(site.files.items(), words.withheld) if one.word not in choices.left_standing]
     if found:

@@ -14,6 +14,7 @@ from proofyard.physics.energy import kinetic_energy_j, momentum_kg_m_s, momentum
 from proofyard.physics.uncertainty_budget import UncertaintySource
 from proofyard.quantities import Uncertain
 from proofyard.quantities.reason import CantTell, Reason, because
+from proofyard.records.held import held, nobody_writes
 from proofyard.records.instrument import Instrument
 from proofyard.records.shot_facts import ShotFact
 from proofyard.records.speed_facts import (
@@ -203,7 +204,13 @@ class Impacts:
         facts, also  all shots, and arrow builds beside theirs, that will be asked about. Without them, or where the view
                      pools and so may need any other: the whole book
         """
+        if nobody_writes():  # then the whole book is read once, whatever is asked of it
+            return held(("impacts", cls, pool), lambda: cls._loaded(session, None, pool=pool))
         builds = None if pool or facts is None else sorted({fact.arrow_build_id for fact in facts} | set(also))
+        return cls._loaded(session, builds, pool=pool)
+
+    @classmethod
+    def _loaded(cls, session: Session, builds: Sequence[str] | None, *, pool: bool) -> "Impacts":
         series, own = all_speeds(session) if builds is None else speeds_around(session, builds)
         weighed, tools = masses_and_instruments(session, builds)
         return cls(series=series, own=own, mass_facts=weighed, tools=tools, known=combinations(session, builds), pool=pool)

@@ -6,6 +6,7 @@ from functools import cached_property
 
 from proofyard.records.arrow import ArrowCheck
 from proofyard.records.claim_facts import ClaimFact, trials_with_claims
+from proofyard.records.held import held, nobody_writes
 from proofyard.records.listing import all_of
 from proofyard.records.shot_facts import ShotFact, facts_for_fairness, shot_facts
 from proofyard.records.trial import Trial
@@ -67,9 +68,11 @@ def load_loosed(session: Session, *, pool: bool = False) -> Loosed:
 
     Earlier hits count per panel build across trials, so fairness needs them all, whatever a view shows.
     """
-    facts = shot_facts(session, voided=True)
-    impacts = Impacts.load(session, pool=pool)
-    return loosed_with(session, facts, impacts=impacts)
+    return held(("loosed", pool), lambda: loosed_with(session, _all_facts(session), impacts=Impacts.load(session, pool=pool)))
+
+
+def _all_facts(session: Session) -> Sequence[ShotFact]:
+    return held("facts", lambda: shot_facts(session, voided=True))
 
 
 def loosed_with(session: Session, facts: Sequence[ShotFact], *, impacts: Impacts) -> Loosed:
@@ -90,12 +93,21 @@ def loosed_on(session: Session, panel_build_ids: Iterable[str], *, trials: Mappi
     builds = sorted(set(panel_build_ids))
     if not builds:
         return []
+    if nobody_writes():
+        return _of_builds(session, set(builds))
     around = facts_for_fairness(session, builds)
     known = trials if trials is not None else {one.id: one for one in all_of(session, Trial, voided=True)}
     marks = mark_hits(around, builds=builds, trials=known, checks=all_of(session, ArrowCheck))
     facts = [fact for fact in around if fact.panel_build_id in set(builds)]
     impacts = Impacts.load(session, facts)
     return [LoosedShot(f, impacts.of_shot(f), None if f.voided else marks.get(f.shot_id)) for f in facts]
+
+
+def _of_builds(session: Session, builds: set[str]) -> list[LoosedShot]:
+    """The same out of all shots, which are held."""
+    whole = load_loosed(session)
+    by_id = {one.fact.shot_id: one for one in (*whole.shots, *whole.voided)}
+    return [by_id[fact.shot_id] for fact in _all_facts(session) if fact.panel_build_id in builds]
 
 
 def on_the_panel(shots: Sequence[LoosedShot]) -> list[LoosedShot]:

@@ -10,6 +10,7 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from proofyard.quantities.reason import CantTell, CantUse, Reason, as_count, as_level, as_width, because
 from proofyard.statistics.heads_by_curve import EnergyRatio, TwoHeads, ratio_of_energies, smallest_p_by_curve, two_heads_by_curve
@@ -118,15 +119,7 @@ class PairFound:
 
     def ends(self, level: float) -> Ends | None:
         """The interval at a level; None where there is no ratio."""
-        if self.curve:
-            found: EnergyRatio = ratio_of_energies(self.curve, level=level, limit_times=self.limit_times, own_relative=self.own_relative)
-            return Ends(found.low, found.high, level)
-        if self.odds is None:
-            return None
-        low, high = odds_interval(self.odds, level=level)
-        if self.way == "a_fortiori":
-            return Ends(low, None, level) if self.less == "first" else Ends(None, high, level)
-        return Ends(low, high, level)
+        return _ends(self, level)
 
     def verdict(self, ends: Ends | None) -> str:
         """first, second: shown to get through more easily; not_shown; too_few; apart: nothing tells the groups from the energy."""
@@ -139,6 +132,19 @@ class PairFound:
             return "apart"
         could = ends is not None and self.smallest_p < 1 - ends.level - SAME_AS_ONE
         return "not_shown" if ends and could and (ends.low, ends.high) != (None, None) else "too_few"
+
+
+@lru_cache(maxsize=2048)  # one page after another asks the same of the same pair; a pair is what it is, so it is told by identity
+def _ends(pair: PairFound, level: float) -> Ends | None:
+    if pair.curve:
+        found: EnergyRatio = ratio_of_energies(pair.curve, level=level, limit_times=pair.limit_times, own_relative=pair.own_relative)
+        return Ends(found.low, found.high, level)
+    if pair.odds is None:
+        return None
+    low, high = odds_interval(pair.odds, level=level)
+    if pair.way == "a_fortiori":
+        return Ends(low, None, level) if pair.less == "first" else Ends(None, high, level)
+    return Ends(low, high, level)
 
 
 def compare_two(
