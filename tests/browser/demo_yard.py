@@ -50,7 +50,8 @@ NO_PAGES = (
     "/bring-in/sheet/",  # these two of a sheet that somebody brings: tests/pages/test_bring_in_page.py
     "/bring-in/batches/",
 )
-NO_PAGE_AT_ITS_END = "/straight"  # a photo whose corners are set, as a file: nobody set those of the demo's
+# A photo whose corners are set, as a file: nobody set those of the demo's; a report, which a browser puts away.
+NO_PAGE_AT_ITS_END = ("/straight", "/report.html")
 PATIENCE_S = 20.0  # on a machine that runs other tests as well; how fast a page answers is measured elsewhere
 # Routes whose pages differ so much from noun to noun that one stands for no other.
 EACH = ("/kit/{noun}/new", "/kit/{noun}/{record_id}", "/results/{way}")
@@ -122,7 +123,10 @@ class DemoYard:
 
 
 def _is_page(answer: httpx.Response) -> bool:
-    return answer.status_code == 200 and answer.headers["content-type"].startswith("text/html") and "<!doctype html>" in answer.text[:20]
+    """What a browser shows: not a file that it puts away, such as a report."""
+    if answer.status_code != 200 or "attachment" in answer.headers.get("content-disposition", ""):
+        return False
+    return answer.headers["content-type"].startswith("text/html") and "<!doctype html>" in answer.text[:20]
 
 
 @contextlib.contextmanager

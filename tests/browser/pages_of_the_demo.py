@@ -22,6 +22,7 @@ class Shown:
     gone     what paper does not have, beside keys, menus and fields
     sheets   how many of A4 that takes: at least, at most
     plain    also without script, where it says the same
+    scripted it does what no page does without script, and says so there
     form     filling in is what it is for, so paper shows its fields as well
     """
 
@@ -33,6 +34,7 @@ class Shown:
     gone: tuple[str, ...] = ()
     sheets: tuple[int, int] = (1, 20)
     plain: bool = False
+    scripted: bool = False
     form: bool = False
 
 
@@ -62,7 +64,7 @@ PAGES = (
     Shown("trial", "/trials/{thin plate}", folded=True, lights=True, plain=True),
     Shown("report", "/trials/{thick plate}/report", lights=True, paper=(".report__minute", ".report__sum"), sheets=(1, 3), plain=True),
     Shown("session", "/sessions/{first day}", folded=True, paper=(CAVEATS,), plain=True),
-    Shown("sync card", "/sync-card"),
+    Shown("sync card", "/sync-card", scripted=True),
     Shown("film", "/sessions/{first day}/films/{side camera}", lights=True, paper=("#film-marks",), plain=True),
     Shown("day", "/sessions/{last day}/day"),
     Shown(

@@ -93,6 +93,8 @@ def test_every_link_of_the_whole_book_leads_to_a_page_of_it_and_nothing_asks_a_s
         assert not asking, (name, asking)
         scripts = [script.get("src") for script in page.iter("script") if script.get("type") != "application/ld+json"]
         assert scripts == (["assets/search.js"] if name == "search.html" else []), name
+        ways = page.xpath("//header//*[contains(@class, 'masthead__link')]")
+        assert {one.tag for one in ways} == {"a"} and "Search" in [one.text for one in ways], f"{name}: a way that leads nowhere"
     assert {"index.html", "search.html", "feed.xml", "shots/a9.html", "assets/search.js"} <= set(site.files)
 
 
@@ -119,8 +121,8 @@ def test_what_is_held_while_pages_are_made_changes_none_of_them(book: Storage, y
 def test_nor_of_the_demo(demo_book: Storage, monkeypatch: pytest.MonkeyPatch) -> None:
     held = site_of(demo_book).files
     monkeypatch.setattr("proofyard.publishing.site.while_nobody_writes", nullcontext)
-    read_anew = site_of(demo_book).files
-    assert len(held) > 450 and [name for name in held if held[name] != read_anew.get(name)] == []
+    not_held = site_of(demo_book).files
+    assert len(held) > 450 and [name for name in held if held[name] != not_held.get(name)] == []
 
 
 def test_of_one_trial_nothing_of_another_goes_out(book: Storage, yard: kit.Yard) -> None:

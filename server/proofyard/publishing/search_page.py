@@ -9,6 +9,7 @@ from typing import Any
 from proofyard.publishing.addresses import Address
 from proofyard.records.search_documents import Document
 
+ASKED_AT = "/find"
 FILE = "search.html"
 SCRIPT = "assets/search.js"
 PAGE_OF = {

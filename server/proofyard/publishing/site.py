@@ -172,7 +172,7 @@ class _Maker:
         return Site(files, len(self._pages), self._words, about)
 
     def _ask_for_all(self) -> None:
-        to_ask, seen = [self._first, Address("/find")], {self._first, Address("/find")}
+        to_ask, seen = [self._first, Address(search_page.ASKED_AT)], {self._first, Address(search_page.ASKED_AT)}
         while to_ask:
             address = to_ask.pop(0)
             answer = self._asker.ask(str(address))
@@ -197,16 +197,16 @@ class _Maker:
         symbols = self._symbols()
         for address, content in sorted(self._pages.items(), key=lambda one: str(one[0])):
             page, here = parsed(content), self._file_of_page(address)
-            is_search = address.path == "/find"
+            is_search = address.path == search_page.ASKED_AT
             if is_search:
                 page = search_page.with_list(page, self._documents, self._href_of)
-            done = rewritten(page, here=here, file_of=self._file_of, symbols=symbols, search=search_page.FILE)
+            done = rewritten(page, here=here, file_of=self._file_of, symbols=symbols, search=search_page.ASKED_AT)
             files[here] = search_page.with_script(done) if is_search else done
         files[search_page.SCRIPT] = self._script()
         return files | self._others
 
     def _file_of_page(self, address: Address) -> str:
-        return search_page.FILE if address.path == "/find" else self._names.of(address)
+        return search_page.FILE if address.path == search_page.ASKED_AT else self._names.of(address)
 
     def _href_of(self, address: Address) -> str | None:
         return str(address) if address in self._pages else None

@@ -1,8 +1,10 @@
 """What the readings of one combination say, series by series and all together, with each source of uncertainty beside the whole."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from proofyard.quantities.reason import CantTell, Reason, because
+from proofyard.records.held import held
 from proofyard.records.instrument import Instrument
 from proofyard.records.listing import belonging
 from proofyard.records.speed import SpeedSeries
@@ -56,30 +58,53 @@ def all_combinations(session: Session) -> list[CombinationLine]:
     return [CombinationLine(fact, impacts.of_combination(combination_id)) for combination_id, fact in known.items()]
 
 
-def combination_found(session: Session, combination_id: str, *, pool: bool = False) -> CombinationFound | None:
-    """One combination in full; None if there is none of that id. Six statements."""
+@dataclass(frozen=True)
+class _AllRead:
+    """Every combination, instrument and speed of the book: a speed may be pooled with any other's."""
+
+    known: Mapping[str, CombinationFact]
+    tools: dict[str, Instrument]
+    of_series: Mapping[str, tuple[SpeedFact, ...]]
+    on_shots: Mapping[str, tuple[SpeedFact, ...]]
+    impacts: Impacts
+
+
+def _all_read(session: Session, *, pool: bool) -> _AllRead:
     known, tools = combinations(session), instruments(session)
-    if combination_id not in known:
-        return None
     in_series, on_shots = speeds_of_series(session), speeds_of_shots(session)
     impacts = Impacts(series=in_series, own=on_shots, mass_facts=masses(session), tools=tools, known=known, pool=pool)
-    speed = impacts.of_combination(combination_id)
+    return _AllRead(known, tools, _by(in_series, "series_id"), _by(on_shots, "combination_id"), impacts)
+
+
+def _by(facts: Sequence[SpeedFact], name: str) -> dict[str, tuple[SpeedFact, ...]]:
+    found: dict[str, list[SpeedFact]] = {}
+    for fact in facts:
+        found.setdefault(getattr(fact, name), []).append(fact)
+    return {key: tuple(some) for key, some in found.items()}
+
+
+def combination_found(session: Session, combination_id: str, *, pool: bool = False) -> CombinationFound | None:
+    """One combination in full; None if there is none of that id. Six statements."""
+    read = held(("speeds of combinations", pool), lambda: _all_read(session, pool=pool))
+    if combination_id not in read.known:
+        return None
+    speed = read.impacts.of_combination(combination_id)
     components = _components(speed)
     series = tuple(
-        _series(one, tools, tuple(f for f in in_series if f.series_id == one.id))
+        _series(one, read.tools, read.of_series.get(one.id, ()))
         for one in reversed(belonging(session, SpeedSeries, "combination_id", combination_id))
     )
     return CombinationFound(
-        fact=known[combination_id],
+        fact=read.known[combination_id],
         speed=speed,
         series=series,
-        on_shots=tuple(f for f in on_shots if f.combination_id == combination_id),
+        on_shots=read.on_shots.get(combination_id, ()),
         uncertainties=components,
         expanded=_expanded(speed),
         few=too_few(speed.readings.n) if speed.readings else None,
         why_no_uncertainty=_why_no_uncertainty(speed),
-        pooled_with=tuple(known[one] for one in speed.pooled_with),
-        may_pool_with=len(impacts.like_combinations(combination_id)),
+        pooled_with=tuple(read.known[one] for one in speed.pooled_with),
+        may_pool_with=len(read.impacts.like_combinations(combination_id)),
     )
 
 
