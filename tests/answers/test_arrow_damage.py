@@ -11,6 +11,7 @@ from proofyard.quantities.reason import CantTell, because
 from proofyard.statistics.head_life import HeadLife, shots_a_head_lasts
 from proofyard.storage import Storage
 from proofyard.wording.reasons.said import said
+from scipy.stats import binomtest
 
 from tests.fifty_percent_for_tests import Shooting
 
@@ -50,6 +51,25 @@ def test_a_head_lasts_the_shots_for_each_that_was_ended(book: Storage) -> None:
     assert said(asked(book).finding).replace("\N{NO-BREAK SPACE}", " ") == (
         "On 1.6 mm one-piece plate the long needle bodkin lasts 5 shots, 95 % interval 1.8 to 40 shots (2 ended in 10 shots)."
     )
+
+
+def test_each_fate_has_its_interval_and_what_nobody_found_counts_both_ways(book: Storage) -> None:
+    """Ten shots, one arrow each: 6 sound, 2 curled, 1 off, 1 lost. Ends by Clopper and Pearson, scipy's binomtest."""
+    shooting = Shooting(book)
+    for tag, fate in enumerate([SOUND] * 6 + [CURLED] * 2 + [OFF, LOST]):
+        shoot(shooting, str(tag), [fate])
+    found = only(asked(book, method="exact")).fates
+    assert {key: (one.hits_low, one.hits_high, one.shots) for key, one in found.items()} == {
+        "sound": (6, 7, 10),
+        "curled": (2, 3, 10),
+        "broken": (0, 1, 10),
+        "off": (1, 2, 10),
+        "lost": (1, 1, 10),
+    }
+    by_scipy = binomtest(1, 10).proportion_ci(0.95, method="exact")
+    assert found["lost"].interval == pytest.approx((by_scipy.low, by_scipy.high), abs=1e-6)
+    # None was broken, or the lost one was: both counts' intervals lie within.
+    assert found["broken"].interval == pytest.approx((0, by_scipy.high), abs=1e-6)
 
 
 def test_shots_after_a_head_was_ended_are_no_part_of_its_life(book: Storage) -> None:

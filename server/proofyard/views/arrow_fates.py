@@ -54,6 +54,16 @@ def head_ended(fact: ShotFact, ends: frozenset[str]) -> bool | None:
     return None if not found or LOST in found else False
 
 
+def head_lost(fact: ShotFact) -> bool | None:
+    """Whether the head was lost with this shot; None where nobody noted what became of it."""
+    return LOST in fact.head_fate if fact.head_fate else None
+
+
+def head_sound(fact: ShotFact) -> bool | None:
+    """Whether the head was found sound after this shot; None where nobody looked at it, or nobody found it."""
+    return None if not fact.head_fate or LOST in fact.head_fate else fact.head_fate == ("sound",)
+
+
 def shaft_ended(fact: ShotFact) -> bool | None:
     """Whether this shot broke its shaft; None where nobody looked at it."""
     if fact.arrow_did == "broke_up" or set(fact.shaft_fate) & SHAFT_ENDS:

@@ -15,7 +15,7 @@ from proofyard.records.shot_facts import ShotFact
 from proofyard.shots.loosed import Loosed, LoosedShot, load_loosed
 from proofyard.storage import Storage
 from proofyard.views.address import AsTyped, Query, Reading, Several
-from proofyard.views.arrow_fates import HEAD_ENDS, LOST, head_ended, shaft_ended
+from proofyard.views.arrow_fates import HEAD_ENDS, LOST, head_ended, head_lost, head_sound, shaft_ended
 from proofyard.views.cells import RowGroup, Tally, group_of, rows_of
 from proofyard.views.counted import ask, setting_names
 from proofyard.views.pair_comparison import PairFamily, pair_families
@@ -37,17 +37,19 @@ ENDED = Several(
 class DamageRow:
     """One head form at one panel type. `counts`: shots after which the head was noted as sound, and as each of HEAD_ENDS, and lost.
 
-    through, through_counts, through_heads   the same of the shots that surely got through
-    answers                                  shot id -> whether it ended its head; None: nobody looked at it, or nobody found it
+    fates    how many of the shots left it so, with intervals, by the same names; through_...: of those that surely got through
+    answers  shot id -> whether it ended its head; None: nobody looked at it, or nobody found it
     """
 
     panel_type: str
     row: RowGroup
     shots: tuple[ShotFact, ...]
     counts: Mapping[str, int]
+    fates: Mapping[str, Tally]
     heads: Tally
     through: tuple[ShotFact, ...]
     through_counts: Mapping[str, int]
+    through_fates: Mapping[str, Tally]
     through_heads: Tally
     answers: Mapping[str, bool | None]
     head_lives: Lives
@@ -183,14 +185,20 @@ def _row(panel_type: str, row: RowGroup, facts: Sequence[ShotFact], asked: Damag
     answers = answers_of(facts, head)
     through = [through_bounds_of(fact, asked.view.through)[0] for fact in facts]
     got = [fact for fact, surely in zip(facts, through, strict=True) if surely]
+    left = _left_so(facts)
     return DamageRow(
         panel_type=panel_type,
         row=group_of(row.key, asked.view),
         shots=tuple(facts),
         counts=_counts(facts),
+        fates={key: share_of(found, method=asked.view.method) for key, found in left.items()},
         heads=share_of(answers, method=asked.view.method),
         through=tuple(got),
         through_counts=_counts(got),
+        through_fates={
+            key: share_of([one for one, surely in zip(found, through, strict=True) if surely], method=asked.view.method)
+            for key, found in left.items()
+        },
         through_heads=share_of([answer for answer, surely in zip(answers, through, strict=True) if surely], method=asked.view.method),
         answers={fact.shot_id: answer for fact, answer in zip(facts, answers, strict=True)},
         head_lives=lives_of(facts, head),
@@ -208,6 +216,13 @@ def _counts(facts: Sequence[ShotFact]) -> dict[str, int]:
         "sound": sum(fact.head_fate == ("sound",) for fact in facts),
         "not_noted": sum(not fact.head_fate for fact in facts),
     }
+
+
+def _left_so(facts: Sequence[ShotFact]) -> dict[str, list[bool | None]]:
+    """By name, whether each shot left the head so: sound, as each of HEAD_ENDS, lost."""
+    # What flew again was not ended by a shot that nobody looked at; whether it was sound then, nobody can say.
+    ended = {key: answers_of(facts, partial(head_ended, ends=fates)) for key, (_, fates) in HEAD_ENDS.items()}
+    return {"sound": [head_sound(fact) for fact in facts], **ended, LOST: answers_of(facts, head_lost)}
 
 
 def dies_of(types: Sequence[TypeDamage]) -> Reason | None:
