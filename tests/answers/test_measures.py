@@ -54,6 +54,22 @@ def test_four_heads_are_charted_and_refused(book: Storage) -> None:
     assert row.drawing is not None and row.found is not None and row.found.p is None and (row.found.strength or 0) > 0.9
 
 
+def test_heads_shaped_alike_count_as_one_only_if_they_may_be_as_hard(book: Storage) -> None:
+    """By picks: two softer than 40 HRC, one of 50 to 55. A middle is told of the closed range alone: 513 to 595 HV (ASTM E140, Table 1)."""
+    heads(book, [6.0, 6.0, 6.0, 6.0])
+    ids = {one.shot.fact.arrow_tag: one.shot.fact.head_id or "" for unit in asked(book).units for one in unit.shots}
+    for name, picks in {
+        "H0": {"slides": "", "bites": "40"},
+        "H1": {"slides": "", "bites": "40"},
+        "H2": {"slides": "50", "bites": "55"},
+    }.items():
+        kit.hardness(book, "head", ids[name], **picks)
+    soft, hard, unread = asked(book).units
+    assert [len(unit.names) for unit in (soft, hard, unread)] == [2, 1, 1]
+    assert soft.measures["hardness"] is None and unread.measures["hardness"] is None
+    assert hard.measures["hardness"] == pytest.approx((513 + 595) / 2, rel=0.01)
+
+
 def test_heads_that_are_alike_count_as_one(book: Storage) -> None:
     heads(book, [6.0, 6.05, 8.0, 10.0])
     assert [len(unit.names) for unit in asked(book).units] == [2, 1, 1]

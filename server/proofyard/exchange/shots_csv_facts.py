@@ -65,7 +65,7 @@ def _hardness_columns(what: str, words: str, readings_of: str) -> tuple[tuple[Co
     return (
         number_column(
             f"{what}_hardness_hv",
-            f"Hardness of the {words} on the Vickers scale: the middle of what testers found; empty where none did",
+            f"Hardness of the {words} on the Vickers scale: the middle of what picks and testers leave; empty where an end is open",
             "HV",
             "worked out",
             lambda r: hardness_hv(readings(r)),

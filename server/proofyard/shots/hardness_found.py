@@ -87,6 +87,23 @@ def on_rockwell_c(rows: Sequence[HardnessReading]) -> tuple[float | None, float 
     return (found.low, found.high) if isinstance(found, HardnessRange) else (None, None)
 
 
+def on_vickers(rows: Sequence[HardnessReading]) -> HardnessRange | None:
+    """What picks and testers leave of a piece, from its softest place to its hardest, in HV; an end that they leave open stays open.
+
+    None where nothing was read that the table knows, or the readings of a place contradict each other.
+    """
+    kept = [row for row in rows if row.voided_rev is None and not row.left_out_reason]
+    places: dict[str, list[HardnessReading]] = {}
+    for row in kept:
+        places.setdefault((row.place or "").strip(), []).append(row)
+    found = [combine_hardness([one for one in ranges_of_readings(mine) if one.scale in IN_TABLE], scale="HV") for mine in places.values()]
+    known = [one for one in found if isinstance(one, HardnessRange)]
+    if not known or len(known) < len(found):
+        return None
+    lows, highs = [one.low for one in known if one.low is not None], [one.high for one in known if one.high is not None]
+    return HardnessRange(min(lows) if len(lows) == len(known) else None, max(highs) if len(highs) == len(known) else None, "HV")
+
+
 def ranges_of_readings(rows: Sequence[HardnessReading]) -> list[HardnessRange]:
     """What picks and testers say of a piece, each as an interval on its own scale."""
     return [*_by_picks(rows), *_by_testers(rows)]

@@ -5,10 +5,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from proofyard.physics.hardness import HardnessRange
 from proofyard.quantities import Uncertain, unit_for_reader
 from proofyard.quantities.reason import Reason, because
 from proofyard.records.instrument import HardnessReading
-from proofyard.shots.hardness_found import ranges_of_readings
+from proofyard.shots.hardness_found import on_vickers
 from proofyard.shots.head_measures import Measure, measures_of, sectional_density, shape_of_fact
 from proofyard.shots.loosed import LoosedShot
 from proofyard.views.cells import CountedShot
@@ -95,6 +96,16 @@ class HeadUnit:
         return max(known, key=lambda pair: pair[0] / pair[1]) if known and len(known) == len(facts) else None
 
 
+@dataclass(frozen=True)
+class Kind:
+    """Heads found alike so far: by the measures and the hardness of the first."""
+
+    form: str
+    measured: Mapping[str, float | None]
+    hardness: HardnessRange | None
+    shots: list[CountedShot]
+
+
 def shaft_drag(units: Sequence[HeadUnit]) -> Reason:
     """Which heads have a shaft behind them that is wider than they are, so that it drags in the hole; which not; which can't be told."""
     known = [(unit, found) for unit in units if (found := unit.shaft_and_head_m)]
@@ -107,17 +118,17 @@ def head_units(shots: Sequence[CountedShot], hardness: Mapping[str, Sequence[Har
     by_head: dict[str, list[CountedShot]] = {}
     for one in shots:
         by_head.setdefault(one.shot.fact.head_id or one.shot.fact.arrow_build_id, []).append(one)
-    kinds: list[tuple[str, dict[str, float | None], list[CountedShot]]] = []
-    for mine in by_head.values():
-        form, measured = form_of(mine[0].shot.fact), _measured(mine, hardness)
-        like = next((kind for kind in kinds if kind[0] == form and _alike(kind[1], measured)), None)
+    kinds: list[Kind] = []
+    for head, mine in by_head.items():
+        found = Kind(form_of(mine[0].shot.fact), _measured(mine, hardness), on_vickers(hardness.get(head, ())), list(mine))
+        like = next((kind for kind in kinds if kind.form == found.form and _alike(kind, found)), None)
         if like is None:
-            kinds.append((form, measured, list(mine)))
+            kinds.append(found)
         else:
-            like[2].extend(mine)
+            like.shots.extend(mine)
     return tuple(
-        HeadUnit(str(n), form, _names(mine), tuple(mine), measured if len(mine) < 2 else _measured(mine, hardness))
-        for n, (form, measured, mine) in enumerate(kinds, start=1)
+        HeadUnit(str(n), kind.form, _names(kind.shots), tuple(kind.shots), _measured(kind.shots, hardness))
+        for n, kind in enumerate(kinds, start=1)
     )
 
 
@@ -137,21 +148,22 @@ def _measured(shots: Sequence[CountedShot], hardness: Mapping[str, Sequence[Hard
 
 
 def hardness_hv(rows: Sequence[HardnessReading]) -> float | None:
-    """The middle of what testers found on the Vickers scale; None for picks with an open end or other scales: no middle is invented."""
-    kept = [row for row in rows if row.voided_rev is None and not row.left_out_reason]
-    middles = [
-        (one.low + one.high) / 2 for one in ranges_of_readings(kept) if one.scale == "HV" and one.low is not None and one.high is not None
-    ]
-    return math.fsum(middles) / len(middles) if middles else None
+    """The middle of what picks and testers leave, in HV; None where an end is open: no middle is invented."""
+    found = on_vickers(rows)
+    return (found.low + found.high) / 2 if found and found.low is not None and found.high is not None else None
 
 
-def _alike(one: Mapping[str, float | None], other: Mapping[str, float | None]) -> bool:
+def _alike(one: Kind, other: Kind) -> bool:
     """Whether two heads of one form are alike in their shape and hardness: what was measured of one was measured of both."""
-    keys = [key for key in LABELS if key == HARDNESS or KINDS[key].of_shape]
-    for key in keys:
-        a, b = one[key], other[key]
-        if (a is None) != (b is None):
-            return False
-        if a is not None and b is not None and not 1 / ALIKE <= a / b <= ALIKE:
-            return False
-    return True
+    shapes = [(one.measured[key], other.measured[key]) for key, kind in KINDS.items() if kind.of_shape]
+    pairs = [*shapes, (one.hardness, other.hardness)]
+    if any((a is None) != (b is None) for a, b in pairs):
+        return False
+    near = all(1 / ALIKE <= a / b <= ALIKE for a, b in shapes if a is not None and b is not None)
+    return near and (one.hardness is None or other.hardness is None or _may_be_as_hard(one.hardness, other.hardness))
+
+
+def _may_be_as_hard(one: HardnessRange, other: HardnessRange) -> bool:
+    """Whether the two ranges meet, or all but: softer than 40 HRC and 50 to 55 HRC are two kinds of head."""
+    ends = ((one.low, other.high), (other.low, one.high))
+    return all(low is None or high is None or low <= ALIKE * high for low, high in ends)
