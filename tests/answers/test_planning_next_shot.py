@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from proofyard.answers.planning.next_shot import NextShot
 from proofyard.answers.planning.next_shot_read import read_next_shot
@@ -158,6 +160,21 @@ def test_a_closed_trial_and_one_without_a_rule_choose_nothing(shooting: Range) -
     assert shooting.now().best is None and shooting.now().rule == "none"
     shooting.rule(next_shot_rule="up_and_down", state="closed")
     assert shooting.now().why == because("trial_closed_no_next")
+
+
+def test_what_lay_behind_is_part_of_the_armour_that_the_next_shot_meets(shooting: Range) -> None:
+    """Three shots over nothing, then the same panel over quilted linen: at first none counts there, then those shot there alone."""
+    book, yard = shooting.book, shooting.yard
+    for _ in range(3):
+        shooting.shoot("2")
+    assert [told.parts["shots"] for words, told in shooting.now().heads if words == "Long needle bodkin"] == [3]
+    padded = kit.stand(book)
+    kit.put(book, "stand_layer", {"stand": padded, "place": "1", "role": "garment", "material": "quilted linen"})
+    setup = kit.setup(book, yard.session, yard.panel.build, stand_id=padded)
+    assert dict(shooting.now().heads)["Long needle bodkin"] == because("none_counts_yet")
+    shooting.yard = replace(yard, setup=setup, shooting_end=kit.shooting_end(book, setup))
+    shooting.shoot("2", strong=True)
+    assert [told.parts["shots"] for words, told in shooting.now().heads if words == "Long needle bodkin"] == [1]
 
 
 def test_nothing_set_up_is_nothing_to_choose(book: Storage) -> None:

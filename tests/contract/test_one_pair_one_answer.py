@@ -18,6 +18,7 @@ from proofyard.answers.bow.page import bow_found
 from proofyard.answers.claims.energies import judge_energies
 from proofyard.answers.compare.page import comparison_of
 from proofyard.answers.fifty_percent.page import fifty_percent
+from proofyard.answers.planning.next_shot_read import read_next_shot
 from proofyard.answers.protection.page import read_protection
 from proofyard.answers.results.drawings import drawn_heads
 from proofyard.answers.results.page import results_of
@@ -310,3 +311,24 @@ def test_a_bows_weight_draw_and_virtual_mass_are_one_figure_on_its_page_and_on_a
         assert (page.draw.weight_n, page.draw.draw_m) == (one.own.weight_n, one.draw_m)
         assert page.speeds.fit == one.speeds.fit
         assert [(arrow.mass, arrow.speed) for arrow in page.speeds.arrows] == [(arrow.mass, arrow.speed) for arrow in one.speeds.arrows]
+
+
+def test_the_next_shot_starts_from_the_50_percent_energies_of_their_page(demo: Loosed, demo_book: Storage) -> None:
+    """At the chronograph, where its energies stand. Where neither a rule nor their order says they were chosen, neither pays for it."""
+    seen = 0
+    for trial in demo.trials:
+        with demo_book.read() as session:
+            read = read_next_shot(session, trial, reader="metric")
+        assert read is not None
+        parts = fifty_percent(demo, {"trial": [trial], "at": ["chronograph"]}, reader="metric").parts
+        home = {head.words: head.found for part in parts for head in part.heads if len(parts) == 1}
+        for words, told in read.found.heads:
+            point = home[words].point if words in home else None
+            if point is not None:
+                seen += 1
+                assert told.code == "so_many_count" and {key: told.parts[key] for key in ("energy_j", "low_j", "high_j")} == {
+                    "energy_j": pytest.approx(point.energy_j, rel=1e-6),
+                    "low_j": pytest.approx(point.low_j, rel=1e-6),
+                    "high_j": pytest.approx(point.high_j, rel=1e-6),
+                }
+    assert seen >= 4

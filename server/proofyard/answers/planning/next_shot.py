@@ -13,6 +13,7 @@ from proofyard.shots.loosed import LoosedShot
 from proofyard.statistics.fifty_percent_point import EnergyPoint, fifty_percent_point, fit_curve
 from proofyard.statistics.next_shot import NarrowingShot, enough, next_by_outcome, next_to_narrow
 from proofyard.views.at_hand import AtHand, InHand
+from proofyard.views.chosen_energies import chosen_runs, rule_chooses
 from proofyard.views.counted import standing
 from proofyard.views.panel_type import NOT_RECORDED
 from proofyard.views.settings import Through, ViewSettings, form_words, through_bounds_of
@@ -69,7 +70,8 @@ class NextShot:
 def next_shot(trial: Trial, shots: Sequence[LoosedShot], *, hand: AtHand, through: Through) -> NextShot:
     """By the trial's own rule. shots: all loosed at this panel type in this trial, in order, crossed-out ones left out."""
     rule = trial.next_shot_rule or "none"
-    series = [_series(form, shots, through=through, hand=hand) for form in _forms(shots, hand)]
+    chosen = rule_chooses(trial.next_shot_rule)
+    series = [_series(form, shots, through=through, hand=hand, chosen=chosen) for form in _forms(shots, hand)]
     stop, stop_why = _stopping(trial, series)
     loosed = [s for s in shots if s.fact.purpose != "let_down"]
     best: Offer | None = None
@@ -117,8 +119,12 @@ def _forms(shots: Sequence[LoosedShot], hand: AtHand) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def _series(form: str, shots: Sequence[LoosedShot], *, through: Through, hand: AtHand) -> Series:
-    """Only what counts: fair, read, settled, with an energy. meant_j: what the last of them was meant to have."""
+def _series(form: str, shots: Sequence[LoosedShot], *, through: Through, hand: AtHand, chosen: bool) -> Series:
+    """Only what counts: fair, read, settled, with an energy. meant_j: what the last of them was meant to have.
+
+    chosen  the trial's rule chooses energies by the outcomes; without one their order may show the same
+    """
+    kept: list[LoosedShot] = []
     energies, outcomes = [], []
     meant = None
     known = {one.fact.combination_id: one.energy_j for one in hand.combinations}
@@ -128,13 +134,28 @@ def _series(form: str, shots: Sequence[LoosedShot], *, through: Through, hand: A
             continue
         sure, maybe = through_bounds_of(shot.fact, through)
         if sure == maybe:
+            kept.append(shot)
             energies.append(energy.value)
             outcomes.append(int(sure))
             meant = known.get(shot.fact.combination_id, energy.value)
     curve = fit_curve(energies, outcomes)
-    # The rule chose these energies by the outcomes, so its own stopping pays for that.
-    point = curve if isinstance(curve, CantTell) else fifty_percent_point(curve, chosen=True)
+    # Energies that were chosen by the outcomes pay for that, here as on the page of 50 % energies; others don't.
+    pays = chosen or _order_shows_it(kept, energies, outcomes)
+    point = curve if isinstance(curve, CantTell) else fifty_percent_point(curve, chosen=pays)
     return Series(form, tuple(energies), tuple(outcomes), meant, point)
+
+
+def _order_shows_it(shots: Sequence[LoosedShot], energies_j: Sequence[float], through: Sequence[int]) -> bool:
+    energy = {shot.fact.shot_id: one for shot, one in zip(shots, energies_j, strict=True)}
+    hit = {shot.fact.shot_id: bool(one) for shot, one in zip(shots, through, strict=True)}
+    return bool(
+        chosen_runs(
+            shots,
+            shots,
+            energy_of=lambda shot: energy[shot.fact.shot_id],
+            bounds_of=lambda shot: (hit[shot.fact.shot_id], hit[shot.fact.shot_id]),
+        )
+    )
 
 
 def _stopping(trial: Trial, series: Sequence[Series]) -> tuple[bool, Reason]:

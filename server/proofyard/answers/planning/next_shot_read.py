@@ -23,6 +23,7 @@ from proofyard.shots.impact import Impacts
 from proofyard.shots.loosed import LoosedShot
 from proofyard.storage import Session
 from proofyard.views.at_hand import at_hand
+from proofyard.views.panel_type import panel_type_of
 from proofyard.views.settings import through_of
 from proofyard.wording.panels import build_and_panel_words
 from proofyard.wording.reasons.said import said
@@ -69,22 +70,38 @@ class _Yard:
         )
 
     def choose(
-        self, trial: Trial, panel: Panel, facts: Sequence[ShotFact], *, builds: Collection[str], arrows: Sequence[str], bows: Sequence[str]
+        self,
+        trial: Trial,
+        panel: Panel,
+        facts: Sequence[ShotFact],
+        *,
+        stand_id: str | None,
+        builds: Collection[str],
+        arrows: Sequence[str],
+        bows: Sequence[str],
     ) -> NextShot:
         """facts: all that says which hits were fair at these panel builds (`facts_for_fairness`).
 
+        stand_id        the stand that the next shot meets the panel on: what lies behind it is part of the panel type
         arrows, bows    those that the trial says it uses; empty for all
         """
         marks = mark_hits(facts, builds=builds, trials={trial.id: trial}, checks=self.checks)
         standing = [f for f in facts if f.panel_build_id in builds and not f.voided]
-        mine = [
-            f for f in standing if f.trial_id == trial.id and (f.construction, f.thickness_m) == (panel.construction, panel.thickness_m)
-        ]
+        mine = _of_type([f for f in standing if f.trial_id == trial.id], panel, stand_id)
         shots = [LoosedShot(f, self.impacts.of_shot(f), marks.get(f.shot_id)) for f in mine]
         hand = at_hand(
             self.known, self.pooled, arrows=self.arrows, bow_builds=self.bows, archers=self.archers, only_arrows=arrows, only_bows=bows
         )
         return next_shot(trial, shots, hand=hand, through=through_of(trial))
+
+
+def _of_type(facts: Sequence[ShotFact], panel: Panel, stand_id: str | None) -> list[ShotFact]:
+    """Those at the panel's type as it hangs on this stand. Before its first shot there, those to which what lay behind makes no odds."""
+    alone = [fact for fact in facts if (fact.construction, fact.thickness_m) == (panel.construction, panel.thickness_m)]
+    here = {panel_type_of(fact) for fact in alone if fact.stand_id == stand_id}
+    if here:
+        return [fact for fact in alone if panel_type_of(fact) in here]
+    return [fact for fact in alone if not (fact.behind.garment_differs or fact.behind.backing_differs)]
 
 
 def read_next_shot(session: Session, trial_id: str, *, reader: str) -> NextShotRead | None:
@@ -97,7 +114,15 @@ def read_next_shot(session: Session, trial_id: str, *, reader: str) -> NextShotR
     builds = {one.build.id for one in setups}
     facts = facts_for_fairness(session, builds)
     yard = _Yard.load(session, trial_id=trial_id)
-    found = yard.choose(days[0].trial, newest.panel, facts, builds=builds, arrows=yard.uses["uses_arrow"], bows=yard.uses["uses_bow"])
+    found = yard.choose(
+        days[0].trial,
+        newest.panel,
+        facts,
+        stand_id=newest.setup.stand_id,
+        builds=builds,
+        arrows=yard.uses["uses_arrow"],
+        bows=yard.uses["uses_bow"],
+    )
     return NextShotRead(build_and_panel_words(newest.panel, newest.build), found, reader)
 
 
@@ -149,7 +174,9 @@ def _by_rule(session: Session, setups: Sequence[OpenSetup]) -> dict[str, dict[st
     found = {}
     for setup in setups:
         builds = {other.panel_build.id for other in setups if other.trial.id == setup.trial.id}
-        chosen = yard.choose(setup.trial, setup.panel, everything, builds=builds, arrows=setup.arrows, bows=setup.bows)
+        chosen = yard.choose(
+            setup.trial, setup.panel, everything, stand_id=setup.setup.stand_id, builds=builds, arrows=setup.arrows, bows=setup.bows
+        )
         here = [f for f in everything if f.setup_id == setup.setup.id and not f.voided and f.purpose != "let_down"]
         unread = any(f.hit is None and f.purpose == "counted" for f in here)
         best = None if chosen.best is None or unread else chosen.best.hand.fact
