@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 import sys
 from collections.abc import Callable, Iterator
+from functools import cache
 from itertools import product
 from pathlib import Path
 
@@ -31,7 +32,7 @@ from proofyard.statistics.fifty_percent_point import LIMIT_TIMES, Curve, EnergyP
 from proofyard.statistics.one_comparison import Shots, compare_two, levels_of_family
 from proofyard.statistics.penalised_logistic import chi_square
 
-from tests.bench.pair_error_rates import FIXED_LEVELS, MIDDLE, SLOPES, Draw, Row, shot_at
+from tests.bench.pair_error_rates import FIXED_LEVELS, MIDDLE, SLOPES, Draw, Row, only_what_decides, shot_at
 
 SIX = (52.0, 60.0, 70.0, 80.0, 93.0, 108.0)
 SHOTS, FIRST_LOOK = 40, 5
@@ -45,22 +46,33 @@ def level_of(looks: str, *, done: bool) -> float:
 
 def verdict_at(curve: Curve, limit: float, *, level: float) -> str:
     """As verdict_above of fifty_percent_point's ends, by the fall at the limit alone: one fit in place of ten."""
+    fall, answer = fall_at(curve, limit)
+    return "not_yet" if fall <= LIMIT_TIMES * chi_square(level) else answer
+
+
+def fall_at(curve: Curve, limit: float) -> tuple[float, str]:
+    """Twice what the log-likelihood loses where the 50 % energy is the limit, and on which side of it the estimate lies."""
     line = np.array([[-curve.place(limit)], [1.0]])
     peak = curve.fit.likelihood.highest(line, offset=np.zeros(2), start=np.array([curve.fit.coefficients[1]]))
     value = peak.value if float(peak.place[0]) >= 0 else float(curve.fit.likelihood.at(np.zeros(2))[0])
-    if 2 * (curve.fit.log_likelihood - value) <= LIMIT_TIMES * chi_square(level):
-        return "not_yet"
-    return "yes" if curve.energy(-curve.fit.coefficients[0] / curve.fit.coefficients[1]) > limit else "no"
+    above = curve.fit.coefficients[1] != 0 and curve.energy(-curve.fit.coefficients[0] / curve.fit.coefficients[1]) > limit
+    return 2 * (curve.fit.log_likelihood - value), "yes" if above else "no"
+
+
+@cache
+def _fall_of_counts(shots: tuple[tuple[float, int], ...], limit: float) -> tuple[float, str]:
+    """The same of shots in order of energy and outcome: fitted once however often they are drawn. Nothing falls without a curve."""
+    curve = fit_curve([energy for energy, _ in shots], [through for _, through in shots])
+    return (0.0, "not_yet") if isinstance(curve, CantTell) else fall_at(curve, limit)
 
 
 def fifty_percent_above(energies: np.ndarray, slope: int, looks: str, lots: Draw, *, limit: float = MIDDLE) -> str:
     """What is said at the first look that says anything; the truth stands at the limit."""
     shots = shot_at(energies, limit, slope, lots)
     for n in range(FIRST_LOOK, energies.size + 1):
-        curve = fit_curve(shots.energies_j[:n], shots.through[:n])
-        said = "not_yet" if isinstance(curve, CantTell) else verdict_at(curve, limit, level=level_of(looks, done=n == energies.size))
-        if said != "not_yet":
-            return said
+        fall, answer = _fall_of_counts(tuple(sorted(zip(shots.energies_j[:n], shots.through[:n], strict=True))), limit)
+        if fall > LIMIT_TIMES * chi_square(level_of(looks, done=n == energies.size)):
+            return answer
     return "not_yet"
 
 
@@ -76,12 +88,18 @@ def fifty_percent_above_rows(runs: int, lots: Draw) -> Iterator[Row]:
 def tenth(slope: int, looks: str, lots: Draw, *, many: int = 10) -> str:
     first, second = (shot_at(np.tile(FIXED_LEVELS, many), MIDDLE * times, slope, lots) for times in (1.0, 1.1))
     for done in range(2, many + 1):
-        so_far = [Shots(one.energies_j[: 3 * done], one.through[: 3 * done]) for one in (first, second)]
-        ends = compare_two(so_far[0], so_far[1], own={}).ends(level_of(looks, done=done == many))
-        said = verdict_above(ends.low, ends.high, limit=1.1) if ends else "not_yet"
+        so_far = [tuple(sorted(zip(one.energies_j[: 3 * done], one.through[: 3 * done], strict=True))) for one in (first, second)]
+        said = _tenth_of_counts(*so_far, level=level_of(looks, done=done == many))
         if said != "not_yet":
             return said
     return "not_yet"
+
+
+@cache
+def _tenth_of_counts(first: tuple[tuple[float, int], ...], second: tuple[tuple[float, int], ...], *, level: float) -> str:
+    one, other = (Shots(tuple(energy for energy, _ in shots), tuple(through for _, through in shots)) for shots in (first, second))
+    ends = compare_two(one, other, own={}).ends(level)
+    return verdict_above(ends.low, ends.high, limit=1.1) if ends else "not_yet"
 
 
 def tenth_rows(runs: int, lots: Draw) -> Iterator[Row]:
@@ -150,16 +168,16 @@ def rows(runs: int, only: str = "") -> Iterator[Row]:
         ("shown", lambda: shown_rows(runs, np.random.default_rng(14))),
         ("settles", lambda: settles_rows(runs, np.random.default_rng(13))),
     )
-    for name, part in parts:
-        if only in name:
-            yield from part()
+    with only_what_decides():
+        for name, part in parts:
+            if only in name:
+                yield from part()
 
 
 def main() -> None:
     runs = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
     for row in rows(runs, sys.argv[2] if len(sys.argv) > 2 else ""):
-        kept = "kept" if row.kept else "NOT KEPT"
-        print(f"{row.name}\t{row.found:.2f} %\twanted {row.limit} %\t{kept}\t{row.runs} runs", flush=True)
+        print(row.words, flush=True)
 
 
 if __name__ == "__main__":

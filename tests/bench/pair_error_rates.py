@@ -1,6 +1,6 @@
 """How often the one comparison is wrong, and how often it shows what is there: by enumeration where that can be done, else by simulation.
 
-    python tests/bench/pair_error_rates.py [runs a simulated row] [only rows whose part holds this]
+    python tests/bench/pair_error_rates.py [runs a simulated row] [only rows whose part holds this] [drawn rows of this slope alone]
 
 Each row stands beside what it must reach, simulated ones with the standard error of the simulation. Truths are logistic: the chance to
 get through at E is 1/(1 + (E50/E)^slope), slope 4, 8 or 16 a unit of ln(energy). "False" is a difference shown where there is none.
@@ -35,6 +35,7 @@ Array = NDArray[np.float64]
 SLOPES = (4, 8, 16)
 FIXED_LEVELS = (60.0, 80.0, 105.0)
 MIDDLE = 80.0
+LEAST_POWER = {4: 18, 8: 49, 16: 79}  # of a pair at 1.4 in a family of 3, 20 a head, %
 SIDES = ("first", "second")
 THREE = 1 - 0.05 / 3
 CLEAR = 0.02  # p so far above the level's that no interval need be asked
@@ -309,28 +310,46 @@ def families_nearly_counted(shots: int = 20, slope: int = 16, *, least: float = 
 # What can't be counted out is drawn.
 
 
-def families_drawn(runs: int, lots: Draw, *, shots: int = 20) -> Iterator[Row]:
+def sides_of(first: Shots, second: Shots, levels: tuple[float, ...]) -> tuple[str, ...]:
+    """The verdict at each level, fitted once however often the same counts are drawn."""
+    return _sides_of_counts(_in_order(first), _in_order(second), levels)
+
+
+@cache
+def _sides_of_counts(first: Shots, second: Shots, levels: tuple[float, ...]) -> tuple[str, ...]:
+    found = compare_two(first, second, own={})
+    return tuple(side_of(found, level) for level in levels)
+
+
+def _in_order(shots: Shots) -> Shots:
+    """By energy and outcome: like counts are then one and the same question."""
+    energies, through = zip(*sorted(zip(shots.energies_j, shots.through, strict=True)), strict=True)
+    return Shots(energies, through)
+
+
+def families_drawn(runs: int, lots: Draw, *, shots: int = 20, slopes: Sequence[int] = SLOPES) -> Iterator[Row]:
     """Three heads against the first: any shown of those, and how often each is shown."""
-    level, named = levels_of_family(3, named=False).other, levels_of_family(2, named=True)
-    for slope, least in zip(SLOPES, (18, 49, 79), strict=True):
+    named = levels_of_family(2, named=True)
+    levels = (levels_of_family(3, named=False).other, named.named, named.other)
+    for slope in slopes:
         counts = {"none": 0, "named": 0, "power": 0}
         for _ in range(runs):
             first = shot_at(fixed_levels(shots), MIDDLE, slope, lots)
-            alike = [compare_two(first, shot_at(fixed_levels(shots), MIDDLE, slope, lots), own={}) for _ in range(3)]
-            apart = compare_two(first, shot_at(fixed_levels(shots), MIDDLE * 1.4, slope, lots), own={})
-            counts["none"] += any(side_of(one, level) for one in alike)
-            counts["named"] += bool(side_of(alike[0], named.named)) or any(side_of(one, named.other) for one in alike[1:])
-            counts["power"] += bool(side_of(apart, level))
+            alike = [sides_of(first, shot_at(fixed_levels(shots), MIDDLE, slope, lots), levels) for _ in range(3)]
+            apart = sides_of(first, shot_at(fixed_levels(shots), MIDDLE * 1.4, slope, lots), levels)
+            counts["none"] += any(plain for plain, _, _ in alike)
+            counts["named"] += bool(alike[0][1]) or any(other for _, _, other in alike[1:])
+            counts["power"] += bool(apart[0])
         of = f"{shots} a head, slope {slope}"
         if slope < 16:  # families_nearly_counted has the rest
             yield Row(f"family of 3, any false, {of}", 100 * counts["none"] / runs, "<= 3.5", runs)
             yield Row(f"with a named pair, any false, {of}", 100 * counts["named"] / runs, "<= 4.0", runs)
-        yield Row(f"power at 1.4, {of}", 100 * counts["power"] / runs, f">= {least}", runs)
+        yield Row(f"power at 1.4, {of}", 100 * counts["power"] / runs, f">= {LEAST_POWER[slope]}", runs)
 
 
-def claims_drawn(runs: int, lots: Draw, *, shots: int = 40) -> Iterator[Row]:
+def claims_drawn(runs: int, lots: Draw, *, shots: int = 40, slopes: Sequence[int] = SLOPES) -> Iterator[Row]:
     """A difference of a tenth, truth exactly there, by the interval itself."""
-    for slope in SLOPES:
+    for slope in slopes:
         more = less = 0
         for _ in range(runs):
             first, second = shot_at(fixed_levels(shots), MIDDLE, slope, lots), shot_at(fixed_levels(shots), MIDDLE * 1.1, slope, lots)
@@ -350,8 +369,8 @@ def up_and_down(shots: int, slope: float, lots: Draw) -> Shots:
     return Shots(tuple(energies), tuple(through))
 
 
-def chosen(runs: int, lots: Draw) -> Iterator[Row]:
-    for shots, slope in product((10, 20, 40), SLOPES):
+def chosen(runs: int, lots: Draw, *, slopes: Sequence[int] = SLOPES) -> Iterator[Row]:
+    for shots, slope in product((10, 20, 40), slopes):
         false = 0
         # Nearly every run has energies of its own, and what they could give at most makes no side of an interval (tested).
         with mock.patch.object(one_comparison, "smallest_p_by_curve", lambda *_, **__: 0.0):
@@ -361,33 +380,24 @@ def chosen(runs: int, lots: Draw) -> Iterator[Row]:
         yield Row(f"up-and-down, {shots} a head, slope {slope}", 100 * false / runs, "<= 4.0", runs)
 
 
-def rounds(runs: int, lots: Draw, *, many: int = 10) -> Iterator[Row]:
+def rounds(runs: int, lots: Draw, *, many: int = 10, slopes: Sequence[int] = SLOPES) -> Iterator[Row]:
     """Looked at after each round of a shot a head and level: ever shown, with the number of shots set beforehand or not."""
 
-    @cache
-    def looked_at(one: Shots, other: Shots) -> PairFound:
-        return compare_two(one, other, own={})
-
     levels = {look: levels_of_family(1, named=False, looks=look).other for look in ("before", "set", "not set")}
-    for slope in SLOPES:
+    for slope in slopes:
         ever = {"set": 0, "not set": 0}
         for _ in range(runs):
             sides = [shot_at(np.tile(FIXED_LEVELS, many), MIDDLE, slope, lots) for _ in range(2)]
             shown = {"set": False, "not set": False}
             for done in range(2, many + 1):
-                found = looked_at(*(_in_order(one, 3 * done) for one in sides))
-                shown["set"] |= bool(side_of(found, levels["set" if done == many else "before"]))
-                shown["not set"] |= bool(side_of(found, levels["not set"]))
+                one, other = (Shots(side.energies_j[: 3 * done], side.through[: 3 * done]) for side in sides)
+                found = dict(zip(levels, sides_of(one, other, tuple(levels.values())), strict=True))
+                shown["set"] |= bool(found["set" if done == many else "before"])
+                shown["not set"] |= bool(found["not set"])
             for look in ever:
                 ever[look] += shown[look]
         for look, times in ever.items():
             yield Row(f"{many} rounds, number {look}, slope {slope}", 100 * times / runs, "<= 5.0", runs)
-
-
-def _in_order(shots: Shots, n: int) -> Shots:
-    """The first n shots by energy and outcome: like counts are then one and the same question."""
-    energies, through = zip(*sorted(zip(shots.energies_j[:n], shots.through[:n], strict=True)), strict=True)
-    return Shots(energies, through)
 
 
 def margins() -> Iterator[Row]:
@@ -403,8 +413,8 @@ def margins() -> Iterator[Row]:
             yield Row(f"margin, {shots} v {shots}, slope {slope}", 100 * worst, f"<= {limit}", 0)
 
 
-def rows(runs: int, only: str = "") -> Iterator[Row]:
-    """All rows, simulated ones over so many runs."""
+def rows(runs: int, only: str = "", slopes: Sequence[int] = SLOPES) -> Iterator[Row]:
+    """All rows, simulated ones over so many runs and of these slopes."""
     parts: tuple[tuple[str, Callable[[], Iterator[Row]]], ...] = (
         ("margin", margins),
         ("size", sizes),
@@ -412,10 +422,10 @@ def rows(runs: int, only: str = "") -> Iterator[Row]:
         ("family nearly counted", families_nearly_counted),
         ("claim counted", claims_counted),
         ("own u counted", own_uncertainties),
-        ("rounds", lambda: rounds(runs, np.random.default_rng(5))),
-        ("up-and-down", lambda: chosen(runs, np.random.default_rng(4))),
-        ("family drawn", lambda: families_drawn(runs, np.random.default_rng(1))),
-        ("claim drawn", lambda: claims_drawn(runs, np.random.default_rng(3))),
+        ("rounds", lambda: rounds(runs, np.random.default_rng(5), slopes=slopes)),
+        ("up-and-down", lambda: chosen(runs, np.random.default_rng(4), slopes=slopes)),
+        ("family drawn", lambda: families_drawn(runs, np.random.default_rng(1), slopes=slopes)),
+        ("claim drawn", lambda: claims_drawn(runs, np.random.default_rng(3), slopes=slopes)),
     )
     with only_what_decides():
         for name, part in parts:
@@ -425,7 +435,8 @@ def rows(runs: int, only: str = "") -> Iterator[Row]:
 
 def main() -> None:
     runs = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
-    for row in rows(runs, sys.argv[2] if len(sys.argv) > 2 else ""):
+    slopes = (int(sys.argv[3]),) if len(sys.argv) > 3 else SLOPES
+    for row in rows(runs, sys.argv[2] if len(sys.argv) > 2 else "", slopes):
         print(row.words, flush=True)
 
 
