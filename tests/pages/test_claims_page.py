@@ -20,7 +20,7 @@ from tests.statements_for_tests import statements
 
 NO = (
     "No, not against the long needle bodkin: 5 of 5 got through, so at least 42 % do; nor against the short bodkin: 4 of 4 got through, so "
-    "at least 35 % do. 2 other heads: not yet."
+    "at least 35 % do (95 % running bounds). 2 other heads: not yet."
 )
 HOLDS = {"claim_form": "holds", "one_in": "10", "heads": ["needle"], "construction": "plate"}
 
@@ -42,9 +42,19 @@ def test_the_demos_third_trial_is_answered_first_on_every_page(demo_house: House
     assert "before the first shot" in page[page.index("Claim:") : page.index("43 shots")]
     for counts in ("5 of 5 through", "4 of 4 through", "0 or 1 of 3 through", "none of 4 through"):
         assert counts in page
-    for path in (f"/results?trial={trial}", f"/sessions/{day}/day"):
+    for path in ("/", f"/results?trial={trial}", f"/sessions/{day}/day"):
         assert NO in words(owner, path), path
     assert NO not in words(owner, "/results")
+
+
+def test_wherever_a_running_bound_stands_beside_an_interval_of_the_same_share_the_page_tells_the_two_apart(demo_house: House) -> None:
+    owner = demo_house.client("owner")
+    with demo_house.storage.read() as session:
+        trial = called(session)["thick plate"]
+        day = belonging(session, Day, "trial_id", trial)[-1].id
+    told = "A running bound holds however often one looks as the shots go on; a 95 % interval holds for a number of shots set beforehand."
+    for path in (f"/trials/{trial}", f"/results?trial={trial}", f"/sessions/{day}/day"):
+        assert words(owner, path).count(told) == 1, path
 
 
 def test_a_claim_is_stated_by_a_form_and_corrected_by_the_same(archer: TestClient, book: Storage) -> None:

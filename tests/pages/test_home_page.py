@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from proofyard.answers.claims.page import read_claim
 from proofyard.answers.home.begun import read_begun, work_of
 from proofyard.answers.home.first_steps import read_first_steps
 from proofyard.records.shot_facts import shot_facts
@@ -13,6 +14,7 @@ from proofyard.shots.loosed import load_loosed
 from proofyard.storage import Storage
 from proofyard.views.counted import standing
 from proofyard.views.settings import ViewSettings, through_bounds_of, through_of
+from proofyard.wording.reasons.said import said
 from starlette.testclient import TestClient
 
 from tests import kit_for_tests as kit
@@ -81,7 +83,7 @@ def test_the_first_shot_turns_the_page_over(archer: TestClient, book: Storage) -
 
 def test_the_strips_hold_every_counted_shot_once_and_say_the_share_of_the_trial_page(demo_book: Storage) -> None:
     with demo_book.read() as session:
-        begun = read_begun(session, states=STATES)
+        begun = read_begun(session, states=STATES, judge=read_claim)
         loosed = load_loosed(session)
     assert begun is not None and len(begun.trials) == 3
     for trial in begun.trials:
@@ -96,11 +98,26 @@ def test_the_strips_hold_every_counted_shot_once_and_say_the_share_of_the_trial_
 def test_the_line_of_a_trial_names_panel_type_and_bow_and_pools_neither(demo_house: House) -> None:
     page = words_of(demo_house.client("viewer").get("/").text)
     assert (
-        "1.6 mm one-piece plate, Corbel 145: long needle bodkin 5 of 5 through, short bodkin 4 of 4, leaf 0 or 1 of 3, "
-        "barbed broadhead 0 of 4." in page
+        "1.2 mm one-piece plate, Corbel 145: long needle bodkin 1 of 1 through, short bodkin 2 of 2, leaf 2 of 2, barbed broadhead 0 of 2."
+        in page
     )
     assert "Trial 3 · Open · 17 October 2026 · 1.6 mm one-piece plate · Ashen 82, Bracken 112 and Corbel 145" in page
     assert "too few shots a head to give a percentage" in page
+
+
+def test_the_line_of_a_trial_that_claims_something_is_the_answer_that_its_own_page_has(demo_house: House, demo_book: Storage) -> None:
+    with demo_book.read() as session:
+        loosed = load_loosed(session)
+        begun = read_begun(session, states=STATES, judge=read_claim)
+    assert begun is not None and len(loosed.claims) == 1
+    (trial_id,) = loosed.claims
+    owner = demo_house.client("owner")
+    seen = {one.trial_id: one for one in begun.trials}
+    assert [one.trial_id for one in begun.trials if one.claimed] == [trial_id] and len(seen) == 3
+    answer = said(seen[trial_id].answer[0].words)
+    assert answer.startswith("No, not against the long needle bodkin") and len(seen[trial_id].answer) == 1
+    for path in ("/", f"/trials/{trial_id}", f"/results?trial={trial_id}"):
+        assert " ".join(answer.split()) in words_of(owner.get(path).text), path
 
 
 def test_what_is_still_to_do_counts_all_days_and_leads_an_older_one_to_its_own_page(demo_book: Storage) -> None:

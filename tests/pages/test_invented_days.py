@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from starlette.testclient import TestClient
 
 from tests.conftest import copied, house_of, opened
 from tests.invented_days import MASS_KG, InventedDay, Plan, Truth, energy_at_panel_j, shoot_day
@@ -44,11 +45,15 @@ VERDICTS = {"Yes, as far as asked": "yes", "No, not against": "no", "Not yet": "
 
 @dataclass(frozen=True)
 class Blind:
-    """A day's truth, and all that the tool says of it: each page as its reader sees it, and the file of claims."""
+    """A day's truth, and all that the tool says of it: each page as its reader sees it, and the file of claims.
+
+    pages  those that tell of the shots; in_short: those that only say the answer to the claim
+    """
 
     truth: Truth
     plan: Plan
     pages: dict[str, str]
+    in_short: dict[str, str]
     claims: list[dict[str, str]]
 
 
@@ -76,13 +81,9 @@ def told(tmp_path_factory: pytest.TempPathFactory, empty_book_file: Path) -> Ite
             house = house_of(book)
             day = shoot_day(book, truth, plan, seed=seed)
             owner = house.client("owner")
-            pages = {}
-            for page, path in paths(day).items():
-                answer = owner.get(path)
-                assert answer.status_code == 200, path
-                pages[page] = " ".join(text_of(answer.text, frame=False).replace("\N{NO-BREAK SPACE}", " ").split())
+            pages, in_short = ({page: read(owner, path) for page, path in some.items()} for some in (paths(day), paths_in_short(day)))
             claims = list(csv.DictReader(io.StringIO(owner.get("/download/claims.csv").text)))
-            found[name] = Blind(truth, plan, pages, claims)
+            found[name] = Blind(truth, plan, pages, in_short, claims)
     yield found
 
 
@@ -95,6 +96,16 @@ def paths(day: InventedDay) -> dict[str, str]:
         "trial": f"/trials/{day.trial}",
         "day": f"/sessions/{day.session}/day",
     }
+
+
+def paths_in_short(day: InventedDay) -> dict[str, str]:
+    return {"home": "/", "report": f"/trials/{day.trial}/report"}
+
+
+def read(client: TestClient, path: str) -> str:
+    answer = client.get(path)
+    assert answer.status_code == 200, path
+    return " ".join(text_of(answer.text, frame=False).replace("\N{NO-BREAK SPACE}", " ").split())
 
 
 def said_of_the_pair(page: str) -> set[tuple[str, str, str, str, str, str]]:
@@ -144,7 +155,7 @@ def test_every_50_percent_energy_that_is_told_holds_the_truth(told: dict[str, Bl
 )
 def test_the_claim_is_answered_alike_on_every_page_and_truly(told: dict[str, Blind], name: str, verdict: str) -> None:
     blind = told[name]
-    answers = {page: ANSWER.findall(blind.pages[page])[:1] for page in ("trial", "results", "day")}
+    answers = {page: ANSWER.findall({**blind.pages, **blind.in_short}[page])[:1] for page in ("home", "trial", "results", "day", "report")}
     assert {VERDICTS[one] for found in answers.values() for one in found} == {verdict} and all(answers.values()), answers
     assert {row["claim_verdict"] for row in blind.claims} == {verdict} and {row["claim_before_first_shot"] for row in blind.claims} == {
         "yes"

@@ -53,8 +53,16 @@ _HEAD = (
     Column("head_through_high", "Of those through, if all that is undecided turns out to be", "1", "worked out", number=True),
     Column("head_e_no", "How strongly they speak against the claim; 20 refutes one head at 95 %", "1", "worked out", number=True),
     Column("head_e_yes", "How strongly they speak for it; 20 supports it at 95 %", "1", "worked out", number=True),
-    Column("head_share_low", "Least share still possible, however often one looks", "1", "worked out", number=True),
-    Column("head_share_high", "Greatest share still possible, likewise", "1", "worked out", number=True),
+    Column(
+        "head_share_low", "Least share still possible: a running bound, which holds however often one looks", "1", "worked out", number=True
+    ),
+    Column(
+        "head_share_high",
+        "Greatest share still possible, likewise; once a number set beforehand is reached, for that number",
+        "1",
+        "worked out",
+        number=True,
+    ),
     Column("head_verdict", "Of these arrows on these panels", "", "worked out", values=_ANSWERS),
     Column("head_verdict_for_type", "Of the type; empty for “never”", "", "worked out", values=_ANSWERS),
 )

@@ -110,9 +110,16 @@ GLOSSARY = (
     Term(
         "95 % interval",
         "confidence interval",
-        "A method that gives such intervals holds the true value 95 times in 100.",
+        "A method that gives such intervals holds the true value 95 times in 100, for a number of shots set beforehand.",
         "everywhere",
         "interval",
+    ),
+    Term(
+        "running bound",
+        "anytime-valid confidence bound",
+        "A least or greatest share that holds however often one looks as the shots go on; wider than an interval for a set number.",
+        "Trial",
+        "any_time_bounds",
     ),
     Term(
         "50 % energy",

@@ -28,6 +28,7 @@ def read_energies(fact: ClaimFact, shots: Sequence[LoosedShot]) -> ClaimRead:
         title=_title(found),
         claim=claim_words(fact),
         stated=stated_of(fact),
+        bounds=None,
         late=fact.late,
         facts=(*((row.words, row.counted) for row in rows), *both),
         rows=rows,

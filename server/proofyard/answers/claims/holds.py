@@ -60,8 +60,13 @@ class HeadAnswer:
         return AnyTimeBounds(low, self._high, self.asked.alpha, self.for_no.through, self.for_no.shots)
 
     @property
+    def judged_at_once(self) -> bool:
+        """Whether the number set beforehand is reached, so that the high end is of one look and no running bound."""
+        return self.asked.set_shots is not None and self.judged.shots >= self.asked.set_shots
+
+    @property
     def _high(self) -> float:
-        if self.asked.set_shots is not None and self.judged.shots >= self.asked.set_shots:
+        if self.judged_at_once:
             return bound_of_one_look(self.judged.through, self.judged.shots, alpha=self.asked.alpha)
         return any_time_bounds(self.for_yes.through, self.for_yes.shots, alpha=self.asked.alpha).high
 

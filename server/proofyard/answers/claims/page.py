@@ -37,9 +37,10 @@ def read_claim(fact: ClaimFact, shots: Sequence[LoosedShot]) -> ClaimRead:
         trial_id=claim.trial_id,
         verdict=found.verdict,
         for_type=None if never else found.for_type,
-        title=_never(found) if never else _TITLES[found.verdict](found),
+        title=(_never if never else _TITLES[found.verdict])(found, None if fact.late else round(100 * (1 - asked.alpha))),
         claim=claim_words(fact),
         stated=stated_of(fact),
+        bounds=because("claim_running_bound") if any(one.shots for one in found.heads) else None,
         late=fact.late,
         facts=tuple((form_words(one.head), _short(one)) for one in found.heads),
         rows=tuple(_row(one) for one in found.heads),
@@ -54,10 +55,11 @@ def alpha_of(claim: Claim) -> float:
     return (100 - int(claim.level or DEFAULT_LEVEL)) / 100
 
 
-# The answer in a sentence: of the type if that is decided, else of these arrows on these panels, by name.
+# The answer in a sentence: of the type if that is decided, else of these arrows on these panels, by name. percent: the level of its
+# bounds; None of a claim that was stated after the shots, which has none.
 
 
-def _no(found: HoldsAnswer) -> Reason:
+def _no(found: HoldsAnswer, percent: int | None) -> Reason:
     of_type = [one for one in found.refuting if one.for_type == "no"]
     said = of_type or list(found.refuting)
     rest = [one for one in found.heads if one not in said]
@@ -75,6 +77,7 @@ def _no(found: HoldsAnswer) -> Reason:
             for one in said
         ),
         scope="" if of_type else _scope(said),
+        percent=percent,
         others=because(
             "claim_others",
             no=sum(one.verdict == "no" for one in rest),
@@ -84,7 +87,7 @@ def _no(found: HoldsAnswer) -> Reason:
     )
 
 
-def _yes(found: HoldsAnswer) -> Reason:
+def _yes(found: HoldsAnswer, percent: int | None) -> Reason:
     of_type = found.for_type == "yes"
     return because(
         "claim_yes",
@@ -93,10 +96,12 @@ def _yes(found: HoldsAnswer) -> Reason:
         ),
         scope="" if of_type else _scope(found.heads),
         most=max(one.bounds.high for one in found.heads),
+        set_shots=found.asked.set_shots,
+        percent=percent,
     )
 
 
-def _not_yet(found: HoldsAnswer) -> Reason:
+def _not_yet(found: HoldsAnswer, _: int | None) -> Reason:
     waiting = [(name_of(one.head), one.more) for one in found.heads if isinstance(one.more, int) and one.more]
     return because(
         "claim_not_yet",
@@ -112,7 +117,7 @@ def _not_yet(found: HoldsAnswer) -> Reason:
 _TITLES = {"no": _no, "yes": _yes, "not_yet": _not_yet}
 
 
-def _never(found: HoldsAnswer) -> Reason:
+def _never(found: HoldsAnswer, percent: int | None) -> Reason:
     if found.verdict == "no":
         through = [one.shot.fact for head in found.refuting for one in head.evidence if one.for_no and one.may_be == {"through"}]
         return because(
@@ -125,7 +130,13 @@ def _never(found: HoldsAnswer) -> Reason:
     return because(
         "claim_never_so_far",
         heads=tuple(
-            because("claim_never_head", head=name_of(one.head), shots=one.for_yes.shots, one_in=int(1 / one.bounds.high + 1e-12))
+            because(
+                "claim_never_head",
+                head=name_of(one.head),
+                shots=one.for_yes.shots,
+                one_in=int(1 / one.bounds.high + 1e-12),
+                percent=percent,
+            )
             for one in found.heads
         ),
     )
@@ -157,6 +168,7 @@ def _row(one: HeadAnswer) -> HeadRow:
             for_type=VERDICTS[one.for_type] if one.for_type else None,
             low=one.bounds.low,
             high=one.bounds.high,
+            set_shots=one.judged.shots if one.judged_at_once else None,
             more=_more(one.more),
             more_for_type=_more(one.more_for_type, few=one.few),
             rests_on=_scope([one]) or None,

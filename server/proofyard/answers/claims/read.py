@@ -33,6 +33,7 @@ class ClaimRead:
 
     title      the answer, in one or two sentences; `claim`: what was claimed, written by the tool
     verdict    "no", "yes" or "not_yet" of these arrows on these panels; for_type: of the type (None: not asked of "never")
+    bounds     what a running bound is beside a 95 % interval; None where no such bound is told
     late       stated, or changed, after the first shot
     facts      each head in a line, and both answers
     limits     what limits it, what could change it, what stands apart; `method`: how it is judged
@@ -45,6 +46,7 @@ class ClaimRead:
     title: Reason
     claim: Reason
     stated: Reason
+    bounds: Reason | None
     late: bool
     facts: tuple[tuple[str, Reason], ...]
     rows: tuple[HeadRow, ...]

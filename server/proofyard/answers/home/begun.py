@@ -1,13 +1,15 @@
 """The first page once something was shot: the newest day with what is still to do, then each trial in a line and a strip of heads."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 from proofyard.caveats.of_shots import view_of_shots
 from proofyard.caveats.over_time import energies_chosen
 from proofyard.quantities.reason import Reason, because
 from proofyard.records.caveat_facts import NO_FACTS
+from proofyard.records.claim_facts import ClaimFact
 from proofyard.records.range_facts import current_arrows
 from proofyard.records.shot_facts import ShotFact
 from proofyard.records.trial import Trial
@@ -54,6 +56,17 @@ class ShownDay:
     sheets: tuple[DaySheet, ...]
 
 
+class Claimed(Protocol):
+    """A trial's claim with its answer."""
+
+    @property
+    def title(self) -> Reason: ...
+
+
+# Judges a claim by its trial's shots. The page hands it over: no answer imports another.
+Judge = Callable[[ClaimFact, Sequence[LoosedShot]], Claimed]
+
+
 @dataclass(frozen=True)
 class AnswerPart:
     """One clause. lead: the panel type and the bow that it is about, or ""."""
@@ -66,13 +79,15 @@ class AnswerPart:
 class TrialSeen:
     """One trial. number: as in the list of trials; answer: in one line; about: state, days, panel types and bows.
 
-    few  no head of that line has shots enough for a percentage
+    claimed  that line is the answer to its claim, as the trial's own page has it; else it counts
+    few      no head of that line has shots enough for a percentage
     """
 
     trial_id: str
     number: int
     question: str
     answer: tuple[AnswerPart, ...]
+    claimed: bool
     few: bool
     about: str
     strips: tuple[HeadStrip, ...]
@@ -88,7 +103,7 @@ class Begun:
     most: int
 
 
-def read_begun(session: Session, *, states: Mapping[str, str]) -> Begun | None:
+def read_begun(session: Session, *, states: Mapping[str, str], judge: Judge) -> Begun | None:
     """Eleven statements whatever the number of shots; None while nothing was shot."""
     loosed = load_loosed(session)
     shots = [shot for shot in loosed.shots if shot.fact.purpose != "let_down"]
@@ -98,15 +113,18 @@ def read_begun(session: Session, *, states: Mapping[str, str]) -> Begun | None:
     last = max(shot.fact.day for shot in shots)
     lines = trial_lines(session)
     numbers = {line.trial.id: len(lines) - n for n, line in enumerate(lines)}
-    trials = tuple(
-        trial_seen(line.trial, [s for s in shots if s.fact.trial_id == line.trial.id], around=shots, state=states[line.trial.state])
-        for line in lines
-    )
-    trials = tuple(replace(one, number=numbers[one.trial_id]) for one in trials)
+    trials = []
+    for line in lines:
+        mine = [shot for shot in shots if shot.fact.trial_id == line.trial.id]
+        claim = loosed.claims.get(line.trial.id)
+        # Judged by all that its own page judges it by, let-downs too.
+        answer = judge(claim, [shot for shot in loosed.shots if shot.fact.trial_id == line.trial.id]).title if claim else None
+        seen = trial_seen(line.trial, mine, around=shots, state=states[line.trial.state], claim=answer)
+        trials.append(replace(seen, number=numbers[line.trial.id]))
     facts = [shot.fact for shot in shots]
     arrows = [arrow.tag for arrow in current_arrows(session) if soundness(arrow) == "to_check"]
     most = max((strip.longest for trial in trials for strip in trial.strips), default=1)
-    return Begun(shown_day(days, facts, day=last, numbers=numbers), work_of(facts, arrows, day=last), trials, most)
+    return Begun(shown_day(days, facts, day=last, numbers=numbers), work_of(facts, arrows, day=last), tuple(trials), most)
 
 
 def shown_day(days: Sequence[DayFact], facts: Sequence[ShotFact], *, day: str, numbers: Mapping[str, int]) -> ShownDay:
@@ -142,19 +160,25 @@ def _shots_to_do(sort: str, facts: Sequence[ShotFact], day: str, at_the_range: s
     return Work(sort, len(facts), which + more, at_the_range if facts[-1].day == day else f"/sessions/{facts[-1].session_id}")
 
 
-def trial_seen(trial: Trial, shots: Sequence[LoosedShot], *, around: Sequence[LoosedShot], state: str) -> TrialSeen:
-    """A count of hits needs no energy: shots that were not measured are counted, as on the trial's own page."""
+def trial_seen(
+    trial: Trial, shots: Sequence[LoosedShot], *, around: Sequence[LoosedShot], state: str, claim: Reason | None = None
+) -> TrialSeen:
+    """A count of hits needs no energy: shots that were not measured are counted, as on the trial's own page.
+
+    claim  the answer to what the trial claims, which then is its line
+    """
     counted = [shot for shot in shots if standing(shot, ViewSettings()) in (None, "not_measured")]
     through = through_of(trial)
     chosen = bool(counted) and bool(
         energies_chosen(view_of_shots(counted, NO_FACTS, around=around, trials={trial.id: trial}, through=through))
     )
-    parts, most = _answer(shots, counted, through, chosen=chosen)
+    parts, most = ((AnswerPart("", claim),), 0) if claim else _answer(shots, counted, through, chosen=chosen)
     return TrialSeen(
         trial_id=trial.id,
         number=0,
         question=trial.question,
         answer=parts,
+        claimed=claim is not None,
         few=0 < most < FEWEST_FOR_PERCENT,
         about=_about(state, shots),
         strips=() if chosen else head_strips(counted, through),

@@ -8,6 +8,7 @@ from fastapi.responses import RedirectResponse
 from proofyard.access.gate import AddressMoved
 from proofyard.access.seats import AnySeat, Seat, TheBook
 from proofyard.access.steady_address import Moved
+from proofyard.answers.claims.page import read_claim
 from proofyard.answers.home.begun import Begun, read_begun
 from proofyard.answers.home.first_steps import FirstSteps, read_first_steps
 from proofyard.pages.frame.rendering import frame_for, html, part, wants_part
@@ -43,7 +44,7 @@ def home(request: Request, seat: AnySeat, book: TheBook, moved: AddressMoved) ->
     if first_page(seat) != "/":
         return RedirectResponse(first_page(seat), 303)
     with book.read() as session:
-        begun = read_begun(session, states=STATES)
+        begun = read_begun(session, states=STATES, judge=read_claim)
         first = None if begun else read_first_steps(session)
     frame = frame_for(request, title=_title(begun), live=True)
     page = HomePage(begun, first, today(), frame.reader, seat.at_least("archer"), seat.role == "owner", moved)

@@ -9,6 +9,7 @@ from proofyard.wording.counts import capital, hits_of, listed, some
 from proofyard.wording.when import moment_words
 
 PERCENT = "\N{NO-BREAK SPACE}%"
+_RUNNING = "running bound"
 
 
 def panels_words(construction: str | None, thickness_m: float | None) -> str:
@@ -41,8 +42,9 @@ def _most(share: float) -> str:
     return f"{tenths:g}{PERCENT}" if tenths < 10 else f"{-int(-100 * share // 1)}{PERCENT}"
 
 
-def _no(*, heads: Sequence[str], scope: str, others: str) -> str:
-    return f"No, not against {'; nor against '.join(heads)}{f', {scope}' if scope else ''}.{f' {others}' if others else ''}"
+def _no(*, heads: Sequence[str], scope: str, percent: int | None, others: str) -> str:
+    bounds = f"({_level(percent)}{_RUNNING}{'s' if len(heads) > 1 else ''})"
+    return f"No, not against {'; nor against '.join(heads)} {bounds}{f', {scope}' if scope else ''}.{f' {others}' if others else ''}"
 
 
 def _head_refuted(*, head: str, low: int, high: int, shots: int, least: float) -> str:
@@ -59,9 +61,18 @@ def _other(heads: int) -> str:
     return "the other head" if heads == 1 else f"{heads} other heads"
 
 
-def _yes(*, heads: Sequence[str], scope: str, most: float) -> str:
+def _yes(*, heads: Sequence[str], scope: str, most: float, set_shots: int | None, percent: int | None) -> str:
     where = f", {scope}" if scope else ""
-    return f"Yes, as far as asked{where}: {'; '.join(heads)}. At most {_most(most)} get through."
+    return f"Yes, as far as asked{where}: {'; '.join(heads)}. At most {_most(most)} get through ({_level(percent)}{_bound(set_shots)})."
+
+
+def _level(percent: int | None) -> str:
+    return f"{percent}{PERCENT} " if percent else ""
+
+
+def _bound(set_shots: int | None) -> str:
+    """What sort of bound it is: one that holds at every look, or one for the number of shots that was set."""
+    return _RUNNING if set_shots is None else f"bound for the {set_shots} shots set beforehand"
 
 
 def _head_held(*, head: str, through: int, shots: int) -> str:
@@ -106,10 +117,10 @@ def _never_so_far(*, heads: Sequence[str]) -> str:
     return f"Not refuted so far: {'; '.join(heads)}. No number of shots can show “never”."
 
 
-def _never_head(*, head: str, shots: int, one_in: int) -> str:
+def _never_head(*, head: str, shots: int, one_in: int, percent: int | None) -> str:
     if not shots:
         return f"no shot counts with the {head}"
-    most = f", so at most 1 in {one_in} gets through" if one_in > 1 else ", too few to say how many may"
+    most = f", so at most 1 in {one_in} gets through ({_level(percent)}{_RUNNING})" if one_in > 1 else ", too few to say how many may"
     return f"none of {shots} with the {head}{most}"
 
 
@@ -157,10 +168,19 @@ def _type_rule(*, alike: float) -> str:
 
 
 def _head_told(
-    *, these: str, for_type: str | None, low: float, high: float, more: str | None, more_for_type: str | None, rests_on: str | None
+    *,
+    these: str,
+    for_type: str | None,
+    low: float,
+    high: float,
+    set_shots: int | None,
+    more: str | None,
+    more_for_type: str | None,
+    rests_on: str | None,
 ) -> str:
     answer = f"These arrows on these panels: {these}. The type: {for_type}." if for_type else f"{capital(these)}."
-    said = [answer, f"Still possible: {int(100 * low)} to {_most(high)} through."]
+    sorts = f"{_RUNNING}s" if set_shots is None else f"{_RUNNING} below, {_bound(set_shots)} above"
+    said = [answer, f"Still possible: {int(100 * low)} to {_most(high)} through ({sorts})."]
     if more or more_for_type:
         of_type = f"for the type {more_for_type}" if more_for_type else ""
         said.append(f"Would settle it: {'; '.join(filter(None, (more, of_type)))}.")
@@ -190,6 +210,10 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "claim_holds": lambda *, armour, shot, one_in: f"{capital(armour)} holds against {shot}: at most 1 shot in {one_in} gets through.",
         "claim_never": lambda *, armour, shot: f"{capital(armour)} is never shot through by {shot}.",
         "claim_stated": _stated,
+        "claim_running_bound": (
+            f"A {_RUNNING} holds however often one looks as the shots go on; "
+            f"a 95{PERCENT} interval holds for a number of shots set beforehand."
+        ),
         "claim_no": _no,
         "claim_head_refuted": _head_refuted,
         "claim_others": _others,
