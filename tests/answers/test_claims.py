@@ -49,7 +49,9 @@ def test_four_of_four_through_is_no_and_says_how_many_get_through(book: Storage)
     shoot(book, yard, "4", "5", "4", "4")
     found = answer(book, yard)
     assert (found.verdict, found.for_type, found.late) == ("no", "no", False)
-    assert said(found.title) == "No, not against the long needle bodkin: 4 of 4 got through, so at least 35\xa0% do (95\xa0% running bound)."
+    assert said(found.title) == (
+        "No, not against the long needle bodkin: 4 of 4 got through, so at least 35\xa0% do (95\xa0% running bound)."
+    )
 
 
 def test_two_of_two_is_no_of_this_arrow_and_not_yet_of_the_type(book: Storage) -> None:
