@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from proofyard.exchange.bring_in import batch
 from proofyard.records.import_batch import ImportBatch
 from proofyard.records.nouns import TABLES
 from proofyard.storage import Storage
@@ -87,11 +88,11 @@ def test_shots_of_a_sheet_come_in_as_one_batch_and_are_crossed_out_as_one(owner:
     records |= {"arrow_build": 2, "panel": 2, "panel_build": 2, "reading": 2, "shot": 4, "shot_reading": 4, "speed_reading": 4}
     assert made == {**records, "combination": 4, "import_batch": 1, "imported_record": sum(records.values())}
     with book.read() as session:
-        batch = session.execute(select(ImportBatch)).scalars().one()
+        made_batch = session.execute(select(ImportBatch)).scalars().one()
         readings = session.execute(select(TABLES["shot_reading"]).order_by(TABLES["shot_reading"].id)).scalars().all()
         speeds = session.execute(select(TABLES["speed_reading"])).scalars().all()
         trial = session.execute(select(TABLES["trial"])).scalars().one()
-    assert (batch.file_name, batch.holds, batch.rows_taken) == ("last-year.csv", "shot", 4)
+    assert (made_batch.file_name, made_batch.holds, made_batch.rows_taken) == ("last-year.csv", "shot", 4)
     assert [(one.hit, one.outcome_low) for one in readings] == [("on_panel", "5"), ("on_panel", "3"), ("on_panel", "2"), ("missed", None)]
     assert readings[0].depth_m == pytest.approx(0.0235)
     assert sorted(one.value_m_s for one in speeds) == pytest.approx(sorted(0.3048 * fps for fps in (171, 172, 173, 175)))
@@ -197,3 +198,25 @@ def test_a_sheet_that_is_no_longer_held_says_what_to_do(owner: TestClient) -> No
 def test_only_the_owner_brings_in(archer: TestClient, viewer: TestClient) -> None:
     assert [one.get("/bring-in").status_code for one in (archer, viewer)] == [403, 403]
     assert "Bring in" not in words(viewer.get("/download").text)
+
+
+def test_what_the_book_refuses_of_a_long_sheet_is_said_when_it_is_brought_in(
+    owner: TestClient, book: Storage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(batch, "MOST_TRIED", 0)
+    one_figure = (
+        "Date,Archer,Bow,Arrow,Panel,Right of middle (mm),Above middle (mm)\n2025-09-13,Wren,Yew,1,M2,10,\n2025-09-13,Wren,Yew,1,M2,10,20\n"
+    )
+    at = held(owner, "shot", one_figure)
+    page, before = owner.get(at), counts(book)
+    assert "2 rows. Nothing is in the book yet." in words(page.text)
+    refused = owner.post(at, data={**boxes(page.text), "act": "bring"}, follow_redirects=False)
+    assert refused.status_code == 422 and "how far right and how far up" in words(refused.text)
+    assert counts(book) == before
+
+
+def test_a_sheet_of_too_many_rows_for_one_batch_says_so(owner: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(batch, "MOST_ROWS", 1)
+    at = held(owner, "arrow", ARROWS, "arrows.csv")
+    refused = owner.post(at, data={**boxes(owner.get(at).text), "act": "bring"}, follow_redirects=False)
+    assert refused.status_code == 422 and "rows at most" in words(refused.text)

@@ -16,7 +16,8 @@ from proofyard.records.range_facts import where_it_stands
 from proofyard.records.typed_values import Problem
 from proofyard.storage import Session, Storage
 
-MOST_ROWS = 5_000  # one batch is one commit, and phones that save wait for it
+MOST_ROWS = 2_000  # one batch is one commit of 5 to 15 s, and phones that save wait for it
+MOST_TRIED = 2_000  # operations; a longer sheet is held against the book only when it is brought in, as each look would take as long
 TOO_MANY = f"A batch takes {MOST_ROWS:,} rows at most: phones that save have to wait for it. Bring the sheet in in parts."
 NO_ROW = "No row is left to bring in."
 NO_QUESTION = "Enter the question that these shots were to answer, or choose a trial."
@@ -111,7 +112,9 @@ class _OnlyTried(Exception):
 
 
 def tried(book: Storage, ready: Ready) -> list[Trouble]:
-    """What the book would refuse of it. Nothing is kept, whatever it says."""
+    """What the book would refuse of it; nothing of a long sheet. Nothing is kept, whatever it says."""
+    if ready.refused or len(ready.operations) > MOST_TRIED:
+        return []
     answers: list[Answer] = []
     try:
         with book.write() as session:

@@ -13,6 +13,7 @@ from proofyard.access.seats import OwnerSeat, Seat, TheBook
 from proofyard.exchange.bring_in.batch import Crossing, bring_in, crossed_out, crossing, made_ready, tried
 from proofyard.exchange.bring_in.held import Chosen, HeldSheets
 from proofyard.exchange.bring_in.reading import read_sheets
+from proofyard.exchange.bring_in.said import Trouble
 from proofyard.exchange.bring_in.sheet import NotRead
 from proofyard.pages.bring_in.preview import Looked, Preview, looked_at, preview_of
 from proofyard.pages.frame.forms import FieldState, Posted, Wrong, posted
@@ -168,7 +169,7 @@ def take(request: Request, seat: OwnerSeat, book: TheBook, form: Many, held: Hel
         return _previewed(request, book, looked, seat, held_id, tell=True)
     troubles = bring_in(book, ready)
     if troubles:
-        return _previewed(request, book, looked, seat, held_id, tell=True)
+        return _previewed(request, book, looked, seat, held_id, tell=True, refused=troubles)
     return RedirectResponse(f"/bring-in/batches/{held_id}", 303)
 
 
@@ -185,10 +186,12 @@ def _is_in(book: Storage, held_id: str) -> bool:
         return bool(batches(session, held_id))
 
 
-def _previewed(request: Request, book: Storage, looked: Looked, seat: Seat, held_id: str, *, tell: bool) -> Response:
+def _previewed(
+    request: Request, book: Storage, looked: Looked, seat: Seat, held_id: str, *, tell: bool, refused: Sequence[Trouble] = ()
+) -> Response:
     with book.read() as session:
         ready = made_ready(session, looked.table, looked.said, looked.source(seat), held_id)
-    also = tried(book, ready) if ready.operations and not ready.refused else []
+    also = refused or tried(book, ready)
     with book.read() as session:
         page: Preview = preview_of(session, looked, ready, also, held_id=held_id, tell=tell)
     frame = frame_for(request, title=page.heading, nav="data", wrong=len(page.errors))
