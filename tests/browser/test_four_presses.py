@@ -76,6 +76,26 @@ def test_is_it_enough(hand: Presses) -> None:
     assert hand.count <= MOST
 
 
+def test_the_shot_where_the_bodkin_split_a_plate_and_its_photo(hand: Presses) -> None:
+    """What is looked for is typed as one says it; then only the photos of it, the best of them, and its shot."""
+    box = hand.page.get_by_role("search").locator("input[name=q]")
+    narrow = not box.is_visible()
+    if narrow:  # a phone's pages have no room for the box: it stands first under More
+        hand.press(hand.page.get_by_role("navigation", name="Main").get_by_role("link", name="More"))
+        box = hand.page.get_by_role("main").get_by_role("searchbox")
+    hand.press(box)
+    box.fill("bodkin split plate")
+    box.press("Enter")
+    main = hand.page.locator("main")
+    hand.press(main.get_by_role("link", name=re.compile(r"^Photos \d+")))
+    hand.press(main.get_by_role("link", name=re.compile(r"^Photo of ")).first)
+    expect(main.locator("img").first).to_be_visible()
+    hand.press(main.get_by_role("link", name="To its page").first)
+    expect(main).to_contain_text(re.compile("bodkin", re.IGNORECASE))
+    expect(main).to_contain_text(re.compile("opened|through", re.IGNORECASE))
+    assert hand.count <= (MOST + 1 if narrow else MOST)
+
+
 @pytest.mark.parametrize(("width", "most"), [(1280, 3000), (390, 5000)])
 def test_another_bows_page_is_no_higher_than(demo_of_all: DemoYard, chromium: Browser, width: int, most: int) -> None:
     context = demo_of_all.context(chromium, "viewer", width=width, height=900)
