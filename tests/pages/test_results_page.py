@@ -53,6 +53,25 @@ def test_the_page_says_its_finding_first_then_plain_counts_then_shares_then_the_
     assert "chart__drawing" not in text, "charts have pages of their own"
 
 
+def test_in_every_tab_of_the_demo_the_first_sentence_says_which_head_got_through_and_which_did_not(demo_house: House) -> None:
+    """ "None of 6 shots" of one head answers nobody. Two heads side by side were picked for their difference: that is said next."""
+    first = re.compile(r'results__finding">([^<]*)</p>\s*<p class="tools-quiet">([^<]*)<')
+    said = {}
+    for tab in ("plate-1.2", "plate-1.6", "scale-1", "mail"):
+        found = first.search(demo_house.client("viewer").get(f"/results?panel_type={tab}").text)
+        assert found, tab
+        said[tab] = tuple(words.replace("\xa0", " ") for words in found.groups())
+    for tab, (finding, then) in said.items():
+        heads = [head for head in ("long needle bodkin", "short bodkin", "leaf", "barbed broadhead") if f"the {head}" in finding]
+        assert len(heads) == 2 and "; the " in finding, tab
+        assert "none" not in finding.split(";")[0], "what got through comes first"
+        assert "a hint, not a finding" in then or "shown" in then.lower(), tab
+    assert said["plate-1.2"] == (
+        "At 80 to 105 J the short bodkin went through 1.2 mm one-piece plate in all 4 shots; the barbed broadhead in none of 3 shots.",
+        "Few shots, and the two heads that differ most: a hint, not a finding. 95 % intervals: 47 to 100 % and 0 to 63 %.",
+    )
+
+
 def test_one_row_of_ways_leads_on_and_carries_the_settings(viewer: TestClient) -> None:
     text = viewer.get("/results?fair=any&edges=70,+100&head=needle").text
     (row,) = re.findall(r'<nav class="results__ways".*?</nav>', text, re.S)

@@ -28,6 +28,18 @@ READ = (
         "At 80 to 105 J the leaf went through the plate in 4 of 6 shots; the barbed broadhead in none of 5 shots",
     ),
     (
+        because("two_seen", first=SHARE, who="the barbed broadhead", low=0, high=1, shots=5),
+        "At 80 to 105 J the leaf went through the plate in 4 of 6 shots; the barbed broadhead in 0 or 1 of 5 shots",
+    ),
+    (
+        because("two_seen", first=SHARE, who="the barbed broadhead", low=2, high=2, shots=2),
+        "At 80 to 105 J the leaf went through the plate in 4 of 6 shots; the barbed broadhead in both shots",
+    ),
+    (
+        because("picked_for_difference", few=False, intervals=("63 to 96", "0 to 26")),
+        "The two heads that differ most: a hint, not a finding. 95\xa0% intervals: 63 to 96\xa0% and 0 to 26\xa0%.",
+    ),
+    (
         because("cell_share", where="under 60 J", who="the leaf", did="dented mail or more", low=7, high=7, shots=7, panel="M1"),
         "Under 60 J the leaf dented mail or more in all 7 shots, all on M1",
     ),

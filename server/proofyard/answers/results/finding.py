@@ -1,4 +1,9 @@
-"""What a results page finds, and what to know of its counts. It ranks no heads but those of a pair that is shown."""
+"""What a results page finds, and what to know of its counts. It ranks no heads but those of a pair that is shown.
+
+Where no pair is shown, the two heads whose counts differ most in one band are named, because "which head got through what?" is what
+an archer asks, and "none of 6 shots" of one head is no answer. They were picked for their difference, so the next sentence calls
+it a hint.
+"""
 
 from collections.abc import Sequence
 
@@ -11,6 +16,7 @@ from proofyard.views.panel_type import panel_type_of, target_words
 from proofyard.views.settings import Through, ViewSettings
 
 FEW = 5  # under five shots no share is given: with 4, even none of 4 leaves it anywhere up to a half
+FEWEST_TO_NAME = 2  # of each head, to set it beside another
 
 
 def finding_of(cells: Sequence[Cell], through: Through, *, loosed: int, counted: int, family: PairFamily | None = None) -> Finding:
@@ -24,6 +30,9 @@ def finding_of(cells: Sequence[Cell], through: Through, *, loosed: int, counted:
     if biggest is None:
         return Finding(because("none_measured", counted=counted), (because("table_lists_them"),))
     pair = _shown_pair(family, {cell.form for cell in full})
+    apart = _most_apart(full) if pair is None else None
+    if apart:
+        return _hint(*apart, through, full, family)
     if pair is None and biggest.tally.shots < FEW:
         too_few = because("too_few_for_percent", most=biggest.tally.shots, on=_on(biggest))
         return Finding(_share(biggest, through), (too_few,), weight=(0, biggest.tally.shots))
@@ -57,6 +66,33 @@ def _cells_of(pair: Pair, cells: Sequence[Cell]) -> tuple[Cell, Cell] | None:
         (one, two) for one in cells for two in cells if one.form == easier.row.key and two.form == other.row.key and one.band == two.band
     ]
     return max(found, key=lambda two: min(two[0].tally.shots, two[1].tally.shots), default=None)
+
+
+def _most_apart(cells: Sequence[Cell]) -> tuple[Cell, Cell] | None:
+    """The two heads of one band whose intervals overlap least, the one that was through more often first; None where none was.
+
+    One shot of a head is no count, and where open readings could turn the order round nothing is said of it.
+    """
+    more = [cell for cell in cells if cell.tally.shots >= FEWEST_TO_NAME and cell.tally.interval]
+    found = [(one, two) for one in more for two in more if one.band == two.band and one.tally.parts[0] > two.tally.parts[-1]]
+    return max(found, key=_gap, default=None)
+
+
+def _gap(two: tuple[Cell, Cell]) -> tuple[float, int]:
+    """How far the interval of the first begins above the end of the other's, mostly below 0; then how many shots stand behind it."""
+    first, second = (one.tally for one in two)
+    low, high = (first.interval or (0.0, 0.0))[0], (second.interval or (0.0, 1.0))[1]
+    return low - high, first.shots + second.shots
+
+
+def _hint(first: Cell, other: Cell, through: Through, cells: Sequence[Cell], family: PairFamily | None) -> Finding:
+    """Two heads as they were counted, and that nobody asked for these two in advance."""
+    intervals, tally = (first.tally.interval_words, other.tally.interval_words), other.tally
+    few = min(first.tally.shots, tally.shots) < FEWEST_FOR_PERCENT
+    title = because("two_seen", first=_share(first, through), who=other.who, low=tally.hits_low, high=tally.hits_high, shots=tally.shots)
+    beside = _other_heads(first, other, cells, family)
+    others = [because("others_at_that_energy", on=_on(first), heads=beside)] if beside else []
+    return Finding(title, (because("picked_for_difference", few=few, intervals=intervals), *others), (1, first.tally.shots + tally.shots))
 
 
 def _on(cell: Cell) -> str:

@@ -34,8 +34,18 @@ def _cell_share(*, where: str, who: str, did: str, low: int, high: int, shots: i
 
 def _of_shots(low: int, high: int, shots: int) -> str:
     if 0 < low == shots:
-        return "the one shot" if shots == 1 else f"all {shots} shots"
+        return {1: "the one shot", 2: "both shots"}.get(shots, f"all {shots} shots")
     return f"{hits_of(low, high, shots)} shot{'' if high == 0 and shots == 1 else 's'}"
+
+
+def _two_heads(*, first: str, who: str, low: int, high: int, shots: int) -> str:
+    return f"{first}; {who} in {_of_shots(low, high, shots)}"
+
+
+def _picked_for_difference(*, few: bool, intervals: tuple[str, str]) -> str:
+    """Two heads that nobody named in advance."""
+    begin = "Few shots, and the two heads that differ most" if few else "The two heads that differ most"
+    return f"{begin}: a hint, not a finding. 95{PERCENT} intervals: {f'{PERCENT} and '.join(intervals)}{PERCENT}."
 
 
 def _how_sure(*, who: str, on: str, interval: str, few: bool) -> str:
@@ -295,7 +305,9 @@ FINDING: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "table_lists_them": "The table lists them by head.",
         "too_few_for_percent": lambda *, most, on: f"Too few shots at {on} to give a percentage: at most {some(most)} in one band.",
         "cell_share": _cell_share,
-        "two_cells": lambda *, first, who, low, high, shots: f"{first}; {who} in {_of_shots(low, high, shots)}",
+        "two_cells": _two_heads,
+        "two_seen": _two_heads,
+        "picked_for_difference": _picked_for_difference,
         "how_sure": _how_sure,
         "others_at_that_energy": lambda *, on, heads: f"At the same energy, {on}: {'; '.join(heads)}.",
         "other_head": "{who} {counted}, {why}",
