@@ -43,6 +43,7 @@ class SetupLine:
     setup_id: str
     panel_build_id: str
     mark: str
+    panel: str
     words: str
     about: Reason
     shots: int
@@ -159,7 +160,7 @@ def _setup(n: int, one: SetupFact, facts: Sequence[ShotFact], reader: str, *, ol
         newest=newest,
     )
     shots = sum(f.setup_id == one.setup.id and f.purpose != "let_down" for f in facts)
-    return SetupLine(one.setup.id, one.build.id, str(n), setup_words(one, reader=reader), about, shots, newest)
+    return SetupLine(one.setup.id, one.build.id, str(n), one.panel.name, setup_words(one, reader=reader), about, shots, newest)
 
 
 def shooting_ends_shown(facts: Sequence[ShotFact], *, reader: str) -> tuple[ShootingEndShown, ...]:
