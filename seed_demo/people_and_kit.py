@@ -62,7 +62,7 @@ def make_kit(w: Writer) -> Kit:
     scale = w.put(
         "instrument",
         {
-            "name": "Scale S2",
+            "name": "Bench scale",
             "sort": "scale",
             "maker": "Brack & Daughter, bench scale",
             "resolution": "0.1 g",
@@ -73,7 +73,7 @@ def make_kit(w: Writer) -> Kit:
     chronograph = w.put(
         "instrument",
         {
-            "name": "Chronograph C1",
+            "name": "Two-gate chronograph",
             "sort": "chronograph",
             "maker": "Fennimore two-gate",
             "resolution": "0.1 m/s",
@@ -83,11 +83,12 @@ def make_kit(w: Writer) -> Kit:
     )
     picks = w.put("instrument", {"name": "Picks 40 to 65", "sort": "picks", "maker": "Fennimore"})
     caliper = w.put(
-        "instrument", {"name": "Caliper K1", "sort": "caliper", "resolution": "0.01 mm", "accuracy": "0.03 mm", "accuracy_means": "limit"}
+        "instrument",
+        {"name": "Caliper, 150 mm", "sort": "caliper", "resolution": "0.01 mm", "accuracy": "0.03 mm", "accuracy_means": "limit"},
     )
     bow_scale = w.put(
         "instrument",
-        {"name": "Bow scale W1", "sort": "bow_scale", "resolution": "0.5 lb", "accuracy_ratio": "1 %", "accuracy_means": "limit"},
+        {"name": "Hanging bow scale", "sort": "bow_scale", "resolution": "0.5 lb", "accuracy_ratio": "1 %", "accuracy_means": "limit"},
     )
     w.put("instrument_check", {"instrument": scale, "at": w.now, "against": "50 g brass weight", "known": "50 g", "found": "50.0 g"})
     return Kit(archers, scale, chronograph, picks, caliper, bow_scale, _bows(w, bow_scale), _arrows(w, scale, picks), _stand(w), [])

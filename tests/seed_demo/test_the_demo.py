@@ -3,6 +3,7 @@
 import json
 import math
 import random
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,7 @@ from proofyard.answers.kit.kit_worked_out import panel_worked_out
 from proofyard.exchange.photo_files import PhotoFolder
 from proofyard.opening import open_book
 from proofyard.records.book import Op, Revision
+from proofyard.records.instrument import Instrument
 from proofyard.records.panel import Panel, PanelArea
 from proofyard.records.photo import Photo
 from proofyard.records.shot_facts import shot_facts
@@ -151,6 +153,13 @@ def test_no_aim_spot_is_called_as_a_shot_is(demo: Storage) -> None:
     with demo.read() as session:
         spots = {one.name for one in session.execute(select(PanelArea)).scalars() if one.sort == "aim"}
     assert spots == {str(number) for number in range(1, 13)}
+
+
+def test_no_instrument_is_called_as_a_shot_is(demo: Storage) -> None:
+    """Shot C1 is a phone's first; a chronograph of that name would be taken for it, and a caliper K1 for panel K1."""
+    with demo.read() as session:
+        names = [one.name for one in session.execute(select(Instrument)).scalars()]
+    assert len(names) == 5 and [name for name in names if re.search(r"\b[A-Z]\d", name)] == []
 
 
 def test_photos_are_drawn_of_both_sides_and_of_each_sort_of_hit_and_came_on_the_days_of_the_demo(demo: Storage) -> None:
