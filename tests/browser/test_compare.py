@@ -31,3 +31,26 @@ def test_without_script_two_heads_are_picked_and_compared(yard: DemoYard, chromi
     page.locator(".results__tile").first.click()
     assert "/shots/" in page.url
     context.close()
+
+
+def test_on_a_desktop_the_chart_stands_beside_what_the_pairs_show(yard: DemoYard, chromium: Browser) -> None:
+    """Not half a page of chart with nothing on its right. A family and the chart begin on one line, and share the width."""
+    context = yard.context(chromium, "viewer", width=1280, height=900)
+    page = context.new_page()
+    page.goto(yard.address + "/compare")
+    pairs, chart = page.locator(".compare__family").first.bounding_box(), page.locator("#compare-counts").bounding_box()
+    assert pairs and chart
+    assert abs(pairs["y"] - chart["y"]) < 2 and pairs["x"] + pairs["width"] < chart["x"]
+    assert pairs["width"] + chart["width"] > 1000
+    context.close()
+
+
+@pytest.mark.parametrize("address", ["/results/depth", "/arrow-damage"])
+def test_a_page_of_one_chart_has_its_ways_on_beside_it(yard: DemoYard, chromium: Browser, address: str) -> None:
+    context = yard.context(chromium, "viewer", width=1280, height=900)
+    page = context.new_page()
+    page.goto(yard.address + address)
+    chart, aside = page.locator(".chart").first.bounding_box(), page.locator(".results__aside").bounding_box()
+    assert chart and aside
+    assert aside["x"] > chart["x"] + chart["width"] and aside["y"] <= chart["y"] and aside["width"] > 500
+    context.close()
