@@ -286,3 +286,13 @@ def test_only_tokens_and_print_hold_raw_colours() -> None:
         colours = re.findall(r":[^;{}]*#[0-9a-fA-F]{3,8}\b", text)
         # The code a phone scans is black on white under every light: a scanner reads nothing else for sure.
         assert not colours or path.name in ("tokens.css", "print.css", "join.css", "sync-card.css"), path
+
+
+@pytest.mark.parametrize("folder", ["server", "static", "templates", "seed_demo"])
+def test_no_text_of_ours_holds_a_soft_hyphen(folder: str) -> None:
+    """It is copied with the word, goes into files, titles and what a screen reader is told, and a word with one is not found by
+    who searches the text of a file. Words break by style (`overflow-wrap`, `hyphens`), which stands in no text."""
+    soft = re.compile("\u00ad|&shy;|&#173;|&#xad;|\\\\xad|\\\\u00ad|SOFT HYPHEN", re.IGNORECASE)
+    kinds = (".py", ".html", ".css", ".js", ".md", ".svg", ".csv")
+    found = [path for path in sorted((REPOSITORY / folder).rglob("*")) if path.suffix in kinds]
+    assert found and [str(path) for path in found if soft.search(path.read_text(encoding="utf-8"))] == []
