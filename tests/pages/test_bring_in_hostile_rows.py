@@ -44,6 +44,21 @@ HOSTILE: dict[str, tuple[str, str, str]] = {
     "a bow's name of a page": ("shot", SHOT + f"2025-09-13,Wren,{'Y' * 61},1,M2,52,3,4,10,20,0\n", "too many"),
     "letters that turn round": ("shot", SHOT + "2025-09-13,Wren\u202eevil,Yew,1,M2,52,3,4,10,20,0\n", "U+202E"),
     "letters that are not seen": ("shot", SHOT + "2025-09-13,Wr\u200ben,Yew,1,M2,52,3,4,10,20,0\n", "U+200B"),
+    "two thicknesses of one panel": (
+        "shot",
+        "Date,Archer,Bow,Arrow,Panel,Thickness (mm),Outcome\n2025-09-13,Wren,Yew,1,M2,1.2,3\n2025-09-13,Wren,Yew,1,M2,1.6,3\n",
+        "row 2 says",
+    ),
+    "a thickness that the first row of a panel lacks": (
+        "shot",
+        "Date,Archer,Bow,Arrow,Panel,Thickness (mm),Outcome\n2025-09-13,Wren,Yew,1,M2,,3\n2025-09-13,Wren,Yew,1,M2,1.6,3\n",
+        "says nothing of it",
+    ),
+    "two weights of one bow": (
+        "shot",
+        "Date,Archer,Bow,Draw weight (lb),Arrow,Panel,Outcome\n2025-09-13,Wren,Yew,110,1,M2,3\n2025-09-13,Wren,Yew,120,1,M2,3\n",
+        "row 2 says",
+    ),
     "two arrows of one tag": ("arrow", ARROW + "a1,61,800,parallel\n", "already"),
     "an arrow without a tag": ("arrow", ARROW + ",61,800,parallel\n", "nothing stands here"),
     "a tag too long": ("arrow", ARROW + f"{'9' * 21},61,800,parallel\n", "too many"),

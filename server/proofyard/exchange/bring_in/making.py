@@ -6,10 +6,13 @@ from dataclasses import field as made_by
 from typing import Any
 
 from proofyard.exchange.bring_in.said import RowRead, Trouble
+from proofyard.records.columns import meanings
 from proofyard.records.ids import new_id
 from proofyard.records.import_facts import KnownKit
 from proofyard.records.nouns import TABLES
 from proofyard.records.typed_values import take
+
+KIT = frozenset({"bow", "panel", "head"})  # things, of which every row must say the same; a day's weather may change
 
 
 @dataclass(frozen=True)
@@ -33,6 +36,7 @@ class Making:
     known: dict[str, dict[str, None]] = made_by(default_factory=dict)
     ids: dict[tuple[str, str], str] = made_by(default_factory=dict)
     first_row: dict[tuple[str, str], int] = made_by(default_factory=dict)
+    said: dict[tuple[str, str], Mapping[str, Any]] = made_by(default_factory=dict)
 
     def put(self, noun: str, body: Mapping[str, Any], row: RowRead, *, record_id: str | None = None) -> str:
         """One more record; what its fields are refused for is a trouble of the row."""
@@ -49,7 +53,22 @@ class Making:
         if (noun, key) not in self.ids:
             self.ids[(noun, key)] = self.put(noun, body, row)
             self.first_row[(noun, key)] = row.number
+            self.said[(noun, key)] = body
+        elif noun in KIT:
+            self._unlike(noun, key, body, row)
         return self.ids[(noun, key)]
+
+    def _unlike(self, noun: str, key: str, body: Mapping[str, Any], row: RowRead) -> None:
+        """What this row says of a thing otherwise than the first row that named it: one of the two is wrong, and nobody may guess which."""
+        before, first = self.said[(noun, key)], self.first_row[(noun, key)]
+        for name, (_, meaning) in meanings(TABLES[noun]).items():
+            here, there = body.get(name) or "", before.get(name) or ""
+            if name != "name" and here and here != there:
+                said = f"says “{there}”" if there else "says nothing of it"
+                label = meaning.label.lower()
+                row.troubles.append(
+                    Trouble(row.number, None, f"The {noun}’s {label} is “{here}” here, and row {first} {said}. Make them agree.")
+                )
 
     def has(self, noun: str, name: str) -> bool:
         """Whether the book has kit of this name; remembers that it was asked for."""
