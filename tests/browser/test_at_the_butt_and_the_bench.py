@@ -88,6 +88,34 @@ def test_left_and_down_need_no_minus_that_a_keypad_lacks(wren: Hand, shooting_ya
     assert "≥" not in pages, "no field asks for what its keypad has not"
 
 
+def test_the_name_of_a_spot_stands_clear_of_the_hit_on_it_and_of_the_words_beside_that(wren: Hand, shooting_yard: ShootingYard) -> None:
+    """A hit right on spot 1, of two possible outcomes: two tiles, and what is written beside them keeps off both."""
+    label, _ = wren.loose(), wren.loose()
+    wren.to_the_butt()
+    spot = wren.page.locator(".panel__aim")
+    expect(spot.locator("text")).to_have_text("1")
+    inside = spot.evaluate("""(one) => { const [ring, name] = [...one.children].map((part) => part.getBoundingClientRect())
+      return Math.hypot(ring.x + ring.width / 2 - name.x - name.width / 2, ring.y + ring.height / 2 - name.y - name.height / 2) < 4 }""")
+    assert inside, "with no hit on it the name stands in its ring"
+    ring = box_of(wren, ".panel__aim circle")
+    wren.page.touchscreen.tap(ring["x"] + ring["width"] / 2, ring["y"] + ring["height"] / 2)
+    wren.key(re.compile("^Outcome, judged"), "Opened")
+    wren.more()
+    wren.key(re.compile("^or up to$"), "Point through")
+    wren.tap(f"Save {label}")
+    expect(wren.page.locator(".panel__tile--open")).to_have_count(2)
+    clear = """() => {
+      const boxes = (some) => [...document.querySelectorAll(some)].map((one) => one.getBoundingClientRect())
+      const shared = (a, b, one, other) => Math.min(a[other], b[other]) - Math.max(a[one], b[one]) > 1
+      const over = (a, b) => shared(a, b, 'left', 'right') && shared(a, b, 'top', 'bottom')
+      const [tiles, words, names] = ['.panel__tile', '.panel__words', '.panel__spot'].map(boxes)
+      return [words.length, names.length, [...words, ...names].some((one) => tiles.some((tile) => over(one, tile))),
+        names.some((one) => words.some((other) => over(one, other)))] }"""
+    assert wren.page.evaluate(clear) == [1, 1, False, False]
+    wren.tap("Closer")
+    assert wren.page.evaluate(clear) == [1, 1, False, False]
+
+
 # Sighters
 
 

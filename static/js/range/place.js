@@ -5,14 +5,13 @@
 
 import { glyphHref, slot, svg } from "./drawn.js";
 import { spotsOf } from "./next.js";
-import { forBox, inchPound, typedIn } from "./words.js";
-import { millimetres, placeWords } from "./words.js";
+import { forBox, inchPound, millimetres, placeWords, typedIn } from "./words.js";
 
 const TILE_PX = 24;
+const SPOT = 0.8; // of that size are the names of spots, as in butt.css
 const TEXT_PX = 18; // on the screen, however large the panel is drawn
 const CLOSER = 2.6;
 const STEPS = { left: [-1, 0], right: [1, 0], up: [0, 1], down: [0, -1] };
-const KEYS = { ArrowLeft: "left", ArrowRight: "right", ArrowUp: "up", ArrowDown: "down" };
 
 /** Bind the figure of a reading to a set-up. `changed` is called with the new place. */
 export function bindPlace(form, setup, label, changed) {
@@ -38,21 +37,23 @@ export function bindPlace(form, setup, label, changed) {
   // A plan's spots by the numbers that the line says; of the panel's own those whose name is none of these.
   const planned = drawing ? spotsOf(setup).map(([name, x, y]) => [name, ...view(x, y), drawing.spot_radius]) : [];
   const spots = drawing ? [...drawing.spots.filter(([name]) => !planned.some(([other]) => other === name)), ...planned] : [];
-  const place = () => ({ x: millimetres(typedIn(boxes.x)), y: millimetres(typedIn(boxes.y)), unknown: unknown.getAttribute("aria-pressed") === "true" });
+  const place = () => {
+    const [x, y] = [boxes.x, boxes.y].map((box) => millimetres(typedIn(box)));
+    return { x, y, known: Number.isFinite(x) && Number.isFinite(y), unknown: unknown.getAttribute("aria-pressed") === "true" };
+  };
 
   function draw() {
-    const { x, y, unknown: cannot } = place();
-    const known = Number.isFinite(x) && Number.isFinite(y);
+    const { x, y, unknown: cannot, known } = place();
     slot(form, "where").textContent = cannot ? "Can’t tell where" : known ? placeWords(x, y) : drawing ? "Tap where it hit" : "Enter where it hit";
     unknown.classList.toggle("button--need", cannot);
     if (!drawing) return;
     measure();
     const taken = tilesOf(hits, view, sizes.tile);
-    sheetSvg.replaceChildren(...sheet(drawing, spots), ...hitMarks(hits, view, drawing, sizes, taken), ...(known ? here(view(x, y), label, drawing, sizes) : []));
+    const marks = hitMarks(hits, view, drawing, sizes, taken);
+    sheetSvg.replaceChildren(...sheet(drawing, spots, taken, sizes.text * SPOT), ...marks, ...(known ? here(view(x, y), label, drawing, sizes) : []));
     const middle = known ? view(x, y) : drawing.middle;
-    const wide = drawing.width / CLOSER;
-    const high = drawing.height / CLOSER;
-    const box = close ? [middle[0] - wide / 2, middle[1] - high / 2, wide, high] : [0, 0, drawing.width, drawing.height];
+    const size = [drawing.width, drawing.height].map((one) => one / (close ? CLOSER : 1));
+    const box = [...(close ? middle.map((one, n) => one - size[n] / 2) : [0, 0]), ...size];
     sheetSvg.setAttribute("viewBox", box.map((one) => one.toFixed(1)).join(" "));
     form.querySelector("[data-zoom]").textContent = close ? "Whole panel" : "Closer";
   }
@@ -71,8 +72,7 @@ export function bindPlace(form, setup, label, changed) {
   }
 
   function nudge(way, far = 1) {
-    const { x, y } = place();
-    const known = Number.isFinite(x) && Number.isFinite(y);
+    const { x, y, known } = place();
     const [across, up] = known ? STEPS[way] : [0, 0];
     put((known ? x : 0) + (across * far) / 1000, (known ? y : 0) + (up * far) / 1000);
   }
@@ -99,8 +99,8 @@ export function bindPlace(form, setup, label, changed) {
       put((spot.x - drawing.middle[0]) / drawing.units_per_m, (drawing.middle[1] - spot.y) / drawing.units_per_m);
     });
     touch.addEventListener("keydown", (event) => {
-      const way = KEYS[event.key];
-      if (!way) return;
+      const way = event.key.replace("Arrow", "").toLowerCase();
+      if (!STEPS[way]) return;
       event.preventDefault();
       nudge(way, event.shiftKey ? 10 : 1);
     });
@@ -128,14 +128,20 @@ export function bindPlace(form, setup, label, changed) {
   };
 }
 
-function sheet(drawing, spots) {
+function sheet(drawing, spots, taken, textSize) {
   const drawn = [svg("path", { class: "panel__sheet", d: drawing.outline })];
   if (drawing.folds) drawn.push(svg("path", { class: "panel__fold", d: drawing.folds }));
   for (const [cx, cy] of drawing.rivets) drawn.push(svg("circle", { class: "panel__rivet", cx, cy, r: drawing.rivet_radius }));
-  for (const [name, x, y, r] of spots) {
-    drawn.push(svg("g", { class: "panel__aim" }, svg("circle", { cx: x, cy: y, r }),
-      svg("text", { class: "panel__mid panel__spot", x, y: y + 4.5 }, name)));
-  }
+  const rings = spots.map(([, x, y, r]) => around(x, y, r, r));
+  spots.forEach(([name, cx, cy, r], n) => {
+    // In its ring, or where a hit or its words lie on that, beside that.
+    const clear = [...taken, ...rings.filter((one) => one !== rings[n])];
+    const under = taken.find((one) => over(one, rings[n]));
+    const at = labelFor(name, under || rings[n], clear, drawing, textSize, !under);
+    taken.push(at.box);
+    drawn.push(svg("g", { class: "panel__aim" }, svg("circle", { cx, cy, r }),
+      written("panel__spot", at, name)));
+  });
   const [words, bar, x, y] = (inchPound() && drawing.bar_in) || [drawing.bar_words, drawing.bar, drawing.bar_x, drawing.bar_y];
   drawn.push(svg("path", { class: "panel__scale", d: bar }), svg("text", { class: "panel__end", x, y }, words));
   return drawn;
@@ -149,28 +155,29 @@ function hitMarks(hits, view, drawing, { tile: tileSize, text: textSize }, taken
     levels.forEach((level, place) => group.append(tileAt(level, x + (place - levels.length / 2) * tileSize, y - tileSize / 2, tileSize, levels.length > 1)));
     const words = `${n + 1} ${one.said.label}`;
     const label = labelFor(words, taken[n], taken, drawing, textSize);
-    if (label) {
+    if (label.free) {
       taken.push(label.box);
-      group.append(svg("text", { class: `panel__words ${label.anchor}`, x: label.x.toFixed(1), y: label.y.toFixed(1) }, words));
+      group.append(written("panel__words", label, words));
     }
     return group;
   });
 }
 
+const written = (look, { anchor, x, y }, words) => svg("text", { class: `${look} ${anchor}`, x, y }, words);
+
 function levelsOf({ reading: { said } }) {
   const low = Number(said.outcome_low ?? 0);
-  return said.hit === "on_panel" ? range(low, Number(said.outcome_high ?? low)) : [null];
+  const levels = [low, Number(said.outcome_high ?? low)]; // two that stand next to each other, or the same twice
+  return said.hit === "on_panel" ? [...new Set(levels)] : [null];
 }
 
 function tilesOf(hits, view, size) {
-  return hits.map((one) => {
-    const [x, y] = view(one.reading.x_m, one.reading.y_m);
-    const half = size / 2;
-    return { left: x - half, right: x + half, top: y - size / 2, bottom: y + size / 2 };
-  });
+  // "3 or 4" is two tiles side by side.
+  return hits.map((one) => around(...view(one.reading.x_m, one.reading.y_m), (levelsOf(one).length * size) / 2, size / 2));
 }
 
-const range = (low, high) => Array.from({ length: high - low + 1 }, (_, n) => low + n);
+const over = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+const around = (x, y, across, up) => ({ left: x - across, right: x + across, top: y - up, bottom: y + up });
 
 function tileAt(level, x, y, tileSize, open) {
   const name = level === null ? "partial" : `outcome-${level}`;
@@ -179,19 +186,23 @@ function tileAt(level, x, y, tileSize, open) {
     svg("rect", { class: open ? "panel__tile panel__tile--open" : "panel__tile", x, y, width: tileSize, height: tileSize }), mark);
 }
 
-function labelFor(words, tile, taken, drawing, textSize) {
+/** Where words stand by a mark, clear of what is taken; `inside`: in the mark where that can be. Not `free`: no place is clear. */
+function labelFor(words, tile, taken, drawing, textSize, inside) {
   const wide = words.length * textSize * 0.65;
-  const middle = (tile.top + tile.bottom) / 2;
+  const level = (tile.top + tile.bottom) / 2 + textSize * 0.36;
   const x = (tile.left + tile.right) / 2;
   const mid = { x, anchor: "panel__mid", left: x - wide / 2 };
   const tries = [
-    { x: tile.right + 4, anchor: "", left: tile.right + 4, y: middle + 5 },
-    { x: tile.left - 4, anchor: "panel__end", left: tile.left - 4 - wide, y: middle + 5 },
+    ...(inside ? [{ ...mid, y: level }] : []),
+    { x: tile.right + 4, anchor: "", left: tile.right + 4, y: level },
+    { x: tile.left - 4, anchor: "panel__end", left: tile.left - 4 - wide, y: level },
     { ...mid, y: tile.bottom + textSize },
     { ...mid, y: tile.top - 4 },
-  ].map((one) => ({ ...one, box: { left: one.left, right: one.left + wide, top: one.y - textSize, bottom: one.y + 2 } }));
-  const over = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
-  return tries.find(({ box }) => box.left > 0 && box.right < drawing.width && !taken.some((other) => over(box, other)));
+  ].map((one) => {
+    const box = { left: one.left, right: one.left + wide, top: one.y - textSize, bottom: one.y + 2 };
+    return { ...one, box, free: box.left > 0 && box.right < drawing.width && !taken.some((other) => over(box, other)) };
+  });
+  return tries.find((one) => one.free) || tries[0];
 }
 
 function here([x, y], label, drawing, { text: size }) {
@@ -204,11 +215,6 @@ function here([x, y], label, drawing, { text: size }) {
 
 const REACH_M = 0.005; // of an area whose own reach nobody measured: the accuracy of a tap (common practice, no source)
 const HOLE_M = 0.008; // an opened hit takes up about this much round its middle (common practice, no source)
-const ENTRY_OF = {
-  ridge: "ridge", rolled_edge: "rolled_edge", rivet: "rivet", plate_edge: "plate_edge", overlap: "overlap",
-  lace_hole: "lace_hole", on_lace: "on_lace", gap: "gap", under_row: "under_row", quilting: "quilting", seam: "seam",
-};
-
 function distance(area, x, y) {
   const [ax, ay] = [area.x, area.y];
   const [bx, by] = [area.to_x ?? ax, area.to_y ?? ay];
@@ -229,21 +235,21 @@ function toEdge(outline, spot, units) {
 
 /** One of the set-up's entries, for a place in metres. `outline` and `view`: the drawn panel, if it is drawn. */
 export function proposed(setup, place, hits, outline, view) {
-  const near = (entry, away) => ({ entry, away });
   const found = [];
+  const near = (entry, away) => found.push({ entry, away });
   for (const hit of hits) {
     const away = Math.hypot(hit.reading.x_m - place.x, hit.reading.y_m - place.y);
     const opened = Number(hit.reading.said.outcome_high ?? 0) >= 3;
-    if (away <= (opened ? HOLE_M : HOLE_M / 2)) found.push(near("old_hit", away - HOLE_M)); // a hole outranks what was there before it
+    if (away <= (opened ? HOLE_M : HOLE_M / 2)) near("old_hit", away - HOLE_M); // a hole outranks what was there before it
   }
   for (const area of setup.areas) {
     const away = distance(area, place.x, place.y);
-    if (ENTRY_OF[area.sort] && away <= (area.reach ?? REACH_M)) found.push(near(ENTRY_OF[area.sort], away));
+    if (away <= (area.reach ?? REACH_M)) near(area.sort, away); // a spot to aim at is no entry, so not fitting below
   }
   if (outline && setup.drawing) {
     const away = toEdge(outline, view(place.x, place.y), setup.drawing.units_per_m);
-    if (away <= (setup.position_accuracy_m ?? REACH_M)) found.push(near("panel_edge", away));
+    if (away <= (setup.position_accuracy_m ?? REACH_M)) near("panel_edge", away);
   }
-  const fitting = found.filter((one) => setup.entries.includes(one.entry)).sort((a, b) => a.away - b.away);
-  return fitting.length ? fitting[0].entry : setup.plain_entry;
+  const [nearest] = found.filter((one) => setup.entries.includes(one.entry)).sort((a, b) => a.away - b.away);
+  return nearest ? nearest.entry : setup.plain_entry;
 }
