@@ -58,6 +58,7 @@ class Plan:
     claim: Mapping[str, Any] | None = None  # of the bow numbered `claim_bow`
     claim_bow: int = 0
     varied: str = "head form"
+    thickness: str = "1.6 mm"
     question: str = "Which of the two heads gets through 1.6 mm plate?"
 
 
@@ -89,7 +90,7 @@ def shoot_day(book: Storage, truth: Truth, plan: Plan, *, seed: int) -> Invented
     if plan.claim:
         kit.put(book, "claim", {"trial": trial, "construction": "plate", "bow": bows[plan.claim_bow].bow, **plan.claim})
     session = kit.session(book, trial, temperature="11 °C", humidity="70 %")
-    panels = [kit.panel(book, f"P{n + 1}", thickness="1.6 mm") for n in range(math.ceil(shots / len(SPOTS)))]
+    panels = [kit.panel(book, f"P{n + 1}", thickness=plan.thickness) for n in range(math.ceil(shots / len(SPOTS)))]
     where = {"stand_id": stand, "distance": f"{DISTANCE_M:g} m", "chronograph": chronograph, "chronograph_at": f"{CHRONOGRAPH_AT_M:g} m"}
     setups = [kit.setup(book, session, panel.build, **where) for panel in panels]
     began = now_ms() + HOUR_MS

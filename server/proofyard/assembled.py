@@ -57,6 +57,7 @@ from proofyard.pages.panel import photograph as photographs
 from proofyard.pages.paper_log import plain_log, sheet, typed_in
 from proofyard.pages.parts import page as parts
 from proofyard.pages.photos import page as photos
+from proofyard.pages.pool import page as pool
 from proofyard.pages.protection import page as protection
 from proofyard.pages.publish import page as publish
 from proofyard.pages.range import day_sheet as range_day_sheet
@@ -99,6 +100,7 @@ ROUTERS = tuple(
         fifty_percent,
         another_bow,
         protection,
+        pool,
         arrow_damage,
         measures,
         compare,

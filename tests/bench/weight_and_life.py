@@ -1,5 +1,5 @@
-"""How often four intervals hold the truth, by simulation: energy for weight, energy for extra weight, shots that a head lasts,
-and the middle over several groups.
+"""How often five intervals hold the truth, by simulation: energy for weight, energy for extra weight, shots that a head lasts,
+and the middle and the share over several groups.
 
     python tests/bench/weight_and_life.py [runs a cell] [file to write the table to, as CSV]
 
@@ -27,7 +27,7 @@ from proofyard.quantities.reason import CantTell
 from proofyard.statistics.energy_for_weight import EnergyEnds, Weight, energy_for_extra_weight, energy_for_weight
 from proofyard.statistics.fifty_percent_point import EnergyPoint, fifty_percent_point, fit_curve
 from proofyard.statistics.head_life import shots_a_head_lasts
-from proofyard.statistics.several_groups import over_groups
+from proofyard.statistics.several_groups import over_groups, share_over_groups
 
 Lots = np.random.Generator
 KG_M2, TRUE_J, HEAVY_J, EXTRA_KG_M2, EXTRA_SHARE = 12.0, 45.0, 62.0, 4.0, 0.08
@@ -118,6 +118,18 @@ def groups(count: int, between: float) -> Callable[[Lots], bool | None]:
     return run
 
 
+def shares(count: int, shots: int, share: float, between: float) -> Callable[[Lots], bool | None]:
+    """`between`: standard deviation of the groups' true log-odds."""
+
+    def run(lots: Lots) -> bool | None:
+        true = lots.normal(math.log(share / (1 - share)), between, count)
+        hits = lots.binomial(shots, 1 / (1 + np.exp(-true)))
+        told = share_over_groups([(int(one), shots) for one in hits])
+        return None if isinstance(told, CantTell) else told.low <= share <= told.high
+
+    return run
+
+
 def cells() -> Iterator[tuple[str, str, Callable[[Lots], bool | None]]]:
     for shots in (20, 40):
         for slope in (4, 8, 16):
@@ -131,6 +143,12 @@ def cells() -> Iterator[tuple[str, str, Callable[[Lots], bool | None]]]:
     for count in (3, 4, 6, 8):
         for between in (0.0, 0.05, 0.10, 0.20):
             yield "over several groups", f"{count} groups, {100 * between:g} % apart", groups(count, between)
+    for count in (3, 6, 8):
+        for shots in (10, 20):
+            for share in (0.1, 0.3):
+                for between in (0.5, 1.0):
+                    of = f"{count} groups of {shots} shots, {100 * share:g} % through, {between:g} apart in log-odds"
+                    yield "shares over several groups", of, shares(count, shots, share, between)
 
 
 def measured(what: str, of: str, run: Callable[[Lots], bool | None], *, runs: int, seed: int) -> Cell:

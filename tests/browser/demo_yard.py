@@ -49,6 +49,7 @@ NO_PAGES = (
     "/another-bow/drawings/",
     "/bring-in/sheet/",  # these two of a sheet that somebody brings: tests/pages/test_bring_in_page.py
     "/bring-in/batches/",
+    "/pool/",
 )
 # A photo whose corners are set, as a file: nobody set those of the demo's; a report, which a browser puts away.
 NO_PAGE_AT_ITS_END = ("/straight", "/report.html")

@@ -12,12 +12,12 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from proofyard.quantities.reason import CantTell
+from proofyard.quantities.reason import CantTell, CantUse
 from proofyard.statistics import which_measure
 from proofyard.statistics.energy_for_weight import EnergyEnds, EnergyForExtraWeight, Weight, energy_for_extra_weight, energy_for_weight
 from proofyard.statistics.head_life import HeadLife, shots_a_head_lasts
 from proofyard.statistics.heads_by_curve import TwoHeads, two_heads_by_curve
-from proofyard.statistics.several_groups import OverGroups, over_groups, over_groups_with_ends
+from proofyard.statistics.several_groups import OverGroups, over_groups, over_groups_with_ends, share_over_groups
 from proofyard.statistics.which_measure import (
     EnergiesByHead,
     MeasuresFound,
@@ -130,6 +130,37 @@ def test_several_groups_as_statsmodels_has_them(
     assert isinstance(found, OverGroups)
     for value, text in zip((found.between**2, found.value, found.low, found.high), (tau2, mean, low, high), strict=True):
         as_printed(value, text)
+
+
+# statsmodels 0.15.0 again, combine_effects(y, v, method_re="iterated", use_t=True) of y = ln((x + 0.5) / (n - x + 0.5)) and
+# v = 1/(n p (1 - p)), p = (sum x + 0.5) / (sum n + 1): tau2 and row "random effect", in log-odds, as it printed them.
+SHARES = (
+    (((3, 20), (9, 20), (14, 20), (6, 12)), "0.802195", "-0.257150", "-1.876196", "1.361896"),
+    (((0, 12), (4, 15), (2, 30), (7, 18), (10, 14)), "2.254010", "-1.238706", "-3.230272", "0.752861"),
+)
+
+
+@pytest.mark.parametrize(("counts", "tau2", "mean", "low", "high"), SHARES)
+def test_shares_of_several_groups_as_statsmodels_has_them(
+    counts: tuple[tuple[int, int], ...], tau2: str, mean: str, low: str, high: str
+) -> None:
+    found = share_over_groups(counts)
+    assert isinstance(found, OverGroups)
+    assert found.between**2 == pytest.approx(float(tau2), rel=2e-6)
+    for share, text in zip((found.value, found.low, found.high), (mean, low, high), strict=True):
+        # Its own search for tau2 stops at the sixth figure.
+        assert math.log(share / (1 - share)) == pytest.approx(float(text), abs=2e-6)
+
+
+def test_shares_mirror_and_refuse_what_is_no_count() -> None:
+    counts = [(0, 12), (4, 15), (2, 30)]
+    found, mirrored = share_over_groups(counts), share_over_groups([(n - x, n) for x, n in counts])
+    assert isinstance(found, OverGroups) and isinstance(mirrored, OverGroups)
+    assert (mirrored.low, mirrored.high) == pytest.approx((1 - found.high, 1 - found.low), rel=1e-9)
+    assert isinstance(share_over_groups(counts[:2]), CantTell)
+    for wrong in ([(3, 2)] * 3, [(0, 0)] * 3, [(-1, 4)] * 3):
+        with pytest.raises(CantUse):
+            share_over_groups(wrong)
 
 
 def test_groups_no_further_apart_than_their_errors_are_not_narrower_than_those() -> None:

@@ -30,7 +30,7 @@ SAFE = frozenset({"GET", "HEAD"})
 ONE = "[^/]+"
 # What reads many shots, or draws. Pages that a phone needs while it shoots are not among them.
 LONG = re.compile(
-    "/|/(results|fifty-percent|protection|another-bow|arrow-damage|measures|compare)(/.*)?"
+    "/|/(results|fifty-percent|protection|pool|another-bow|arrow-damage|measures|compare)(/.*)?"
     "|/download/[a-z_]+[.]csv|/shots([.]csv)?"
     f"|/combinations(/{ONE})?|/kit|/what-if|/blunt|/bows/{ONE}"
     f"|/(panels|arrows|shots)/{ONE}|/(panels|combinations|sessions)/{ONE}/drawings/.*"

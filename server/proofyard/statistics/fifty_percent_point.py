@@ -90,6 +90,11 @@ class EnergyPoint:
         return None if self.low_j is not None and self.high_j is not None else (1 + self.level) / 2
 
     @property
+    def limit_times(self) -> float:
+        """By how much the interval's chi-square limit was raised above that of its level."""
+        return _times(self.chosen)
+
+    @property
     def outside(self) -> bool:
         return not min(self.curve.energies_j) <= self.energy_j <= max(self.curve.energies_j)
 

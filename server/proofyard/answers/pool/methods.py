@@ -1,0 +1,129 @@
+"""How each group did it, term by term: what a reader must know before the groups' figures are read together."""
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from proofyard.quantities import in_readers
+from proofyard.records.instrument import SORTS, HardnessReading, Instrument
+from proofyard.records.trial import NEXT_SHOT_RULES, Trial
+from proofyard.shots.loosed import LoosedShot
+from proofyard.shots.rule_words import rule_lines
+from proofyard.views.panel_type import backing_of, garment_of
+
+NOT_RECORDED = "not recorded"
+
+
+@dataclass(frozen=True)
+class OfGroup:
+    """What of one group's book its methods are told by."""
+
+    shots: Sequence[LoosedShot]
+    trials: Mapping[str, Trial]
+    instruments: Mapping[str, Instrument]
+    hardness: Sequence[HardnessReading]
+
+
+@dataclass(frozen=True)
+class MethodRow:
+    """One term, and each group's words for it, in the groups' order. differs: whether they are not all the same."""
+
+    term: str
+    words: tuple[str, ...]
+
+    @property
+    def differs(self) -> bool:
+        return len(set(self.words)) > 1
+
+
+def method_rows(groups: Sequence[OfGroup], *, reader: str) -> tuple[MethodRow, ...]:
+    """A row for each term of `TERMS`."""
+    return tuple(MethodRow(term, tuple(told(one, reader) if one.shots else "no shots" for one in groups)) for term, told in TERMS)
+
+
+def _listed(words: Sequence[str], most: int = 4) -> str:
+    """Those that were found, the most common first."""
+    found = [one for one, _ in Counter(words).most_common()]
+    return ", ".join(found[:most]) + (f" and {len(found) - most} more" if len(found) > most else "") if found else NOT_RECORDED
+
+
+def _measure(value: float | None, kind: str, reader: str) -> str:
+    return NOT_RECORDED if value is None else in_readers(value, kind, reader)
+
+
+def _between(values: Sequence[float | None], kind: str, reader: str) -> str:
+    known = [one for one in values if one is not None]
+    if not known:
+        return NOT_RECORDED
+    ends = dict.fromkeys(in_readers(end, kind, reader) for end in (min(known), max(known)))
+    return " to ".join(ends)
+
+
+def _distance(one: OfGroup, reader: str) -> str:
+    return _listed([_measure(shot.fact.distance_m, "distance", reader) for shot in one.shots])
+
+
+def _thickness(one: OfGroup, reader: str) -> str:
+    return _between([shot.fact.thickness_m for shot in one.shots], "thickness", reader)
+
+
+def _head_width(one: OfGroup, reader: str) -> str:
+    return _between([shot.fact.head_width_m for shot in one.shots], "thickness", reader)
+
+
+def _angle(one: OfGroup, reader: str) -> str:
+    return _listed([_measure(shot.fact.setup_angle_rad, "angle", reader) for shot in one.shots])
+
+
+def _behind(one: OfGroup, reader: str) -> str:
+    return _listed([f"{garment_of(shot.fact)[1]}, {backing_of(shot.fact)[1]}".lower() for shot in one.shots])
+
+
+def _speed(one: OfGroup, reader: str) -> str:
+    sorts = {key: SORTS.get(tool.sort or "", "Other") for key, tool in one.instruments.items()}
+    return _listed([sorts.get(shot.fact.chronograph_id or "", "not at the line") for shot in one.shots])
+
+
+def _hardness(one: OfGroup, reader: str) -> str:
+    builds, heads = ({getattr(shot.fact, name) for shot in one.shots} for name in ("panel_build_id", "head_id"))
+    return "; ".join(
+        f"{words}: {_listed([_how_hard(row) for row in one.hardness if row.record_id in ids])}"
+        for words, ids in (("panels", builds), ("heads", heads))
+    )
+
+
+def _how_hard(row: HardnessReading) -> str:
+    return "tester" if row.value is not None else "picks"
+
+
+def _fair(one: OfGroup, reader: str) -> str:
+    trials = {shot.fact.trial_id: shot.fact.construction for shot in one.shots}
+    return _listed([line.words for key, made in trials.items() for line in rule_lines(one.trials.get(key), [made], reader=reader)], 2)
+
+
+def _order(one: OfGroup, reader: str) -> str:
+    rules = [shot.fact.next_shot_rule or "none" for shot in one.shots]
+    return _listed([NEXT_SHOT_RULES[rule].partition(":")[0].lower() for rule in rules])
+
+
+def _how_many(one: OfGroup, reader: str) -> str:
+    facts = [shot.fact for shot in one.shots]
+    counts = [len({fact.panel_id for fact in facts}), len({fact.arrow_id for fact in facts}), len({fact.bow_id for fact in facts})]
+    days = len({fact.day for fact in facts})
+    names = ("panel", "arrow", "bow")
+    words = [f"{count} {name}{'' if count == 1 else 's'}" for count, name in zip(counts, names, strict=True)]
+    return ", ".join([*words, f"{days} day{'' if days == 1 else 's'}"])
+
+
+TERMS: tuple[tuple[str, Callable[[OfGroup, str], str]], ...] = (
+    ("Distance", _distance),
+    ("Thickness of the panels", _thickness),
+    ("Width of the heads", _head_width),
+    ("Angle from square", _angle),
+    ("Behind the panel", _behind),
+    ("Speed read with", _speed),
+    ("Hardness judged with", _hardness),
+    ("What a fair hit is", _fair),
+    ("How the next energy was chosen", _order),
+    ("Panels, arrows, bows and days", _how_many),
+)
