@@ -50,7 +50,9 @@ def test_each_groups_energy_is_that_of_its_own_page(groups: dict[str, GroupsBook
     for row in found.groups:
         page = read_fifty_percent(groups[row.name].book, {"at": ["target"], "through": ["4"]}, reader="metric")
         (part,) = page.parts
-        assert part.heads[0].found.point == row.found.point and row.found.point is not None
+        theirs, ours = part.heads[0].found.point, row.found.point
+        assert theirs is not None and ours is not None
+        assert (theirs.energy_j, theirs.low_j, theirs.high_j, theirs.chosen) == (ours.energy_j, ours.low_j, ours.high_j, ours.chosen)
         assert (part.heads[0].found.shots, part.heads[0].found.hits) == (row.settled, row.hits)
 
 

@@ -91,7 +91,7 @@ REVIEWED: tuple[tuple[Reason, str], ...] = (
         because("weights_too_alike", extra_kg_m2=0.31, within_kg_m2=0.42),
         "the two weigh alike as far as can be told: they differ by 0.31 kg/m², and that difference is known to 0.42 kg/m²",
     ),
-    (because("too_few_groups", groups=2, needed=3), "it takes 3 groups to see how far groups lie apart: there are 2"),
+    (because("too_few_groups", groups=2, needed=3), "it takes 3 groups to see how far groups lie apart, and only 2 can be counted here"),
     (
         because("too_many_groups_open", open_groups=2, groups=5),
         "2 of 5 groups are not bounded on both sides yet, so too few are left to speak for all",

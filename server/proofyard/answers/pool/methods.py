@@ -11,7 +11,7 @@ from proofyard.shots.loosed import LoosedShot
 from proofyard.shots.rule_words import rule_lines
 from proofyard.views.panel_type import backing_of, garment_of
 
-NOT_RECORDED = "not recorded"
+NOT_RECORDED, NO_SHOTS = "not recorded", "no shots"
 
 
 @dataclass(frozen=True)
@@ -26,19 +26,19 @@ class OfGroup:
 
 @dataclass(frozen=True)
 class MethodRow:
-    """One term, and each group's words for it, in the groups' order. differs: whether they are not all the same."""
+    """One term, and each group's words for it, in the groups' order. differs: whether groups that shot are not all the same."""
 
     term: str
     words: tuple[str, ...]
 
     @property
     def differs(self) -> bool:
-        return len(set(self.words)) > 1
+        return len(set(self.words) - {NO_SHOTS}) > 1
 
 
 def method_rows(groups: Sequence[OfGroup], *, reader: str) -> tuple[MethodRow, ...]:
     """A row for each term of `TERMS`."""
-    return tuple(MethodRow(term, tuple(told(one, reader) if one.shots else "no shots" for one in groups)) for term, told in TERMS)
+    return tuple(MethodRow(term, tuple(told(one, reader) if one.shots else NO_SHOTS for one in groups)) for term, told in TERMS)
 
 
 def _listed(words: Sequence[str], most: int = 4) -> str:

@@ -204,7 +204,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
             "{within_kg_m2:.2g} kg/m²"
         ),
         # over several groups
-        "too_few_groups": "it takes {needed} groups to see how far groups lie apart: there are {groups}",
+        "too_few_groups": "it takes {needed} groups to see how far groups lie apart, and only {groups} can be counted here",
         "too_many_groups_open": "{open_groups} of {groups} groups are not bounded on both sides yet, so too few are left to speak for all",
         # which measure explains
         "no_two_heads_differ_at_a_level": "no two heads were shot at one level of energy with different outcomes",
