@@ -11,7 +11,7 @@ from proofyard.records.panel import CONSTRUCTIONS
 from proofyard.shots.loosed import LoosedShot
 from proofyard.views.address import AsTyped, Choice, Query, Reading, more_than_nothing
 from proofyard.views.axes import PLACES
-from proofyard.views.settings import THROUGHS
+from proofyard.wording.counts import THROUGHS
 
 FIGURES: Mapping[str, str] = MappingProxyType({"energy": "50 % energy", "share": "Share through"})
 
