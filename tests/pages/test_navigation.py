@@ -40,6 +40,7 @@ def test_a_page_with_siblings_has_a_second_row_and_marks_itself_in_it(owner: Tes
         "/results",
         "/fifty-percent",
         "/protection",
+        "/pool",
         "/arrow-damage",
         "/measures",
         "/compare",

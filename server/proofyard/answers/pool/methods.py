@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from proofyard.quantities import in_readers
 from proofyard.records.instrument import SORTS, HardnessReading, Instrument
@@ -10,6 +11,7 @@ from proofyard.records.trial import NEXT_SHOT_RULES, Trial
 from proofyard.shots.loosed import LoosedShot
 from proofyard.shots.rule_words import rule_lines
 from proofyard.views.panel_type import backing_of, garment_of
+from proofyard.wording.group_methods import METHOD_TERMS
 
 NOT_RECORDED, NO_SHOTS = "not recorded", "no shots"
 
@@ -38,7 +40,9 @@ class MethodRow:
 
 def method_rows(groups: Sequence[OfGroup], *, reader: str) -> tuple[MethodRow, ...]:
     """A row for each term of `TERMS`."""
-    return tuple(MethodRow(term, tuple(told(one, reader) if one.shots else NO_SHOTS for one in groups)) for term, told in TERMS)
+    return tuple(
+        MethodRow(METHOD_TERMS[key], tuple(told(one, reader) if one.shots else NO_SHOTS for one in groups)) for key, told in TERMS.items()
+    )
 
 
 def _listed(words: Sequence[str], most: int = 4) -> str:
@@ -115,15 +119,17 @@ def _how_many(one: OfGroup, reader: str) -> str:
     return ", ".join([*words, f"{days} day{'' if days == 1 else 's'}"])
 
 
-TERMS: tuple[tuple[str, Callable[[OfGroup, str], str]], ...] = (
-    ("Distance", _distance),
-    ("Thickness of the panels", _thickness),
-    ("Width of the heads", _head_width),
-    ("Angle from square", _angle),
-    ("Behind the panel", _behind),
-    ("Speed read with", _speed),
-    ("Hardness judged with", _hardness),
-    ("What a fair hit is", _fair),
-    ("How the next energy was chosen", _order),
-    ("Panels, arrows, bows and days", _how_many),
+TERMS: Mapping[str, Callable[[OfGroup, str], str]] = MappingProxyType(
+    {
+        "distance": _distance,
+        "thickness": _thickness,
+        "head_width": _head_width,
+        "angle": _angle,
+        "behind": _behind,
+        "speed": _speed,
+        "hardness": _hardness,
+        "fair": _fair,
+        "order": _order,
+        "how_many": _how_many,
+    }
 )
