@@ -4,7 +4,6 @@ from proofyard.answers.pool.page import GroupRow, Pool
 from proofyard.exchange.csv_writing import Column, Table, Value
 from proofyard.exchange.fifty_percent_columns import END, WHY_NOT, number
 from proofyard.quantities.reason import CantTell
-from proofyard.statistics.several_groups import OverGroups
 from proofyard.wording.reasons.said import said
 
 NAME = "pool.csv"
@@ -33,7 +32,7 @@ def pool_table(found: Pool) -> Table:
     same = (asked.figure, asked.head, asked.construction, asked.at, asked.through)
     rows = [_row(one, same, said(reason)) for one, reason in found.told]
     shots = sum(one.settled for one in found.groups)
-    return Table(NAME, WORDS, COLUMNS, (*rows, _all(found.together, same, shots)))
+    return Table(NAME, WORDS, COLUMNS, (*rows, _all(found, same, shots)))
 
 
 def _row(one: GroupRow, same: tuple[str, ...], words: str) -> tuple[Value, ...]:
@@ -43,8 +42,9 @@ def _row(one: GroupRow, same: tuple[str, ...], words: str) -> tuple[Value, ...]:
     return (one.name, *same, *measures, one.settled, one.hits, *ends, None, None if value else words)
 
 
-def _all(found: OverGroups | CantTell, same: tuple[str, ...], shots: int) -> tuple[Value, ...]:
+def _all(found: Pool, same: tuple[str, ...], shots: int) -> tuple[Value, ...]:
     before: tuple[Value, ...] = (None, *same, None, None, shots, None)
-    if isinstance(found, CantTell):
-        return (*before, None, None, None, None, said(found.reason))
-    return (*before, found.value, found.low, found.high, found.between, None)
+    together = found.together
+    if isinstance(together, CantTell):
+        return (*before, None, None, None, None, said(together.reason))
+    return (*before, together.value, together.low, together.high, together.between, None)
