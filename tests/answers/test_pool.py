@@ -21,7 +21,7 @@ from tests.invented_days import Plan, Truth, shoot_day
 pytestmark = pytest.mark.slow  # three books are shot
 
 # What only the armour knows: groups that really differ, about 78 J.
-HALVES = {"Quarry": 72.0, "Weir": 78.0, "Heath": 84.0}
+TRUE_J = {"Quarry": 72.0, "Weir": 78.0, "Heath": 84.0}
 ALONE = Plan(heads=("needle",), shots_a_head=24, varied="energy", question="At which energy does the needle get through?")
 
 
@@ -29,7 +29,7 @@ ALONE = Plan(heads=("needle",), shots_a_head=24, varied="energy", question="At w
 def groups(tmp_path_factory: pytest.TempPathFactory, empty_book_file: Path) -> Iterator[dict[str, GroupsBook]]:
     """The three, and Fen, whose plates are 1.2 mm."""
     folder = tmp_path_factory.mktemp("groups")
-    plans = {name: (half, ALONE) for name, half in HALVES.items()} | {"Fen": (62.0, Plan(**{**vars(ALONE), "thickness": "1.2 mm"}))}
+    plans = {name: (half, ALONE) for name, half in TRUE_J.items()} | {"Fen": (62.0, Plan(**{**vars(ALONE), "thickness": "1.2 mm"}))}
     with ExitStack() as stack:
         found = {}
         for seed, (name, (half, plan)) in enumerate(plans.items(), start=1):
@@ -46,7 +46,7 @@ def asked(groups: dict[str, GroupsBook], *names: str, **query: str) -> Pool:
 
 
 def test_each_groups_energy_is_that_of_its_own_page(groups: dict[str, GroupsBook]) -> None:
-    found = asked(groups, *HALVES)
+    found = asked(groups, *TRUE_J)
     for row in found.groups:
         page = read_fifty_percent(groups[row.name].book, {"at": ["target"], "through": ["4"]}, reader="metric")
         (part,) = page.parts
@@ -57,14 +57,14 @@ def test_each_groups_energy_is_that_of_its_own_page(groups: dict[str, GroupsBook
 
 
 def test_together_they_are_what_the_statistics_say_and_hold_the_truth(groups: dict[str, GroupsBook]) -> None:
-    found = asked(groups, *HALVES)
+    found = asked(groups, *TRUE_J)
     points = [row.found.point for row in found.groups]
     ends = [(one.energy_j, one.low_j, one.high_j) for one in points if one]
     assert isinstance(found.together, OverGroups)
     assert found.together == over_groups_with_ends(ends, limit_factor=[one.limit_times for one in points if one])
     assert found.together.low < 78.0 < found.together.high and found.together.groups == 3
     words = said(found.finding)
-    assert words.startswith("Over 3 groups and 72 shots, half get through with the") and "wide by nature" in words
+    assert words.startswith("Over 3 groups and 72 shots, the 50\u00a0% energy of the") and "wide by nature" in words
 
 
 def test_two_groups_are_never_pooled(groups: dict[str, GroupsBook]) -> None:
@@ -75,7 +75,7 @@ def test_two_groups_are_never_pooled(groups: dict[str, GroupsBook]) -> None:
 
 
 def test_other_armour_by_its_measures_is_refused_until_the_limits_leave_it_out(groups: dict[str, GroupsBook]) -> None:
-    names = (*HALVES, "Fen")
+    names = (*TRUE_J, "Fen")
     words = said(asked(groups, *names).finding)
     assert words.startswith("The armour differs: the thickness of Quarry’s panels is 33\u00a0% more than of Fen’s.")
     narrowed = asked(groups, *names, thickness_from="1.4 mm")
@@ -85,8 +85,8 @@ def test_other_armour_by_its_measures_is_refused_until_the_limits_leave_it_out(g
 
 
 def test_a_share_holds_at_one_energy_and_none_and_all_count_too(groups: dict[str, GroupsBook]) -> None:
-    assert "enter an energy to begin at" in said(asked(groups, *HALVES, figure="share").finding)
-    found = asked(groups, *HALVES, figure="share", energy_from="70 J", energy_to="90 J")
+    assert "enter an energy to begin at" in said(asked(groups, *TRUE_J, figure="share").finding)
+    found = asked(groups, *TRUE_J, figure="share", energy_from="70 J", energy_to="90 J")
     counts = [(row.hits, row.settled) for row in found.groups]
     assert min(shots for _, shots in counts) >= 5 and found.together == share_over_groups(counts)
     for row in found.groups:
@@ -97,13 +97,13 @@ def test_a_share_holds_at_one_energy_and_none_and_all_count_too(groups: dict[str
 
 
 def test_limits_that_cross_and_words_that_are_no_measure_are_said_by_their_boxes(groups: dict[str, GroupsBook]) -> None:
-    problems = asked(groups, *HALVES, thickness_from="2 mm", thickness_to="1 mm", energy_from="much", head="spoon").asked.problems
+    problems = asked(groups, *TRUE_J, thickness_from="2 mm", thickness_to="1 mm", energy_from="much", head="spoon").asked.problems
     assert set(problems) == {"thickness_to", "energy_from", "head"}
     assert problems["thickness_to"] == "Enter a limit that is not below the first one."
 
 
 def test_methods_are_told_and_what_differs_is_known(groups: dict[str, GroupsBook]) -> None:
-    told = {row.term: row for row in asked(groups, *HALVES, "Fen").methods}
+    told = {row.term: row for row in asked(groups, *TRUE_J, "Fen").methods}
     assert told["Thickness of the panels"].words == ("1.6\u00a0mm",) * 3 + ("1.2\u00a0mm",) and told["Thickness of the panels"].differs
     assert told["Distance"].words[0] == "14\u00a0m" and not told["Distance"].differs
     assert told["Speed read with"].words[0] == "Chronograph (speed)"
@@ -112,9 +112,9 @@ def test_methods_are_told_and_what_differs_is_known(groups: dict[str, GroupsBook
 
 
 def test_its_table_has_a_row_a_group_and_one_for_all(groups: dict[str, GroupsBook]) -> None:
-    table = pool_table(asked(groups, *HALVES))
+    table = pool_table(asked(groups, *TRUE_J))
     places = {one.name: n for n, one in enumerate(COLUMNS)}
-    assert [row[places["group"]] for row in table.rows] == [*HALVES, None]
+    assert [row[places["group"]] for row in table.rows] == [*TRUE_J, None]
     assert all(len(row) == len(COLUMNS) for row in table.rows)
     assert [row[places["shots"]] for row in table.rows] == [24, 24, 24, 72]
     refused = pool_table(asked(groups, "Quarry", "Weir"))
@@ -122,7 +122,7 @@ def test_its_table_has_a_row_a_group_and_one_for_all(groups: dict[str, GroupsBoo
 
 
 def test_in_feet_and_pounds_nothing_is_left_in_metric(groups: dict[str, GroupsBook]) -> None:
-    found = read_pool([groups[name] for name in HALVES], {}, reader="archery")
+    found = read_pool([groups[name] for name in TRUE_J], {}, reader="archery")
     assert "ft·lbf" in said(found.finding, "archery") and "ft·lbf" in "".join(str(one) for one in found.drawing.marks)
 
 

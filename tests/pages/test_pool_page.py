@@ -49,7 +49,7 @@ def words_of(client: TestClient, address: str) -> str:
 
 def test_it_answers_in_its_first_sentence_and_names_every_group(viewer: TestClient) -> None:
     page = words_of(viewer, "/pool")
-    assert page.startswith("# Groups pooled Over 3 groups and 72 shots, half get through with the")
+    assert page.startswith("# Groups pooled Over 3 groups and 72 shots, the 50 % energy of the")
     for name in ("Your own book", "Heath group", "Weir group"):
         assert name in page
     assert page.count("n = 24") >= 3 and "1.6 mm" in page and "Nothing that is recorded differs." in page

@@ -147,7 +147,7 @@ def share_over_groups(counts: Sequence[tuple[int, int]], *, level: float = 0.95)
         there are three or four groups: wide by nature. By simulation 95 % intervals held 94.5 to 100 % (3 to 8 groups of 10 or 20
         shots, shares of 10 and 30 %, log-odds 0.5 and 1 apart)
     Source
-        Anscombe, Biometrika 1956 43:461 (the half), from memory; the common share in the errors is a choice by simulation
+        Anscombe, Biometrika 1956 43:461 (0.5 added to either side), from memory; the common share in the errors is a choice by simulation
         (tests/bench/weight_and_life.py). Checked in tests/published/test_weight_life_and_measures.py
     >>> found = share_over_groups([(3, 20), (9, 20), (14, 20), (6, 12)])
     >>> found.groups, round(found.value, 2)

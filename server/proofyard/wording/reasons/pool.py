@@ -56,7 +56,9 @@ def _found_energy(*, who: str, estimate: str, between: float, groups: int, left_
         if between > 0.005
         else ("the groups lie no further apart than their intervals let expect")
     )
-    return f"Over {groups} groups and {shots} shots, half get through with the {who} at {estimate}; {apart}.{out}{_wide(wide)}"
+    return (
+        f"Over {groups} groups and {shots} shots, the 50\N{NO-BREAK SPACE}% energy of the {who} is {estimate}; {apart}.{out}{_wide(wide)}"
+    )
 
 
 def _refused(*, why: str, who: str, groups: int) -> str:
