@@ -133,9 +133,10 @@ def test_every_cell_lists_the_very_shots_that_it_counts_whatever_the_axis(shot_a
 
 
 def test_the_finding_ranks_by_the_figure_of_its_axis_and_says_which(shot_at_target: Loosed) -> None:
-    """Needle and leaf at one energy, one through and one not: apart only with enough shots; here four and four are too few."""
+    """Needle and leaf at one energy, one through and one not: apart only with enough shots; here four and four are no more than a hint."""
     plain = results_of(shot_at_target, {}).finding
-    assert plain.title.code == "cell_share" and [one.code for one in plain.more] == ["too_few_for_percent"]
+    assert plain.title.code == "two_seen" and [one.code for one in plain.more] == ["picked_for_difference", "others_at_that_energy"]
+    assert "a hint, not a finding" in said(plain.more[0])
     found = results_of(shot_at_target, {"axis": ["front"], "rows": ["frontal_area"], "row_edges": ["0, 100"]})
     assert "J/mm²" in " ".join(cell.band.with_unit for group in found.groups for cell in group.cells)
 

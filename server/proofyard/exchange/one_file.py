@@ -63,7 +63,7 @@ class _Inliner(HTMLParser):
             return
         if tag in NOT_IN_A_FILE:
             raise ValueError(f"a file that stands by itself has no <{tag}>")
-        said = {name: value or "" for name, value in attrs if not name.startswith("hx-") and name != "tabindex"}
+        said = {name: value or "" for name, value in attrs if not name.startswith("hx-") and (name, value) != ("tabindex", "-1")}
         prefix = (self.open[-1].prefix if self.open else "") + said.pop(PREFIX, "")
         said = {name: value for name, value in said.items() if not name.startswith("data-")}
         written = tag
