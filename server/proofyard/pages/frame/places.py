@@ -84,7 +84,7 @@ FAMILIES: Mapping[str, Family] = MappingProxyType(
                 Place("results", "Results", "/results", EVERYONE_IN),
                 Place("fifty_percent", "50 % energy", "/fifty-percent", EVERYONE_IN),
                 Place("protection", "Protection for weight", "/protection", EVERYONE_IN),
-                Place("pool", "Groups pooled", "/pool", EVERYONE_IN),
+                Place("pool", "Groups", "/pool", EVERYONE_IN),
                 Place("arrow_damage", "Arrow damage", "/arrow-damage", EVERYONE_IN),
                 Place("measures", "Measures", "/measures", EVERYONE_IN),
                 Place("compare", "Compare", "/compare", EVERYONE_IN),
