@@ -20,6 +20,7 @@ def wren(shooting_yard: ShootingYard, phone: Phone) -> Hand:
     return Hand(phone("Wren"), shooting_yard.server.address)
 
 
+@pytest.mark.slow
 def test_logging_goes_on_without_the_laptop_and_arrives_once(wren: Hand, shooting_yard: ShootingYard) -> None:
     wren.open().ready()
     labels = [wren.loose()]

@@ -106,6 +106,7 @@ def test_two_forms_of_a_file_can_lie_in_one_folder() -> None:
     assert name_in_form("shots.csv", "workbook") == "shots.xlsx"
 
 
+@pytest.mark.slow
 def test_every_file_of_the_demo_reads_the_same_in_each_form(demo_house: House) -> None:
     fetched = fetch(demo_house.storage)
     for name, offered in FILES.items():

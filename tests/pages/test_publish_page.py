@@ -73,6 +73,7 @@ def test_a_withheld_word_that_would_go_out_stops_it_and_can_be_left_after_a_look
     assert re.search(r'name="leave" value="perforated" checked', again), "what was decided is still there"
 
 
+@pytest.mark.slow
 def test_a_process_that_dies_says_so_and_makes_nothing(owner: TestClient, yard: kit.Yard, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(elsewhere, "_make", ends)
     got = owner.post(MAKE, data={})
