@@ -84,7 +84,7 @@ def make_kit(w: Writer) -> Kit:
     picks = w.put("instrument", {"name": "Picks 40 to 65", "sort": "picks", "maker": "Fennimore"})
     caliper = w.put(
         "instrument",
-        {"name": "Caliper, 150 mm", "sort": "caliper", "resolution": "0.01 mm", "accuracy": "0.03 mm", "accuracy_means": "limit"},
+        {"name": "Vernier caliper", "sort": "caliper", "resolution": "0.01 mm", "accuracy": "0.03 mm", "accuracy_means": "limit"},
     )
     bow_scale = w.put(
         "instrument",

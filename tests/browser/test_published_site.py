@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -45,7 +46,8 @@ def site(tmp_path_factory: pytest.TempPathFactory, demo_book_file: Path) -> Path
     folder = tmp_path_factory.mktemp("published")
     book = copied(demo_book_file, folder / "book") / BOOK_FILE
     to = folder / "a stick, with spaces & signs"  # a site works under any path
-    publish(book, to, choices=Choices(licence="CC0-1.0"), make_app=app_without_door)
+    with ThreadPoolExecutor(1) as beside:  # a browser that other tests opened keeps this thread's loop running
+        beside.submit(publish, book, to, choices=Choices(licence="CC0-1.0"), make_app=app_without_door).result()
     return to
 
 

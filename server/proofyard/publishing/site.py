@@ -28,8 +28,7 @@ from proofyard.publishing.names_in_book import replaced
 from proofyard.publishing.page_rewritten import links_of, parsed, rewritten, written
 from proofyard.publishing.several import first_page, folders_of
 from proofyard.publishing.withheld_copy import copy_withheld
-from proofyard.records.held import while_nobody_writes
-from proofyard.records.listing import all_of
+from proofyard.records.listing import all_of, while_nobody_writes
 from proofyard.records.published_facts import first_and_last_day, newest_change
 from proofyard.records.search_documents import documents
 from proofyard.records.trial import Trial

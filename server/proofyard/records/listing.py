@@ -1,7 +1,9 @@
-"""Reading records by noun: one, all, or those that belong to another."""
+"""Reading records by noun: one, all, or those that belong to another; and holding what was read while nobody writes."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import Any, TypeVar
 
 from sqlalchemy import func, select
@@ -11,6 +13,7 @@ from proofyard.records.columns import Noun
 from proofyard.records.nouns import TABLES
 
 T = TypeVar("T", bound=Noun)
+Read = TypeVar("Read")
 
 MANY = 10**9
 # What a noun is called by in lists.
@@ -65,3 +68,34 @@ def count_of(session: Session, noun: str) -> int:
 def name_of(record: Any) -> str:
     """What a record is called by."""
     return str(getattr(record, NAMED_BY.get(record.__tablename__, "name"), record.id))
+
+
+# What was read out of a book, for as long as nobody writes to it: a copy that pages are published from, and nothing else. Every page of
+# a site reads the same shots and speeds; read again for each, the cost of a site grows with the square of its book.
+_kept: ContextVar[dict[object, Any] | None] = ContextVar("kept", default=None)
+
+
+@contextmanager
+def while_nobody_writes() -> Iterator[None]:
+    """Within it, and in what is started from within, a thing is read once. The caller answers for the book being still."""
+    before = _kept.set({})
+    try:
+        yield
+    finally:
+        _kept.reset(before)
+
+
+def nobody_writes() -> bool:
+    """Whether what is read is held."""
+    return _kept.get() is not None
+
+
+def held(what: object, read: Callable[[], Read]) -> Read:
+    """What `read` gives, read anew unless the book is still. `what` tells one thing from another."""
+    kept = _kept.get()
+    if kept is None:
+        return read()
+    if what not in kept:
+        kept[what] = read()
+    found: Read = kept[what]
+    return found

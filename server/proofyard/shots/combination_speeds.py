@@ -4,9 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from proofyard.quantities.reason import CantTell, Reason, because
-from proofyard.records.held import held
 from proofyard.records.instrument import Instrument
-from proofyard.records.listing import belonging
+from proofyard.records.listing import belonging, held
 from proofyard.records.speed import SpeedSeries
 from proofyard.records.speed_facts import CombinationFact, SpeedFact, combinations, instruments, masses, speeds_of_series, speeds_of_shots
 from proofyard.shots.impact import CombinationSpeed, Impacts

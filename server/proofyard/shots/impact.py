@@ -14,8 +14,8 @@ from proofyard.physics.energy import kinetic_energy_j, momentum_kg_m_s, momentum
 from proofyard.physics.uncertainty_budget import UncertaintySource
 from proofyard.quantities import Uncertain
 from proofyard.quantities.reason import CantTell, Reason, because
-from proofyard.records.held import held, nobody_writes
 from proofyard.records.instrument import Instrument
+from proofyard.records.listing import held, nobody_writes
 from proofyard.records.shot_facts import ShotFact
 from proofyard.records.speed_facts import (
     CombinationFact,

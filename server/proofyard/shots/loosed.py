@@ -6,8 +6,7 @@ from functools import cached_property
 
 from proofyard.records.arrow import ArrowCheck
 from proofyard.records.claim_facts import ClaimFact, trials_with_claims
-from proofyard.records.held import held, nobody_writes
-from proofyard.records.listing import all_of
+from proofyard.records.listing import all_of, held, nobody_writes
 from proofyard.records.shot_facts import ShotFact, facts_for_fairness, shot_facts
 from proofyard.records.trial import Trial
 from proofyard.shots.fair_hits import FairMark, mark_hits

@@ -232,7 +232,8 @@ def test_every_noun_has_a_title_and_its_place_in_a_trials_package_was_thought_of
     """A noun that nobody placed would be missing from a trial's package without a word."""
     assert set(TITLES) == set(TABLES)
     kit = {"archer", "instrument", "bow", "bow_build", "head", "arrow", "arrow_build", "panel", "panel_build", "stand"}
-    assert set(TABLES) == {*state._BELONGS, *state._PARTS, *kit, "trial", "combination", "speed_reading", "photo"}
+    of_the_whole_book = {"import_batch", "imported_record"}  # a batch may hold what another trial has, so a trial's package has none
+    assert set(TABLES) == {*state._BELONGS, *state._PARTS, *kit, *of_the_whole_book, "trial", "combination", "speed_reading", "photo"}
 
 
 def test_no_field_of_a_noun_is_called_as_what_the_package_adds_to_it() -> None:

@@ -72,7 +72,7 @@ def _thickness(one: OfGroup, reader: str) -> str:
 
 
 def _head_width(one: OfGroup, reader: str) -> str:
-    return _between([shot.fact.head_width_m for shot in one.shots], "thickness", reader)
+    return _between([shot.fact.head_width_m for shot in one.shots], "length", reader)
 
 
 def _angle(one: OfGroup, reader: str) -> str:
