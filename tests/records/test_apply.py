@@ -1,6 +1,7 @@
 """The one door: what is taken, what is refused, what happens to the same thing said twice or differently."""
 
 import json
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -49,6 +50,18 @@ def test_the_same_operation_again_gets_its_first_answer_and_changes_nothing(book
     assert (again[0].status, again[0].seq) == (first.status, first.seq)
     with book.read() as session:
         assert len(revisions_of(session, "archer", asked.record_id)) == 1
+
+
+def test_the_same_on_a_later_revision_is_the_same_again(book: Storage) -> None:
+    """The answer to the second was lost; then the phone heard of a third thing, and let the second build on it."""
+    asked = op(book, "archer", {"call_name": "Wren"})
+    apply_each(book, [asked])
+    second = op(book, "archer", {"call_name": "Wren the elder"}, record_id=asked.record_id, base_rev=1)
+    first = apply_each(book, [second])[0]
+    again = apply_each(book, [replace(second, base_rev=7)])[0]
+    assert again.again and (again.status, again.rev, again.seq) == (first.status, first.rev, first.seq)
+    assert apply_each(book, [replace(second, base_rev=7, reason="misheard")])[0].status == "refused"
+    assert kit.row(book, "archer", asked.record_id).rev == 2
 
 
 def test_an_id_used_for_something_else_is_refused(book: Storage) -> None:

@@ -29,7 +29,7 @@ from proofyard.storage import Storage
 _NEW_OP = insert(Op.__table__)
 _NEW_REVISION = insert(Revision.__table__)
 _LAST_SEQ = select(Revision.__table__.c.seq).order_by(Revision.__table__.c.seq.desc()).limit(1)
-_KNOWN_OP = select(Op.__table__.c.body_sha256, Op.__table__.c.result).where(Op.__table__.c.op_id == bindparam("op_id"))
+_KNOWN_OP = select(Op.__table__.c.body_sha256, Op.__table__.c.body, Op.__table__.c.result).where(Op.__table__.c.op_id == bindparam("op_id"))
 
 
 @cache
@@ -106,7 +106,7 @@ def apply(session: Session, op: Operation, *, found: Mapping[str, Any] | None = 
     """
     before = session.execute(_KNOWN_OP, {"op_id": op.op_id}).first()
     if before:
-        if before.body_sha256 != op.fingerprint():
+        if before.body_sha256 != op.fingerprint() and not op.is_said_again(before.body):
             return refused(op, Problem("", "This id was used for something else. Make a new one."))
         return Answer.from_json(before.result)
     fault = _malformed(op)

@@ -47,6 +47,14 @@ class Operation:
     def fingerprint(self) -> bytes:
         return sha256(self.canonical()).digest()
 
+    def is_said_again(self, taken: str) -> bool:
+        """Whether it differs from what the book took under this id (its canonical form) in the revision alone that it builds on.
+
+        A phone that never heard that the book has it lets it build on what it heard meanwhile: it is the same all the same.
+        """
+        before, now = json.loads(taken), json.loads(self.canonical())
+        return bool(before[:3] == now[:3] and before[4:] == now[4:])
+
 
 @dataclass(frozen=True)
 class Stood:
