@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 
 from tests.browser.demo_yard import DemoYard
 
+pytestmark = pytest.mark.slow
 MOST = 4
 
 
