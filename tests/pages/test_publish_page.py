@@ -60,7 +60,7 @@ def test_the_pages_come_as_one_zip_made_by_another_process(owner: TestClient, ya
     assert "Quellbury" not in whole and "Orla" not in whole and "Pim held" not in whole
 
 
-@pytest.mark.slow
+@pytest.mark.long  # three sites; what stops one is tried in the slow tests of publishing
 def test_a_withheld_word_that_would_go_out_stops_it_and_can_be_left_after_a_look(
     owner: TestClient, yard: kit.Yard, monkeypatch: pytest.MonkeyPatch
 ) -> None:

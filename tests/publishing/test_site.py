@@ -111,6 +111,7 @@ def test_a_page_says_what_the_app_says_to_a_viewer(book: Storage, yard: kit.Yard
         assert told(site.files[file]) == told(viewer.get(address).content), address
 
 
+@pytest.mark.long  # four sites
 def test_what_is_held_while_pages_are_made_changes_none_of_them(book: Storage, yard: kit.Yard, monkeypatch: pytest.MonkeyPatch) -> None:
     held = [site_of(book, **more).files for more in ({}, {"trials": (yard.trial,)})]
     monkeypatch.setattr("proofyard.publishing.site.while_nobody_writes", nullcontext)
