@@ -31,7 +31,7 @@ from proofyard.records.devices import the_book
 from proofyard.records.licences import LICENCES
 from proofyard.records.trial import STATES, Trial
 from proofyard.records.trial_days import TrialLine, trial_lines
-from proofyard.storage import Storage
+from proofyard.storage import Session, Storage
 from proofyard.wording.other_books import brought_in_words, facts_of_other_book, head_of_other_book
 
 router = APIRouter()
@@ -193,8 +193,8 @@ def one_other_book(request: Request, seat: ViewerSeat, book: TheBook, their_book
     return html("other_books/book.html", page, frame=frame)
 
 
-def _trial(session: object, line: TrialLine, *, reader: str) -> TheirTrial:
-    read = read_trial(session, line.trial.id, reader=reader)  # type: ignore[arg-type]
+def _trial(session: Session, line: TrialLine, *, reader: str) -> TheirTrial:
+    read = read_trial(session, line.trial.id, reader=reader)
     assert read is not None
     claim = read_claim(read.claim, read.shots) if read.claim else None
     return TheirTrial(line, STATES[line.trial.state], claim.title if claim else read.lead)
