@@ -20,12 +20,13 @@ PLAIN_COUNTS = {
 }
 
 
-def some(count: int, word: str = "shot") -> str:
+def counted(count: int, word: str = "shot", many: str = "") -> str:
+    """How many of what; `many` is the plural where it isn't the word and an s.
+
+    >>> counted(1), counted(3), counted(2, "panel type"), counted(0, "mass", "masses")
+    ('1 shot', '3 shots', '2 panel types', '0 masses')
     """
-    >>> some(1), some(3), some(2, "panel type")
-    ('1 shot', '3 shots', '2 panel types')
-    """
-    return f"{count} {word}{'' if count == 1 else 's'}"
+    return f"{count} {word if count == 1 else many or word + 's'}"
 
 
 def be(count: int) -> str:

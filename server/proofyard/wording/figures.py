@@ -65,11 +65,6 @@ def degrees_of_freedom(dof: float | None) -> str:
     return "∞" if dof is None or dof == float("inf") else plainly(dof, figures=3)
 
 
-def counted(n: int, one: str, many: str = "") -> str:
-    """ "1 reading", "3 readings"."""
-    return f"{n} {one if n == 1 else many or one + 's'}"
-
-
 _BARE = re.compile(r"[\d.,\s½¼¾⅛⅜⅝⅞/+−-]+")
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Protocol
 
-from proofyard.wording.figures import counted
+from proofyard.wording.counts import counted
 from proofyard.wording.when import day_words, moment_words
 
 

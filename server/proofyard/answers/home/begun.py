@@ -23,7 +23,7 @@ from proofyard.views.head_strips import HeadStrip, head_strips, shares_by_head
 from proofyard.views.panel_type import panel_type_of
 from proofyard.views.settings import Through, ViewSettings, form_of, form_words, through_of
 from proofyard.wording.counts import all_listed, capital, days_listed
-from proofyard.wording.figures import counted as so_many
+from proofyard.wording.counts import counted as so_many
 from proofyard.wording.when import day_words
 
 MOST_GROUPS = 2  # panel types in one line

@@ -13,7 +13,7 @@ from proofyard.records.panel import PanelBuild
 from proofyard.records.trial import CAUTIONS
 from proofyard.records.trial_days import DayFact, days_of, trial_lines
 from proofyard.storage import Session
-from proofyard.wording.figures import counted
+from proofyard.wording.counts import counted
 from proofyard.wording.reasons.said import said
 
 LOGGERS = ("archer",)  # the laptop is the owner's, and is no phone

@@ -11,7 +11,7 @@ from proofyard.records.trial import NEXT_SHOT_RULES, Trial
 from proofyard.shots.loosed import LoosedShot
 from proofyard.shots.rule_words import rule_lines
 from proofyard.views.panel_type import backing_of, garment_of
-from proofyard.wording.counts import some
+from proofyard.wording.counts import counted
 from proofyard.wording.group_methods import METHOD_TERMS
 
 NOT_RECORDED, NO_SHOTS = "not recorded", "no shots"
@@ -116,8 +116,8 @@ def _how_many(one: OfGroup, reader: str) -> str:
     counts = [len({fact.panel_id for fact in facts}), len({fact.arrow_id for fact in facts}), len({fact.bow_id for fact in facts})]
     days = len({fact.day for fact in facts})
     names = ("panel", "arrow", "bow")
-    words = [some(count, name) for count, name in zip(counts, names, strict=True)]
-    return ", ".join([*words, some(days, "day")])
+    words = [counted(count, name) for count, name in zip(counts, names, strict=True)]
+    return ", ".join([*words, counted(days, "day")])
 
 
 TERMS: Mapping[str, Callable[[OfGroup, str], str]] = MappingProxyType(

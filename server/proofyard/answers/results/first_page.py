@@ -14,7 +14,7 @@ from proofyard.shots.loosed import LoosedShot
 from proofyard.views.cells import Cell, CountedShot, Tally, deep, row_keys, rows_of
 from proofyard.views.counted import SPOILT_ENTRIES, Sorted
 from proofyard.views.settings import FIRST_BEHIND, ViewSettings, all_through_bounds
-from proofyard.wording.counts import PLAIN_COUNTS, bow_label, listed, some
+from proofyard.wording.counts import PLAIN_COUNTS, bow_label, counted, listed
 from proofyard.wording.reasons.said import said
 
 MOST_HELD, MOST_THROUGH = 6, 4  # as many squares stand one by one on either side; more become a square a level with its count
@@ -152,7 +152,7 @@ def _cell(cell: Cell, id: str, band: str, past: str, *, hidden: bool) -> GridCel
     if not shots:
         count, href = ("none fair", cell.href) if cell.not_known else ("no shots", "")
         return GridCell(id, band, count, f"{count}, {cell.who}, {band}", href, "", "", (), (), "", None)
-    count = some(shots) if hidden else cell.tally.words
+    count = counted(shots) if hidden else cell.tally.words
     held = _squares([one for one in cell.shots if not one.through_low], most=MOST_HELD)
     through = _squares([one for one in cell.shots if one.through_low], most=MOST_THROUGH)
     interval = "" if hidden else f"{cell.tally.interval_words}\N{NO-BREAK SPACE}%"

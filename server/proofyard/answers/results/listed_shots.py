@@ -14,7 +14,7 @@ from proofyard.views.cells import group_of, is_row, row_key
 from proofyard.views.counted import OFF_AXIS, Sorted, ask, sort_shots
 from proofyard.views.listed_shot import ListedShot, listed_shot
 from proofyard.views.settings import Asked, ViewSettings, wants_pool
-from proofyard.wording.counts import PLAIN_COUNTS, some
+from proofyard.wording.counts import PLAIN_COUNTS, counted
 from proofyard.wording.left_out import REASONS
 from proofyard.wording.reasons.said import said
 
@@ -32,7 +32,7 @@ class ShotList:
 
     @property
     def heading(self) -> str:
-        return f"{self.title}: {some(len(self.shots))}"
+        return f"{self.title}: {counted(len(self.shots))}"
 
     @property
     def lines(self) -> tuple[ListedShot, ...]:

@@ -10,7 +10,7 @@ from proofyard.quantities.reason import because
 from proofyard.records.kit_between import BackingChecked, BowWeighed, StandFact
 from proofyard.shots.loosed import LoosedShot
 from proofyard.views.cells import joules, mean_energy
-from proofyard.wording.counts import some
+from proofyard.wording.counts import counted
 from proofyard.wording.reasons.said import said
 
 FEWEST = 3  # of one bow in each trial, before its means are compared at all
@@ -62,7 +62,7 @@ def _energy_words(shots: Sequence[LoosedShot], reader: str) -> str:
     value, plus, uncertainty = joules(found.mean, unit).partition(" ±")
     masses = [shot.impact.mass.value for shot in shots if shot.impact.mass is not None]
     arrows = f", {said(because('arrows_on_average', mass_kg=fmean(masses)), reader)}" if masses else ""
-    return f"{with_unit(value, unit)}{plus}{uncertainty}, {some(len(shots))}{arrows}"
+    return f"{with_unit(value, unit)}{plus}{uncertainty}, {counted(len(shots))}{arrows}"
 
 
 def weight_rows(bows: Sequence[BowWeighed], names: Mapping[str, str], *, sessions: Sequence[Sequence[str]], reader: str) -> list[DiffRow]:

@@ -22,7 +22,7 @@ from proofyard.views.counted import sort_shots
 from proofyard.views.curve import fifty_percent_of
 from proofyard.views.panel_type import panel_type_of
 from proofyard.views.settings import ViewSettings
-from proofyard.wording.counts import some
+from proofyard.wording.counts import counted
 
 # A tester's single reading and the table behind a strength: about a tenth either way.
 STRENGTH_SHARE = 0.1
@@ -248,4 +248,4 @@ def _made(panel: Panel) -> str:
 
 
 def _shots(count: int) -> str:
-    return "no shots" if not count else some(count)
+    return "no shots" if not count else counted(count)

@@ -21,7 +21,7 @@ from proofyard.pages.frame.rendering import frame_for, html
 from proofyard.records.import_batch import HOLDS, MADE
 from proofyard.records.import_facts import BatchFact, batches, days_of, made_by
 from proofyard.storage import Storage
-from proofyard.wording.figures import counted
+from proofyard.wording.counts import counted
 from proofyard.wording.when import day_words, moment_words
 
 router = APIRouter()

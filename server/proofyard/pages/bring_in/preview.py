@@ -19,7 +19,7 @@ from proofyard.records.listing import all_of
 from proofyard.records.speed import METHODS
 from proofyard.records.trial import Trial
 from proofyard.storage import Session, Storage
-from proofyard.wording.figures import counted
+from proofyard.wording.counts import counted
 
 SHOWN_ROWS, SHOWN_TROUBLES, SHOWN_BESIDE = 10, 25, 20
 NAMES_LISTED = 12
@@ -233,7 +233,7 @@ def _facts(ready: Ready) -> list[tuple[str, str]]:
             new.setdefault(one.noun, []).append(str(one.body.get(MADE_NAMES[one.noun][1], "")))
     shots = sum(one.noun == "shot" for one in ready.making.made)
     made = [("Shots", str(shots))] if shots else []
-    made += [(f"New {noun}{'s' if len(names) != 1 else ''}", _listed(names)) for noun, names in new.items()]
+    made += [(counted(len(names), f"new {noun}"), _listed(names)) for noun, names in new.items()]
     return made + [(f"In the book already: {noun}", _listed(list(names))) for noun, names in ready.making.known.items()]
 
 

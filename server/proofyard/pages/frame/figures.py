@@ -10,9 +10,9 @@ from fastapi import Depends, Request
 from proofyard import quantities
 from proofyard.records.columns import Meaning, Noun, meanings, picked
 from proofyard.records.typed_values import HARDNESS_KINDS, kind_of
+from proofyard.wording.counts import counted as counted
 from proofyard.wording.figures import as_typed_first
 from proofyard.wording.figures import both_units as both_units  # pages write figures with these too
-from proofyard.wording.figures import counted as counted
 from proofyard.wording.figures import spread_words as spread_words
 from proofyard.wording.figures import with_uncertainty as with_uncertainty
 

@@ -29,11 +29,11 @@ from proofyard.records.trial import OUTCOME_SIGNS, outcome_name
 from proofyard.settings import data_folder
 from proofyard.wording import formula_names
 from proofyard.wording.combinations import combination_name
+from proofyard.wording.counts import counted
 from proofyard.wording.figures import (
     bare,
     bare_spread,
     both_units,
-    counted,
     degrees_of_freedom,
     in_unit,
     share_words,
@@ -147,7 +147,7 @@ class Frame:
     @property
     def title_words(self) -> str:
         """What the browser shows: "2 fields to check, new bow"."""
-        return f"{self.wrong} field{'s' if self.wrong != 1 else ''} to check, {mid_sentence(self.title)}" if self.wrong else self.title
+        return f"{counted(self.wrong, 'field')} to check, {mid_sentence(self.title)}" if self.wrong else self.title
 
     @property
     def reader(self) -> str:

@@ -12,7 +12,7 @@ from proofyard.records.columns import Noun, meanings
 from proofyard.records.instrument import HardnessReading
 from proofyard.records.typed_values import unusual
 from proofyard.shots.readings import Measured, too_few
-from proofyard.wording.counts import some
+from proofyard.wording.counts import counted
 from proofyard.wording.reasons.said import said as reason_words
 
 
@@ -82,7 +82,7 @@ def summary_line(found: Measured, shown_as: str, reader: str) -> str:
     if found.mean is None:
         return "not read yet"
     n = found.mean.n or 0
-    return f"{with_uncertainty(found.mean, shown_as, reader)}, {some(n, 'reading')}"
+    return f"{with_uncertainty(found.mean, shown_as, reader)}, {counted(n, 'reading')}"
 
 
 def summary_facts(found: Measured, shown_as: str, reader: str) -> list[tuple[str, str]]:

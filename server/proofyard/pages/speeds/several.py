@@ -16,7 +16,7 @@ from proofyard.records.listing import one
 from proofyard.records.speed import Combination, SpeedReading, SpeedSeries
 from proofyard.records.typed_values import Problem, take
 from proofyard.storage import Session
-from proofyard.wording.figures import counted
+from proofyard.wording.counts import counted
 
 router = APIRouter()
 

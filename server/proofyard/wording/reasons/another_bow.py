@@ -5,8 +5,8 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 from proofyard.quantities import Uncertain, figure, from_si, plainly, unit_for_reader, with_unit
-from proofyard.wording.counts import capital, listed
-from proofyard.wording.figures import as_typed_first, counted, with_uncertainty
+from proofyard.wording.counts import capital, counted, listed
+from proofyard.wording.figures import as_typed_first, with_uncertainty
 from proofyard.wording.levels import TWO_SIDED
 from proofyard.wording.reasons.bow import inches, pounds
 

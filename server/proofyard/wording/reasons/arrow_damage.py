@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from proofyard.quantities import plainly, with_unit
-from proofyard.wording.counts import all_listed, some
+from proofyard.wording.counts import all_listed, counted
 from proofyard.wording.levels import TWO_SIDED
 
 ONE_SIDE = "one-sided, 95\N{NO-BREAK SPACE}%"
@@ -19,10 +19,10 @@ def _life(*, lasts: float | None, low: float, high: float | None, shots: int, en
     """ "6.8 shots, 95 % interval 3.2 to 20 (5 ended in 34 shots)"."""
     if high is None:
         how = "none ended" if not ended_high else f"none surely ended, perhaps {ended_high}"
-        return f"at least {_shots(low)} shots ({ONE_SIDE}; {how} in {some(shots)})"
-    counted = f"{ended}" if ended == ended_high else f"{ended} to {ended_high}"
+        return f"at least {_shots(low)} shots ({ONE_SIDE}; {how} in {counted(shots)})"
+    how_many = f"{ended}" if ended == ended_high else f"{ended} to {ended_high}"
     first = f"{_shots(lasts)} shots, " if lasts is not None else ""
-    return f"{first}{TWO_SIDED} interval {_shots(low)} to {_shots(high)} shots ({counted} ended in {some(shots)})"
+    return f"{first}{TWO_SIDED} interval {_shots(low)} to {_shots(high)} shots ({how_many} ended in {counted(shots)})"
 
 
 def _lasts(*, who: str, on: str, life: str) -> str:
@@ -41,7 +41,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
     {
         # the page's finding
         "no_shots_on_a_panel": "No shot on a panel matches what you picked.",
-        "no_head_looked_at": lambda *, shots: f"Nobody noted what became of a head after {some(shots)} on the panel.",
+        "no_head_looked_at": lambda *, shots: f"Nobody noted what became of a head after {counted(shots)} on the panel.",
         "head_lasts": _lasts,
         # gets through and dies of it
         "gets_through_and_dies": _dies,

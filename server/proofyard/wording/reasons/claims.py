@@ -5,7 +5,8 @@ from types import MappingProxyType
 
 from proofyard.quantities import unit_for_reader, written
 from proofyard.records.panel import CONSTRUCTIONS
-from proofyard.wording.counts import capital, hits_of, listed, some
+from proofyard.wording.counts import capital, hits_of, listed
+from proofyard.wording.counts import counted as so_many
 from proofyard.wording.when import moment_words
 
 PERCENT = "\N{NO-BREAK SPACE}%"
@@ -90,8 +91,8 @@ def _head_so_far(*, head: str, low: int, high: int, shots: int) -> str:
 def _settles(*, heads: Sequence[tuple[str, int]]) -> str:
     (first, shots), *others = heads
     if not others:
-        return f"{capital(some(shots, 'more shot'))} with the {first}, none of them through, would settle it."
-    more = [f"{some(shots, 'more shot')} with the {first}", *(f"{n} with the {head}" for head, n in others)]
+        return f"{capital(so_many(shots, 'more shot'))} with the {first}, none of them through, would settle it."
+    more = [f"{so_many(shots, 'more shot')} with the {first}", *(f"{n} with the {head}" for head, n in others)]
     return f"{capital(listed(more, most=9))}, none of them through, would settle it."
 
 
@@ -110,7 +111,7 @@ def _panel_names(panels: Sequence[str]) -> str:
 def _never_no(*, shots: Sequence[str], panels: Sequence[str], through: int, counted: int) -> str:
     which = f" ({listed(shots)})" if shots else ""
     on = f"{'this panel' if len(panels) == 1 else 'these panels'}, {listed(panels, most=6)}"
-    return f"No, not on {on}: {through} of {some(counted)} got through{which}. One is enough to refute “never”."
+    return f"No, not on {on}: {through} of {so_many(counted)} got through{which}. One is enough to refute “never”."
 
 
 def _never_so_far(*, heads: Sequence[str]) -> str:
@@ -129,7 +130,7 @@ def _limit(*, head: str, arrows: int, panels: int, few: str) -> str:
         return f"{capital(head)}: all on one panel. Another panel would say more than 20 more shots here."
     if arrows == 1:
         return f"{capital(head)}: all with one arrow. Another arrow would say more than 20 more shots with this one."
-    return f"{capital(head)}: {some(arrows, 'arrow')} on {some(panels, 'panel')}. For the type, more {few}s say more than more shots."
+    return f"{capital(head)}: {so_many(arrows, 'arrow')} on {so_many(panels, 'panel')}. For the type, more {few}s say more than more shots."
 
 
 _APART = {
@@ -147,7 +148,7 @@ def _apart(*, apart: Sequence[tuple[str, int]]) -> str:
 
 
 def _could_change(*, shots: int) -> str:
-    return f"{some(shots, 'undecided shot')} could change this."
+    return f"{so_many(shots, 'undecided shot')} could change this."
 
 
 def _rule(*, percent: int, heads: int, set_shots: int | None) -> str:
@@ -156,7 +157,7 @@ def _rule(*, percent: int, heads: int, set_shots: int | None) -> str:
     if heads > 1:
         words += f" Any of {heads} heads can refute it, so each needs {heads} times the evidence; “yes” needs every head."
     if set_shots is not None:
-        words += f" Set beforehand: {some(set_shots)} with each head; “yes” is judged once, after them."
+        words += f" Set beforehand: {so_many(set_shots)} with each head; “yes” is judged once, after them."
     return words
 
 
@@ -243,7 +244,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
             "A shot with less energy that got through refutes it, one with more that was held supports it; each by more than what "
             "all shots share of the uncertainty."
         ),
-        "claim_more_shots": lambda *, shots: f"{some(shots, 'more shot')} without a through",
+        "claim_more_shots": lambda *, shots: f"{so_many(shots, 'more shot')} without a through",
         "claim_more_of": "it takes more {few}s",
         "claim_more_never": "{why}",
         "claim_verdict_no": "no",

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from proofyard.quantities import from_si, unit_for_reader, with_unit, written
-from proofyard.wording.counts import capital, listed, some
+from proofyard.wording.counts import capital, counted, listed
 from proofyard.wording.energies import decimals_carried, energy_words
 from proofyard.wording.reasons.claims import panels_words
 
@@ -78,12 +78,14 @@ def _between(low: float | None, high: float | None, unit: str) -> str:
 
 
 def _each(shots: int, groups: int) -> str:
-    return some(shots, "more shot") + (" each" if groups > 1 else "")
+    return counted(shots, "more shot") + (" each" if groups > 1 else "")
 
 
 def _would_settle(*, shots: int, groups: int) -> str:
     evenly = f", {-(-shots // groups)} each," if groups > 1 else ""
-    return f"About {some(shots, 'more shot')}{evenly} at the same energies would settle it with an even chance, if they go as those so far."
+    return (
+        f"About {counted(shots, 'more shot')}{evenly} at the same energies would settle it with an even chance, if they go as those so far."
+    )
 
 
 def _stands_alike(*, others: bool) -> str:
@@ -93,7 +95,7 @@ def _stands_alike(*, others: bool) -> str:
 
 
 def _type_lacks(*, few: str, count: int) -> str:
-    had = some(count, few)
+    had = counted(count, few)
     return f"For the type: {had} can lie together on one side by luck. It takes four, or their spread stated in the claim."
 
 

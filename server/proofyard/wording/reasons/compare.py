@@ -8,14 +8,15 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from proofyard.quantities import hand_length
-from proofyard.wording.counts import all_listed, capital, hits_of, number, some
+from proofyard.wording.counts import all_listed, capital, hits_of, number
+from proofyard.wording.counts import counted as so_many
 from proofyard.wording.energies import energies_between
 
 
 def _points(points: int) -> str:
     if points == 0:
         return "no difference"
-    return f"{some(abs(points), 'percentage point')} {'more' if points > 0 else 'less'}"
+    return f"{so_many(abs(points), 'percentage point')} {'more' if points > 0 else 'less'}"
 
 
 def _from_to(low: int, high: int) -> str:
@@ -49,7 +50,7 @@ def _ranks(*, who: str, kind: str, higher: float, pairs: int, p: float, shifts: 
     what = {"depth": "went deeper", "outcomes": "reached a higher outcome level"}[kind]
     more = "".join(f" {one}" for one in shifts)
     count = round(2 * higher) / 2
-    of = f"{count:g} of {some(pairs, 'pair')} of shots at like energy, a tie counted half"
+    of = f"{count:g} of {so_many(pairs, 'pair')} of shots at like energy, a tie counted half"
     return f"{_RANKED[kind]}, exploratory: {who} {what} in {of} (p = {p_value(p)}, uncorrected).{more}"
 
 
@@ -68,7 +69,7 @@ def _at_equal_energy(*, times: float, low: float | None, high: float | None, sho
 
 def _group_counted(*, counted: int, loosed: int, apart: tuple[str, ...]) -> str:
     """Of a group that has none, the reasons are all there is to say."""
-    said = f"{counted or 'none'} of {some(loosed)} {'is' if counted == 1 else 'are'} counted"
+    said = f"{counted or 'none'} of {so_many(loosed)} {'is' if counted == 1 else 'are'} counted"
     return said + (f"; {', '.join(apart)}" if apart else "")
 
 
@@ -101,7 +102,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         ),
         "a_difference_may_exist": "A difference may still exist: the intervals below say how large it can be.",
         "small_numbers": lambda *, least: (
-            f"Few shots, down to {some(least)} of one group: the intervals are wide, and a single shot changes them."
+            f"Few shots, down to {so_many(least)} of one group: the intervals are wide, and a single shot changes them."
         ),
         # pair by pair
         "ranks_told": _ranks,

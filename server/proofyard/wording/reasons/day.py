@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 from proofyard.records.trial import NEXT_SHOT_RULES
-from proofyard.wording.figures import counted
+from proofyard.wording.counts import counted
 
 
 def _shots(*, shots: int, hits: int, unread: int) -> str:

@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from proofyard.quantities import plainly, unit_for_reader, written
 from proofyard.records.shot import ALL_ENTRIES
-from proofyard.wording.counts import all_listed, be, capital, some
+from proofyard.wording.counts import all_listed, be, capital, counted
 from proofyard.wording.energies import energy_words, range_words, ranged_words, times_words
 from proofyard.wording.levels import TWO_SIDED
 
@@ -51,15 +51,15 @@ def _part(part: float) -> str:
 
 def _combinations(*, most: float, combinations: int, moved: float) -> str:
     return (
-        f"Up to {_part(most)} belongs to single combinations of bow, arrow and archer ({some(combinations, 'combination')}) and moves the "
-        f"{FIFTY} energy by {_part(moved)}."
+        f"Up to {_part(most)} belongs to single combinations of bow, arrow and archer ({counted(combinations, 'combination')}) and moves "
+        f"the {FIFTY} energy by {_part(moved)}."
     )
 
 
 def _undecided(*, shots: int, if_all: str | None, if_none: str | None) -> str:
     ends = [one or "not estimated" for one in (if_all, if_none)]
     return (
-        f"{some(shots)} undecided and left out: counted as through, the {FIFTY} energy would be {ends[0]}; "
+        f"{counted(shots)} undecided and left out: counted as through, the {FIFTY} energy would be {ends[0]}; "
         f"counted as not through, {ends[1]}."
     )
 
@@ -93,10 +93,10 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         # the estimate, to end a sentence without its stop
         "energy_carried": _energy,
         "estimate": _estimate,
-        "estimate_of_shots": lambda *, estimate, shots: f"{estimate} ({some(shots)})",
+        "estimate_of_shots": lambda *, estimate, shots: f"{estimate} ({counted(shots)})",
         "no_estimate": "no estimate yet: {why}",
         "undecided_check_behind": lambda *, shots: (
-            f"{some(shots)} undecided: check from behind whether {'it' if shots == 1 else 'they'} got through"
+            f"{counted(shots)} undecided: check from behind whether {'it' if shots == 1 else 'they'} got through"
         ),
         "outside_the_energies_shot": lambda *, low_j, high_j, reader: (
             f"That is outside the energies shot, {range_words(low_j, high_j, reader=reader)}: an extrapolation of the curve that no shot "
@@ -104,7 +104,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         ),
         "sentence_of_its_own": lambda *, why: f"{capital(why)}.",
         # in a head's drawing on the results page
-        "curve_of_mixed_types": lambda *, types: f"No curve: these shots mix {some(types, 'panel type')}, and each needs its own curve.",
+        "curve_of_mixed_types": lambda *, types: f"No curve: these shots mix {counted(types, 'panel type')}, and each needs its own curve.",
         "fifty_percent_found": lambda *, estimate, more: f"{FIFTY} energy: {estimate}. {more or ''}".rstrip(),
         "fifty_percent_not_found": f"No estimate yet of the {FIFTY} energy: {{why}}.",
         # beside another trial
@@ -115,7 +115,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "lead_found": _lead,
         "lead_not_found": f"No estimate yet of the {FIFTY} energy of {{who}} against {{on}}: {{why}}.",
         # a head's row
-        "so_many_shots": lambda *, shots: some(shots),
+        "so_many_shots": lambda *, shots: counted(shots),
         "through_of_shots": lambda *, hits, shots: f"{hits} of {shots}" if shots else "none",
         "point_not_found": "no estimate yet",
         "range_of_point": lambda *, low_j, high_j, outside, reader: (
@@ -128,11 +128,11 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
             "The energies were chosen by the outcomes so far, so the interval is widened for that; where the curve rises slowly, closed "
             "intervals of 20 shots still held the true point in only 82 to 93 of 100 simulations."
         ),
-        "only_few_shots": lambda *, shots: f"Only {some(shots)}: a few more may change it a lot.",
+        "only_few_shots": lambda *, shots: f"Only {counted(shots)}: a few more may change it a lot.",
         "point_on_one_panel": "All on one panel, {panel}; another panel of this type may differ.",
         "undecided_left_out": _undecided,
         "unmeasured_left_out": lambda *, shots: (
-            f"{some(shots)} more {'has' if shots == 1 else 'have'} no measured energy and {be(shots)} left out."
+            f"{counted(shots)} more {'has' if shots == 1 else 'have'} no measured energy and {be(shots)} left out."
         ),
         # the uncertainty of the energies
         "no_energy_has_uncertainty": "None of these shots has an energy with an uncertainty, so the interval holds none.",
@@ -143,7 +143,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         ),
         "of_combinations": _combinations,
         "each_its_own_speed": "Every shot has its own speed reading, so none uses the mean of its combination.",
-        "energies_without_uncertainty": lambda *, shots: f"The energy of {some(shots)} has no uncertainty, so it is not included.",
+        "energies_without_uncertainty": lambda *, shots: f"The energy of {counted(shots)} has no uncertainty, so it is not included.",
         # other shares
         "energy_of_shares": lambda *, shares: f"{all_listed(_percent(share) for share in shares)} energy",
         "too_few_for_tails": "Too few shots: {shots} of the {needed} needed.",
@@ -155,7 +155,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "not_worked_out": "Not worked out: {why}.",
         "one_entry_only": "Every shot here went in at the same kind of place, as far as recorded, so where it went in is not included.",
         "terms_rest_on": lambda *, shots, left_out: (
-            f"From {some(shots)}{f'; {left_out} more lack one of these and are left out' if left_out else ''}, each at equal energy. "
+            f"From {counted(shots)}{f'; {left_out} more lack one of these and are left out' if left_out else ''}, each at equal energy. "
             "Effects that always changed together cannot be separated."
         ),
         # the averaging limit

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from proofyard.quantities import Uncertain, written_with_uncertainty
-from proofyard.wording.figures import counted
+from proofyard.wording.counts import counted
 from proofyard.wording.when import exact_clock_words
 
 NO_BREAK = "\N{NO-BREAK SPACE}"

@@ -4,20 +4,20 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from proofyard.quantities import in_readers
-from proofyard.wording.counts import all_listed, some
+from proofyard.wording.counts import all_listed, counted
 
 
 def _shots_found(*, count: int, of: int, narrowed: bool) -> str:
     if not of:
         return "There is no shot yet."
     if narrowed:
-        return f"{count or 'None'} of {some(of)} match{'es' if count == 1 else ''} what you asked for."
+        return f"{count or 'None'} of {counted(of)} match{'es' if count == 1 else ''} what you asked for."
     return "The one shot there is." if of == 1 else f"All {of} shots."
 
 
 def _shots_apart(*, voided: int, let_down: int) -> str:
     parts = [f"{voided} crossed out"] if voided else []
-    parts += [some(let_down, "let-down")] if let_down else []
+    parts += [counted(let_down, "let-down")] if let_down else []
     return f"{all_listed(parts)} beside them, shown once you tick them under Outcome" if parts else ""
 
 
@@ -40,7 +40,7 @@ def _photos_found(*, count: int, of_trial: str | None) -> str:
     where = f" of “{of_trial}”" if of_trial else ""
     if not count:
         return f"No photo{where} yet."
-    return f"{some(count, 'photo')}{where}, the newest first, each with what it shows."
+    return f"{counted(count, 'photo')}{where}, the newest first, each with what it shows."
 
 
 SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(

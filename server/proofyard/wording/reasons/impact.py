@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from proofyard.quantities import Uncertain, from_si, in_readers, plainly, unit_for_reader, with_unit, written, written_with_uncertainty
-from proofyard.wording.counts import some
+from proofyard.wording.counts import counted
 
 QUANTITIES: Mapping[str, str] = MappingProxyType(
     {
@@ -40,8 +40,8 @@ def _instrument(*, tool: str, accuracy_ratio: float | None, stated: bool, step: 
 
 def _speed_of_shot(*, basis: str, inputs: tuple[str, ...], readings: int | None, pooled_with: int | None, why_not_known: str | None) -> str:
     said = [BASES[basis], *inputs]
-    said += [] if readings is None else [f"{some(readings, 'reading')}; includes shot-to-shot scatter"]
-    said += [] if pooled_with is None else [f"pooled with {some(pooled_with, 'like combination')}, and so wider"]
+    said += [] if readings is None else [f"{counted(readings, 'reading')}; includes shot-to-shot scatter"]
+    said += [] if pooled_with is None else [f"pooled with {counted(pooled_with, 'like combination')}, and so wider"]
     return ", ".join([*said, f"its uncertainty can’t be told: {why_not_known}"] if why_not_known else said)
 
 
@@ -88,7 +88,7 @@ def _drag_of_two_places(*, near: int, near_m: float, far: int, far_m: float, rea
 
 
 def _weighed(*, readings: int | None, uncertain: bool) -> str:
-    words = some(readings, "reading") if readings else "never weighed"
+    words = counted(readings, "reading") if readings else "never weighed"
     return words if uncertain else f"{words}, its uncertainty can’t be told: the scale’s accuracy is not written down"
 
 

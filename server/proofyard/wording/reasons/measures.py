@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 from proofyard.quantities import figure
-from proofyard.wording.counts import all_listed, some
+from proofyard.wording.counts import all_listed, counted
 
 LUCK = "luck alone does as well in {} of 100 cases"
 
@@ -29,13 +29,13 @@ def _told(*, how: str, strength: float, rises: bool, heads: int, p: float | None
     else:
         first = f"heads with {way} of it need less energy: correlation {strength:.2f} (0 none, 1 perfect)"
     firm = _chance(p) if p is not None else "too few heads to tell that from luck"
-    return f"{first}; {some(heads, 'head')}; {firm}{_same(one_line)}"
+    return f"{first}; {counted(heads, 'head')}; {firm}{_same(one_line)}"
 
 
 def _shown(*, measure: str, on: str, rises: bool, heads: int, p: float | None, one_line: tuple[str, ...]) -> str:
     way = "more" if rises else "less"
     name = measure[:1].lower() + measure[1:]
-    return f"On {on} heads with {way} {name} get through more easily ({some(heads, 'head')}; {_chance(p or 0.0)}){_same(one_line)}."
+    return f"On {on} heads with {way} {name} get through more easily ({counted(heads, 'head')}; {_chance(p or 0.0)}){_same(one_line)}."
 
 
 def _energy(*, more: int, pairs: int) -> str:
@@ -49,18 +49,20 @@ def _energy(*, more: int, pairs: int) -> str:
 
 def _drag(*, dragging: Sequence[str], known: int, unknown: int) -> str:
     lead = "A shaft that is wider than its head drags in the hole; it is in none of these measures."
-    which = f"None of the {some(known, 'head')} measured with their shafts" if unknown else "No head here"
+    which = f"None of the {counted(known, 'head')} measured with their shafts" if unknown else "No head here"
     found = f"It does behind {all_listed(dragging)}." if dragging else f"{which} is narrower than its shaft." if known else ""
-    open_ = f"Of {some(unknown, 'head')} it can’t be told: head or shaft was not measured." if unknown else ""
+    open_ = f"Of {counted(unknown, 'head')} it can’t be told: head or shaft was not measured." if unknown else ""
     return " ".join(part for part in (lead, found, open_) if part)
 
 
 SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
     {
         "measure_told": _told,
-        "measure_says_nothing": lambda *, heads: f"measured of {some(heads, 'head')}: nothing to order by",
+        "measure_says_nothing": lambda *, heads: f"measured of {counted(heads, 'head')}: nothing to order by",
         "measure_shown": _shown,
-        "no_measure_shown": lambda *, heads, on: f"On {on} no measure of the {some(heads, 'head')} is shown to explain which get through.",
+        "no_measure_shown": lambda *, heads, on: (
+            f"On {on} no measure of the {counted(heads, 'head')} is shown to explain which get through."
+        ),
         "measures_not_told": lambda *, why: f"Which measure explains? {why[:1].upper()}{why[1:]}.",
         "energy_orders": _energy,
         "shaft_drag": _drag,

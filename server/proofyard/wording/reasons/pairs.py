@@ -7,7 +7,7 @@ corrected one is the verdict. A difference that isn't shown is never called none
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from proofyard.wording.counts import capital, number, some
+from proofyard.wording.counts import capital, counted, number
 from proofyard.wording.energies import energies_between
 
 ALL_LEVEL = 0.95
@@ -163,7 +163,7 @@ def _get(who: str) -> str:
 
 
 def _reference(*, who: str, shots: int, named: bool, pairs: int, looks: str) -> str:
-    why = f"of the pair named in advance, shot most ({some(shots)})" if named else f"shot most ({some(shots)})"
+    why = f"of the pair named in advance, shot most ({counted(shots)})" if named else f"shot most ({counted(shots)})"
     pays = {
         "set": "",
         "before": f" The number of shots set beforehand is not reached, so each look on the way is judged at 99.7{PERCENT}.",
@@ -217,7 +217,9 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "pair_of_chosen_energies": (
             "The energies were chosen by the outcomes so far, so the interval is widened for that; slow curves may still be missed."
         ),
-        "pair_undecided": lambda *, shots: f"{some(shots)} undecided {'is' if shots == 1 else 'are'} left out until checked from behind.",
+        "pair_undecided": lambda *, shots: (
+            f"{counted(shots)} undecided {'is' if shots == 1 else 'are'} left out until checked from behind."
+        ),
         "pair_of_these_arrows": _arrows,
         "pair_level": _level_counts,
         # which pair was named beforehand

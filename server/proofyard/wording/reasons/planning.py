@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from proofyard.quantities import hand_length, unit_for_reader, written
 from proofyard.records.plan import MIXED
-from proofyard.wording.counts import be, capital, some
+from proofyard.wording.counts import be, capital, counted
 from proofyard.wording.energies import ranged_words
 from proofyard.wording.when import moment_words
 
@@ -32,7 +32,7 @@ def _energy(energy_j: float, reader: str) -> str:
 
 
 def _where_it_lies(*, head: str, shots: int, low_j: float, high_j: float, chance: float, reader: str) -> str:
-    lies = f"{some(shots)}: the 50 % energy lies" if shots else "no shots yet: the 50 % energy is taken to lie"
+    lies = f"{counted(shots)}: the 50 % energy lies" if shots else "no shots yet: the 50 % energy is taken to lie"
     tenths = min(9, max(1, round(10 * chance)))
     return (
         f"{head}, {lies} between {_energy(low_j, reader)} and {_energy(high_j, reader)}. "
@@ -56,7 +56,7 @@ def _points(width: float) -> str:
 def _said_before(*, before: int, unclear: int) -> str:
     """Whether something was said before the first shot, by when the shots were loosed."""
     if before:
-        return f"after {some(before)}"
+        return f"after {counted(before)}"
     if unclear:
         return "on the day of the first shot, before or after it: when it was loosed is not recorded"
     return "before the first shot"
@@ -91,11 +91,13 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "when_line_clear": "when the line is clear",
         "spots_caption": lambda *, unplaced: (
             "Numbers in rings are the spots that the order names. They lie so far from each other, the edge and earlier hits that a hit "
-            "on the spot is fair." + (f" {some(unplaced, 'earlier hit')} with no known place may spoil some." if unplaced else "")
+            "on the spot is fair." + (f" {counted(unplaced, 'earlier hit')} with no known place may spoil some." if unplaced else "")
         ),
         # what is at hand
         "arrows_to_check_first": lambda *, tags: f"Arrow{'' if len(tags) == 1 else 's'} {', '.join(tags)} must be checked first.",
-        "combinations_without_energy": lambda *, count: f"{some(count, 'combination')} with no speed or mass in the book can’t be chosen.",
+        "combinations_without_energy": lambda *, count: (
+            f"{counted(count, 'combination')} with no speed or mass in the book can’t be chosen."
+        ),
         # the next shot by a trial's rule
         "rule_begins": "up-and-down method: the first shot with the {head}",
         "rule_by_the_last": _by_the_last,
@@ -122,9 +124,9 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "where_it_lies": _where_it_lies,
         "energy_at_hand": lambda *, energy_j, pooled, reader: _energy(energy_j, reader) + (", as like combinations have" if pooled else ""),
         "none_counts_yet": "no shots that count",
-        "so_many_count_no_point": lambda *, shots, why: f"{some(shots)} that count: {why}",
+        "so_many_count_no_point": lambda *, shots, why: f"{counted(shots)} that count: {why}",
         "so_many_count": lambda *, shots, energy_j, low_j, high_j, reader: (
-            f"{some(shots)} that count: 50 % energy {_energy(energy_j, reader)}, {ranged_words(low_j, high_j, reader=reader)}"
+            f"{counted(shots)} that count: 50 % energy {_energy(energy_j, reader)}, {ranged_words(low_j, high_j, reader=reader)}"
         ),
         "unread_so_unknown": lambda *, labels: (
             f"{', '.join(labels[:6])}{' and more' if len(labels) > 6 else ''} {be(len(labels))} not read yet, so the rule "

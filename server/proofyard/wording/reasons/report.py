@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
-from proofyard.wording.counts import all_listed, be, capital, days_listed, listed, some
+from proofyard.wording.counts import all_listed, be, capital, counted, days_listed, listed
 
 
 def _asked(*, question: str, days: Sequence[str], archers: Sequence[str], shots: int, panels: int, bows: int) -> str:
@@ -11,7 +11,7 @@ def _asked(*, question: str, days: Sequence[str], archers: Sequence[str], shots:
         return f"The question is: {question} Nobody has shot at it yet."
     when = f"On {days_listed(days)} " if days else ""
     who = all_listed(archers) or "somebody"
-    return f"{when}{who} asked: {question} They shot {some(shots, 'arrow')} with {some(bows, 'bow')} at {some(panels, 'panel')}."
+    return f"{when}{who} asked: {question} They shot {counted(shots, 'arrow')} with {counted(bows, 'bow')} at {counted(panels, 'panel')}."
 
 
 def _ended(words: str) -> str:

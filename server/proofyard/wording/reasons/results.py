@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 from proofyard.quantities import in_readers, plainly, unit_for_reader, written
 from proofyard.records.trial import NEXT_SHOT_RULES, Trial, parts_of_rule
-from proofyard.wording.counts import be, capital, days_listed, hits_of, listed, some
+from proofyard.wording.counts import be, capital, days_listed, hits_of, listed
+from proofyard.wording.counts import counted as so_many
 from proofyard.wording.when import day_words
 
 
@@ -72,7 +73,7 @@ def _showing(*, fair: str, picked: tuple[str, ...], place: str, by: str, meaning
 
 def _near_limit(*, shots: int, sure: float) -> str:
     return (
-        f"{some(shots)} may belong to the next band, being within {sure:g} standard uncertainties of its limit; "
+        f"{so_many(shots)} may belong to the next band, being within {sure:g} standard uncertainties of its limit; "
         f"the table marks {'it' if shots == 1 else 'them'}."
     )
 
@@ -106,7 +107,7 @@ TITLES: Mapping[str, str] = MappingProxyType(
 
 def _archer_unbalanced(*, archer: str, by: str, one: str, one_shots: int, one_of: int, other: str, other_shots: int, other_of: int) -> str:
     at, what = ("at", "those energies") if by == "energies" else ("with", "those two")
-    one_part, other_part = f"{one_shots or 'none'} of {some(one_of, 'shot')}", f"{other_shots or 'none'} of {some(other_of, 'shot')}"
+    one_part, other_part = f"{one_shots or 'none'} of {so_many(one_of, 'shot')}", f"{other_shots or 'none'} of {so_many(other_of, 'shot')}"
     return f"{archer} shot {one_part} {at} {one} and {other_part} {at} {other}: a difference between {what} could be due to the archer."
 
 
@@ -114,7 +115,7 @@ def _one_dominates(*, arrows: int, bows: int, panels: int, counts: int, fewest: 
     said = ", ".join(f"one {what} in {n}" for what, n in (("arrow", arrows), ("bow", bows), ("panel", panels)) if n)
     weak = "such counts say less than their number suggests" if alike is None else "the intervals may be too narrow"
     words = (
-        f"More than half of the shots come from {said} of {some(counts, 'count')} of {fewest} shots or more. Shots of one arrow, bow or "
+        f"More than half of the shots come from {said} of {so_many(counts, 'count')} of {fewest} shots or more. Shots of one arrow, bow or "
         f"panel resemble each other, so {weak}."
     )
     if alike is None:
@@ -158,7 +159,7 @@ def _weight_changed(*, archer: str, bow: str, change: float, first: str, last: s
 
 def _mean_as_if_unchanged(*, shots: int) -> str:
     theirs = "its energy" if shots == 1 else "their energies"
-    return f"{some(shots, 'shot')} used a mean speed, as if nothing had changed: {theirs} may be off by about as much."
+    return f"{so_many(shots, 'shot')} used a mean speed, as if nothing had changed: {theirs} may be off by about as much."
 
 
 def _harder_heads(*, heads: tuple[str, ...], days: tuple[str, ...], other_days: tuple[str, ...], both: tuple[str, ...]) -> str:
@@ -172,18 +173,17 @@ def _harder_heads(*, heads: tuple[str, ...], days: tuple[str, ...], other_days: 
 
 
 def _of_hits(one: str, more: str) -> Callable[..., str]:
-    return lambda *, hits, of: f"{hits} of {some(of, 'hit')} {one if hits == 1 else more}."
+    return lambda *, hits, of: f"{hits} of {so_many(of, 'hit')} {one if hits == 1 else more}."
 
 
 def _not_read(*, shots: int) -> str:
-    return f"{some(shots, 'shot')} {'has' if shots == 1 else 'have'} not been read and {'is' if shots == 1 else 'are'} not counted."
+    return f"{so_many(shots, 'shot')} {'has' if shots == 1 else 'have'} not been read and {'is' if shots == 1 else 'are'} not counted."
 
 
 def _read_again(*, hits: int, same: int, within_one: int) -> str:
     were = "was" if hits == 1 else "were"
-    return (
-        f"{some(hits, 'hit')} {were} read by a second person: same outcome in {same} of {hits}, within one level in {within_one} of {hits}."
-    )
+    who = f"{so_many(hits, 'hit')} {were} read by a second person"
+    return f"{who}: same outcome in {same} of {hits}, within one level in {within_one} of {hits}."
 
 
 def _depths_differ(*, depths: int, median_m: float, most_m: float, reader: str) -> str:
@@ -199,14 +199,14 @@ def _kappa(*, kappa: float, low: float | None, high: float | None) -> str:
 def _speeds_drifted(*, day: str, bow: str, archer: str, change: float, readings: int, low: float, high: float) -> str:
     return (
         f"On {day_words(day)}, arrow speeds from {bow} shot by {archer} {'fell' if change < 0 else 'rose'} by "
-        f"{abs(100 * change):.1f}{PERCENT} from the first to the last of {some(readings, 'reading')} "
+        f"{abs(100 * change):.1f}{PERCENT} from the first to the last of {so_many(readings, 'reading')} "
         f"(99{PERCENT} interval {100 * low:.1f} to {100 * high:.1f}{PERCENT})."
     )
 
 
 def _mean_in_a_drift(*, shots: int, falling: bool) -> str:
     early, late = ("low", "high") if falling else ("high", "low")
-    return f"{some(shots, 'shot')} used a mean speed: the early ones may be too {early}, the late ones too {late}."
+    return f"{so_many(shots, 'shot')} used a mean speed: the early ones may be too {early}, the late ones too {late}."
 
 
 def _few_spots(*, free: int, spots: int, panel: str) -> str:
@@ -236,7 +236,7 @@ CAVEATS: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "affects_group": "{group}",
         "all_on_one_panel": "All {shots} counted shots hit one panel, {panel}. Another panel of the same type may behave differently.",
         "affects_every_share": "every share here",
-        "trial_chose_energies": lambda *, shots: f"The trial chose each next energy by the outcomes so far ({some(shots, 'shot')}).",
+        "trial_chose_energies": lambda *, shots: f"The trial chose each next energy by the outcomes so far ({so_many(shots, 'shot')}).",
         "order_shows_chosen_energies": _order_shows_it,
         "totals_mean_nothing": (
             "Totals over several energies then mean nothing and are hidden; counts within one band are drawn towards a "
@@ -244,8 +244,8 @@ CAVEATS: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         ),
         "affects_totals": "every total over energies",
         "goes_with": _goes_with,
-        "at_one_panel": lambda *, row, shots, panel: f"{row} ({some(shots, 'shot')}) at {panel} only",
-        "on_one_day": lambda *, row, shots, day: f"{row} ({some(shots, 'shot')}) on {day_words(day)} only",
+        "at_one_panel": lambda *, row, shots, panel: f"{row} ({so_many(shots, 'shot')}) at {panel} only",
+        "on_one_day": lambda *, row, shots, day: f"{row} ({so_many(shots, 'shot')}) on {day_words(day)} only",
         "affects_rows": lambda *, rows: listed(rows),
         "draw_changed": _draw_changed,
         "weight_changed": _weight_changed,
@@ -276,7 +276,7 @@ CAVEATS: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "affects_bow_that_day": "energies of {bow} that day",
         "few_spots_left": _few_spots,
         "hits_turned_unfair": _hits_turned,
-        "same_of_more_panels": lambda *, panels: f"The same is true of {some(panels, 'more panel')}.",
+        "same_of_more_panels": lambda *, panels: f"The same is true of {so_many(panels, 'more panel')}.",
         "use_a_fresh_panel": "Fair hits now need aim at what is left, often the edge. Use a fresh panel.",
         "affects_panels": lambda *, panels: f"shots at {listed(panels)}",
         "rule_kept": _rule_kept,
@@ -299,11 +299,11 @@ FINDING: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         # the finding
         "no_shots_yet": "No shots yet",
         "no_shot_matches": "No shot in the book matches what you picked.",
-        "none_counted": lambda *, loosed: f"None of {some(loosed)} is counted",
+        "none_counted": lambda *, loosed: f"None of {so_many(loosed)} is counted",
         "reasons_below": "The reasons are listed below.",
-        "none_measured": lambda *, counted: f"{some(counted)}, none with a measured energy",
+        "none_measured": lambda *, counted: f"{so_many(counted)}, none with a measured energy",
         "table_lists_them": "The table lists them by head.",
-        "too_few_for_percent": lambda *, most, on: f"Too few shots at {on} to give a percentage: at most {some(most)} in one band.",
+        "too_few_for_percent": lambda *, most, on: f"Too few shots at {on} to give a percentage: at most {so_many(most)} in one band.",
         "cell_share": _cell_share,
         "two_cells": _two_heads,
         "two_seen": _two_heads,
@@ -320,27 +320,27 @@ FINDING: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         # about the counts
         "near_a_limit": _near_limit,
         "blind_energies": lambda *, shots: (
-            f"The energy of {some(shots)} has no uncertainty, because the accuracy of the instruments is not recorded."
+            f"The energy of {so_many(shots)} has no uncertainty, because the accuracy of the instruments is not recorded."
         ),
         "drag_assumed": lambda *, shots: (
-            f"For {some(shots)} the loss to air drag rests on an assumed drag, not a measured one: an arrow with tall "
+            f"For {so_many(shots)} the loss to air drag rests on an assumed drag, not a measured one: an arrow with tall "
             "feathers or a broad head may have lost more."
         ),
         "axis_note": lambda *, axis: _AXIS_NOTES[axis],
         "speeds_of_like_pooled": lambda *, shots: (
-            f"{some(shots)} took the speed of like combinations (same bow, archer and fletching, mass within 2 %), "
+            f"{so_many(shots)} took the speed of like combinations (same bow, archer and fletching, mass within 2 %), "
             "with a wider uncertainty."
         ),
         "short_draws_counted": lambda *, shots: (
-            f"{some(shots)} with a short draw {be(shots)} counted, because {'its' if shots == 1 else 'their'} speed "
+            f"{so_many(shots)} with a short draw {be(shots)} counted, because {'its' if shots == 1 else 'their'} speed "
             "was read on the shot itself."
         ),
         "entry_not_recorded": lambda *, shots: (
-            f"Where {'it' if shots == 1 else 'they'} went in is not recorded for {some(shots)}; counted as not through a gap."
+            f"Where {'it' if shots == 1 else 'they'} went in is not recorded for {so_many(shots)}; counted as not through a gap."
         ),
         "mixed_bows": _mixed_bows,
         "mixed_panel_types": lambda *, types: (
-            f"These counts mix {some(len(types), 'panel type')} ({', '.join(types)}). Pick one panel type to compare heads on it."
+            f"These counts mix {so_many(len(types), 'panel type')} ({', '.join(types)}). Pick one panel type to compare heads on it."
         ),
         "showing": _showing,
         # why an energy is in no band
@@ -376,9 +376,9 @@ FINDING: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "no_such_count": "The table has no such count.",
         # under a head's drawing
         "no_shots_to_count": "No shots to count.",
-        "too_few_in_a_band": lambda *, most: f"Too few shots to give a percentage: at most {some(most)} in a band.",
+        "too_few_in_a_band": lambda *, most: f"Too few shots to give a percentage: at most {so_many(most)} in a band.",
         "no_total": "No total over all energies, because each energy was chosen by the outcomes so far.",
-        "none_at_any_energy": lambda *, shots: f"None of {some(shots)}, at any energy.",
+        "none_at_any_energy": lambda *, shots: f"None of {so_many(shots)}, at any energy.",
         "all_at_every_energy": lambda *, shots: f"All {shots} shots, at every energy." if shots != 1 else "The one shot.",
         "most_in_one_band": "Most shots in one band: {counted}, {band}.",
     }

@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from proofyard.quantities import unit_for_reader, written
 from proofyard.records.trial import INCIDENTS, Incident
-from proofyard.wording.figures import counted
+from proofyard.wording.counts import counted
 from proofyard.wording.when import clock_words, day_words, moment_words
 
 MOST_TOLD = 12

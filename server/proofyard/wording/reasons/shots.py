@@ -8,7 +8,7 @@ from types import MappingProxyType
 from proofyard.quantities import hand_length, in_readers, unit_for_reader, written
 from proofyard.records.shot import ALL_ENTRIES
 from proofyard.records.trial import outcome_name
-from proofyard.wording.counts import some
+from proofyard.wording.counts import counted
 from proofyard.wording.formula_names import SECTION_WIDTHS
 
 
@@ -105,7 +105,7 @@ def _along_the_shot(*, along_m: float, layers: int, sheet_m: float, angle_rad: f
 
 def _arrow_hits(*, made: int, sharpened: int | None, mounted: int | None, unread: int) -> str:
     """ "14 hits since it was made, 6 since it was sharpened, 3 since its head was mounted; 2 not read yet." """
-    words = f"{some(made, 'hit')} since it was made" if made else "No hit since it was made"
+    words = f"{counted(made, 'hit')} since it was made" if made else "No hit since it was made"
     words += f", {sharpened or 'never'} since it was sharpened" if made and sharpened is not None else ""
     words += f", {mounted or 'never'} since its head was mounted" if made and mounted is not None else ""
     return words + (f"; {unread} not read yet." if unread else ".")

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from proofyard.quantities import unit_for_reader, written, written_with_uncertainty
-from proofyard.wording.counts import some
+from proofyard.wording.counts import counted
 
 
 def _speed_between(*, low_m_s: float, high_m_s: float, reader: str) -> str:
@@ -24,7 +24,7 @@ _LOOK = "Look at the marks: is one on a knock, an echo or another bow?"
 def _far_from_its_own(*, speed_m_s: float, own_m_s: float, readings: int | None, reader: str) -> str:
     unit = unit_for_reader("speed", reader)
     it, own = written(speed_m_s, unit, figures=3), written(own_m_s, unit, figures=3)
-    many = f" ({some(readings, 'reading')})" if readings else ""
+    many = f" ({counted(readings, 'reading')})" if readings else ""
     return f"{it} is far from this combination’s own speed, {own}{many}. {_LOOK}"
 
 

@@ -4,7 +4,8 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 from proofyard.quantities import Uncertain, figure, plainly, unit_for_reader, written
-from proofyard.wording.figures import both_units, counted, spread_words, with_uncertainty
+from proofyard.wording.counts import counted
+from proofyard.wording.figures import both_units, spread_words, with_uncertainty
 
 AT = "at the chronograph"
 

@@ -6,7 +6,7 @@ from types import MappingProxyType
 from proofyard.quantities import unit_for_reader, written
 from proofyard.records.panel import WORK
 from proofyard.records.trial import STATES
-from proofyard.wording.figures import counted
+from proofyard.wording.counts import counted
 from proofyard.wording.when import moment_words
 
 PERCENT = "\N{NO-BREAK SPACE}%"

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from proofyard.quantities import in_readers
-from proofyard.wording.counts import all_listed, capital, some
+from proofyard.wording.counts import all_listed, capital, counted
 from proofyard.wording.when import day_words, short_day_words
 
 
@@ -113,7 +113,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "many_of_them": _many,
         "day_with_its_weather": "the day with its weather",
         # builds met again
-        "hits_when_it_began": lambda *, trial, hits, day: f"{trial}: {some(hits, 'earlier hit')} when it began on {day_words(day)}",
+        "hits_when_it_began": lambda *, trial, hits, day: f"{trial}: {counted(hits, 'earlier hit')} when it began on {day_words(day)}",
         "same_build_again": lambda *, number, met: (
             f"The same build {number}, nothing was done to it between, as far as the book knows. {'; '.join(met)}."
         ),

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 from proofyard.quantities import Uncertain, figure, from_si, plainly, unit_for_reader, with_unit, written_with_uncertainty
-from proofyard.wording.figures import counted
+from proofyard.wording.counts import counted
 from proofyard.wording.levels import ONE_SIDED, TWO_SIDED
 
 HALF = "50\N{NO-BREAK SPACE}% energy"
