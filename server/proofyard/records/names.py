@@ -18,7 +18,7 @@ from proofyard.records.instrument import Instrument
 from proofyard.records.panel import Panel, PanelArea, PanelBuild
 from proofyard.records.plan import Plan, PlannedShot, Prediction
 from proofyard.records.shot import SecondReading, Shot
-from proofyard.records.speed import SpeedReading
+from proofyard.records.speed import Combination, SpeedReading, SpeedSeries
 from proofyard.records.stand import Stand
 from proofyard.records.trial import Session as Day
 from proofyard.records.trial import Setup, ShootingEnd, Trial
@@ -40,6 +40,28 @@ def _of_setup(table: Any, setup_id: Any) -> Select[Any]:
         .join(PanelBuild, PanelBuild.id == Setup.panel_build_id)
         .join(Panel, Panel.id == PanelBuild.panel_id)
     )
+
+
+# "Corbel 145, arrow 9, Tallow"
+_COMBINATION = Bow.name + literal(", arrow ") + Arrow.tag + literal(", ") + Archer.call_name
+
+
+def _with_combination(query: Select[Any]) -> Select[Any]:
+    """The bow, arrow and archer beside what has a combination; nothing where it has none."""
+    return (
+        query.outerjoin(BowBuild, BowBuild.id == Combination.bow_build_id)
+        .outerjoin(Bow, Bow.id == BowBuild.bow_id)
+        .outerjoin(ArrowBuild, ArrowBuild.id == Combination.arrow_build_id)
+        .outerjoin(Arrow, Arrow.id == ArrowBuild.arrow_id)
+        .outerjoin(Archer, Archer.id == Combination.archer_id)
+    )
+
+
+def _of_speed_reading() -> Select[Any]:
+    """Its shot's label; of a reading that was taken without one, the combination."""
+    query = select(SpeedReading.id, func.coalesce(Shot.label, _COMBINATION)).outerjoin(Shot, Shot.id == SpeedReading.shot_id)
+    query = query.outerjoin(SpeedSeries, SpeedSeries.id == SpeedReading.series_id)
+    return _with_combination(query.outerjoin(Combination, Combination.id == SpeedSeries.combination_id))
 
 
 _QUERIES = MappingProxyType(
@@ -74,7 +96,12 @@ _QUERIES = MappingProxyType(
         "shot": (Shot, select(Shot.id, Shot.label)),
         "shot_reading": (Shot, select(Shot.id, Shot.label)),
         "second_reading": (SecondReading, select(SecondReading.id, Shot.label).join(Shot, Shot.id == SecondReading.shot_id)),
-        "speed_reading": (SpeedReading, select(SpeedReading.id, Shot.label).join(Shot, Shot.id == SpeedReading.shot_id)),
+        "combination": (Combination, _with_combination(select(Combination.id, _COMBINATION).select_from(Combination))),
+        "speed_series": (
+            SpeedSeries,
+            _with_combination(select(SpeedSeries.id, _COMBINATION).join(Combination, Combination.id == SpeedSeries.combination_id)),
+        ),
+        "speed_reading": (SpeedReading, _of_speed_reading()),
     }
 )
 

@@ -1,5 +1,6 @@
 """A revision in words: who, when, from which phone, and each field as it was and as it is, with what was typed."""
 
+import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -36,7 +37,8 @@ NOUN_WORDS = MappingProxyType(
         "hardness_reading": "Hardness reading",
         "arrow_check": "Arrow check",
         "panel_area": "Place on a panel",
-        "speed_series": "Speed series",
+        "combination": "Combination",
+        "speed_series": "Speeds of",
         "stand_layer": "Layer of a stand",
         "bow_check": "Bow check",
         "draw_point": "Draw point",
@@ -57,6 +59,11 @@ UNTOLD = frozenset({"id", "rev", "typed", "voided", "recorded_by", *OF_THE_FILE}
 # Of a new record, its heading says these already, or another field does.
 UNTOLD_OF_NEW = frozenset({"label", "shooting_end", "shot"})
 LABELS = MappingProxyType({"outcome_high": "Outcome, or"})
+
+
+# What is called by its day: as the store has it, 2026-10-24.
+NAMED_BY_DAY = frozenset({"session", "setup", "shooting_end"})
+_A_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 
 @dataclass(frozen=True)
@@ -108,8 +115,8 @@ def ids_in(lines: Iterable[Line]) -> set[tuple[str, str]]:
         known = meanings(TABLES[line.noun]) if line.noun in TABLES else {}
         for name, (before, after, *_) in line.changes.items():
             meaning = known[name][1] if name in known else None
-            if meaning and meaning.value == "link" and meaning.noun:
-                found |= {(meaning.noun, value) for value in (before, after) if value}
+            if meaning and meaning.value == "link" and (noun := meaning.noun or line.changes.get("noun", ("", ""))[1]):
+                found |= {(noun, value) for value in (before, after) if value}
     return found
 
 
@@ -134,7 +141,9 @@ def told_with_names(session: Session, lines: Sequence[Line], *, reader: str, kno
     """The same, with the names fetched in one statement, or none if all are known."""
     known = known or {}
     wanted = ids_in(lines) | {(line.noun, line.record_id) for line in lines}
-    return told(lines, {**names_of(session, [pair for pair in wanted if pair[1] not in known]), **known}, reader)
+    named = names_of(session, [pair for pair in wanted if pair[1] not in known])
+    named |= {one: _A_DAY.sub(lambda day: day_words(day[0]), named[one]) for noun, one in wanted if noun in NAMED_BY_DAY and one in named}
+    return told(lines, {**named, **known}, reader)
 
 
 def _heading(line: Line) -> str:

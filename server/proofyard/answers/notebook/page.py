@@ -8,7 +8,7 @@ from proofyard.records.range_facts import two_said
 from proofyard.storage import Session
 from proofyard.wording.revisions import ClashTold, Told, clashes_told, told_with_names
 
-A_PAGE = 50
+A_PAGE = 20  # about five screens of a phone
 
 
 @dataclass(frozen=True)

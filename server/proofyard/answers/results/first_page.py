@@ -83,9 +83,10 @@ class PlainRow:
 
 @dataclass(frozen=True)
 class PlainCount:
-    """Every shot of the view, fair or not, measured or not. `panels`: "P5 and P6"; `columns`: the headings after the bow's."""
+    """Every shot of the view but sighters, fair or not, measured or not. `panels`: "P5 and P6"; `columns`: after the bow's."""
 
     shots: int
+    sighters: bool
     panels: str
     columns: tuple[str, ...]
     heads: tuple[tuple[str, str, tuple[PlainRow, ...]], ...]
@@ -233,7 +234,8 @@ def _plain_count(results: Results, seen: Sequence[Seen], labels: Mapping[str, st
         rows = tuple(_plain_row(label, shots, f"{href}{bow}:", unit=unit, gaps=gaps) for bow, label in bows.items() if (shots := mine[bow]))
         heads.append((row.words, row.glyph, rows))
     columns = ("On panel", "Opened", past[0].upper() + past[1:], f"Deepest {unit}", *(("Gaps",) if gaps else ()))
-    return PlainCount(len(seen), listed(sorted({one.shot.fact.panel_name for one in seen}), most=MOST_PANELS), columns, tuple(heads), gaps)
+    panels = listed(sorted({one.shot.fact.panel_name for one in seen}), most=MOST_PANELS)
+    return PlainCount(len(seen), len(seen) < results.loosed, panels, columns, tuple(heads), gaps)
 
 
 def _bow_labels(seen: Sequence[Seen], weights: Mapping[str, str]) -> dict[str, str]:

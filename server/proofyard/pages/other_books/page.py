@@ -185,7 +185,8 @@ def _found(book: Storage, their_book: str) -> OtherBook:
 
 @router.get("/other-books/{their_book}", response_class=HTMLResponse)
 def one_other_book(request: Request, seat: ViewerSeat, book: TheBook, their_book: str) -> Response:
-    one, frame = _found(book, their_book), frame_for(request, title="Other books", nav="data")
+    one = _found(book, their_book)
+    frame = frame_for(request, title=f"{one.whose}, another book", nav="data")
     with opened(book.path.parent, one) as theirs, theirs.read() as session:
         trials = [_trial(session, line, reader=frame.reader) for line in trial_lines(session)]
     licence = LICENCES[one.licence].title if one.licence else ""
@@ -209,14 +210,15 @@ def remove_other_book(seat: OwnerSeat, book: TheBook, their_book: str) -> Respon
 @router.get("/other-books/{their_book}/trials/{their_trial}", response_class=HTMLResponse)
 def report_of_their_trial(request: Request, seat: ViewerSeat, book: TheBook, their_book: str, their_trial: str) -> Response:
     """Named otherwise than a trial of one's own, since a seat at one trial is told by that name."""
-    one, frame = _found(book, their_book), frame_for(request, title="A trial of another book", nav="data")
+    one, reader = _found(book, their_book), frame_for(request, title="").reader
     with opened(book.path.parent, one) as theirs:
-        report = report_of(theirs, their_trial, reader=frame.reader)
+        report = report_of(theirs, their_trial, reader=reader)
         if report is None:
             raise HTTPException(404, "That book has no such trial.")
-        inside = report_inside(theirs, report, reader=frame.reader, photos=False, source=one.whose)
+        inside = report_inside(theirs, report, reader=reader, photos=False, source=one.whose)
     # Our own markup, every text in it escaped when it was rendered.
     markup = Markup(drawn_glyphs(inside.glyphs) + inside.markup)
+    frame = frame_for(request, title=f"{report.read.trial.question}, {one.whose}", nav="data")
     return html("other_books/report.html", TheirReportPage(one, report.read.trial, head_of_other_book(one), markup), frame=frame)
 
 
