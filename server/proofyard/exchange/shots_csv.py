@@ -8,8 +8,8 @@ from proofyard.exchange.columns_of_records import column_of
 from proofyard.exchange.csv_writing import Column, Table, utc, yes_no
 from proofyard.exchange.fetched import Fetched
 from proofyard.exchange.kit_csv import areals_of
-from proofyard.exchange.shots_csv_columns import Ask, ShotRow, choices_words, number_column, of_fact, text_column
-from proofyard.exchange.shots_csv_facts import FAIRNESS, MATERIAL
+from proofyard.exchange.shots_csv_columns import NOT_READ, Ask, ShotRow, choices_words, number_column, of_fact, text_column
+from proofyard.exchange.shots_csv_facts import FAIRNESS, MATERIAL, hardness_by_piece
 from proofyard.exchange.shots_csv_figures import AT_TARGET, FIGURES, HEAD
 from proofyard.records.arrow import FORMS
 from proofyard.records.columns import Meaning, meanings
@@ -319,7 +319,11 @@ def shots_table(fetched: Fetched, shots: Sequence[LoosedShot] | None = None) -> 
     every = (*fetched.loosed.shots, *fetched.loosed.voided)
     labels = {shot.fact.shot_id: shot.fact.label for shot in every}
     plain = ViewSettings(at=default_place(fetched.loosed.shots))
-    fairness, areals, hardness = fair_figures(fetched.facts, fetched.trials), areals_of(fetched), _hardness_by_piece(fetched)
+    fairness, areals, hardness = (
+        fair_figures(fetched.facts, fetched.trials),
+        areals_of(fetched),
+        hardness_by_piece(fetched.of(HardnessReading)),
+    )
     rows = [
         ShotRow(
             shot=shot,
@@ -334,16 +338,9 @@ def shots_table(fetched: Fetched, shots: Sequence[LoosedShot] | None = None) -> 
             blunt=blunt_of(shot, panel=panels.get(shot.fact.panel_id), stand=stands.get(shot.fact.stand_id or "")),
             fair_figures=fairness.get(shot.fact.shot_id),
             areal=areals.get(shot.fact.panel_build_id),
-            panel_hardness=hardness.get(shot.fact.panel_build_id, ()),
-            head_hardness=hardness.get(shot.fact.head_id or "", ()),
+            panel_hardness=hardness.get(shot.fact.panel_build_id, NOT_READ),
+            head_hardness=hardness.get(shot.fact.head_id or "", NOT_READ),
         )
         for shot in (every if shots is None else shots)
     ]
     return Table("shots.csv", WORDS, COLUMNS, tuple(tuple(ask(row) for _, ask in _ALL) for row in rows))
-
-
-def _hardness_by_piece(fetched: Fetched) -> dict[str, list[HardnessReading]]:
-    found: dict[str, list[HardnessReading]] = {}
-    for one in fetched.of(HardnessReading):
-        found.setdefault(one.record_id, []).append(one)
-    return found

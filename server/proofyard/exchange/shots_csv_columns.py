@@ -1,6 +1,6 @@
 """What columns of shots.csv are made of: a row with all that is known of a shot, and what each column asks of it."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,10 +8,21 @@ from proofyard.exchange.blunt_columns import Blunt
 from proofyard.exchange.csv_writing import Column, Value
 from proofyard.exchange.fetched import Fetched
 from proofyard.quantities import Uncertain
-from proofyard.records.instrument import HardnessReading
 from proofyard.shots.fair_figures import FairFigures
 from proofyard.shots.loosed import LoosedShot
 from proofyard.shots.panel_measures import Areal
+
+
+@dataclass(frozen=True)
+class PieceHardness:
+    """How hard a panel's build or a head is, worked out once for all shots with it. None: an end is open, or not read so."""
+
+    hv: float | None = None
+    low_hrc: float | None = None
+    high_hrc: float | None = None
+
+
+NOT_READ = PieceHardness()
 
 
 @dataclass(frozen=True)
@@ -29,8 +40,8 @@ class ShotRow:
     blunt: Blunt
     fair_figures: FairFigures | None = None
     areal: Areal | None = None
-    panel_hardness: Sequence[HardnessReading] = ()
-    head_hardness: Sequence[HardnessReading] = ()
+    panel_hardness: PieceHardness = NOT_READ
+    head_hardness: PieceHardness = NOT_READ
 
 
 Ask = Callable[[ShotRow], Value]

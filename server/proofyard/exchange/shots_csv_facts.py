@@ -1,8 +1,10 @@
 """Columns of shots.csv that say in numbers what a hit's fairness rests on, what the panel weighs, and how hard it and the head are."""
 
+from collections.abc import Iterable
+
 from proofyard.answers.measures.heads import hardness_hv
 from proofyard.exchange.csv_writing import Column
-from proofyard.exchange.shots_csv_columns import Ask, ShotRow, number_column, text_column
+from proofyard.exchange.shots_csv_columns import Ask, PieceHardness, ShotRow, number_column, text_column
 from proofyard.records.instrument import HardnessReading
 from proofyard.shots.hardness_found import on_rockwell_c
 from proofyard.wording.fairness import UNNAMED
@@ -54,12 +56,17 @@ def _areal_figure(name: str) -> Ask:
     return lambda row: getattr(row.areal.value, name) if row.areal and row.areal.value else None
 
 
-def _hardness_columns(what: str, words: str, readings_of: str) -> tuple[tuple[Column, Ask], ...]:
-    def readings(row: ShotRow) -> tuple[HardnessReading, ...]:
-        return tuple(getattr(row, readings_of))
+def hardness_by_piece(rows: Iterable[HardnessReading]) -> dict[str, PieceHardness]:
+    """Of every panel build and head that was read, by its id."""
+    read: dict[str, list[HardnessReading]] = {}
+    for one in rows:
+        read.setdefault(one.record_id, []).append(one)
+    return {piece: PieceHardness(hardness_hv(mine), *on_rockwell_c(mine)) for piece, mine in read.items()}
 
-    def end(row: ShotRow, which: int) -> float | None:
-        return on_rockwell_c(readings(row))[which]
+
+def _hardness_columns(what: str, words: str, piece: str) -> tuple[tuple[Column, Ask], ...]:
+    def of(name: str) -> Ask:
+        return lambda row: getattr(getattr(row, piece), name)
 
     picked = "where it was read in one place; empty: open, or not read so"
     return (
@@ -68,10 +75,10 @@ def _hardness_columns(what: str, words: str, readings_of: str) -> tuple[tuple[Co
             f"Hardness of the {words} on the Vickers scale: the middle of what picks and testers leave; empty where an end is open",
             "HV",
             "worked out",
-            lambda r: hardness_hv(readings(r)),
+            of("hv"),
         ),
-        number_column(f"{what}_hardness_low_hrc", f"Low end for the {words}, {picked}", "HRC", "worked out", lambda r: end(r, 0)),
-        number_column(f"{what}_hardness_high_hrc", f"High end of it, {picked}", "HRC", "worked out", lambda r: end(r, 1)),
+        number_column(f"{what}_hardness_low_hrc", f"Low end for the {words}, {picked}", "HRC", "worked out", of("low_hrc")),
+        number_column(f"{what}_hardness_high_hrc", f"High end of it, {picked}", "HRC", "worked out", of("high_hrc")),
     )
 
 

@@ -39,7 +39,7 @@ def uncertainty_of(tools: Iterable[Instrument | None], at_value: float) -> Instr
     None where no instrument was named, or none says how far it may be off: that is not an uncertainty of 0.
     """
     uncertainties = []
-    for tool in tools:
+    for tool in {id(tool): tool for tool in tools}.values():  # many readings, one tool: it is as unsure for each of them
         found = _of_one(tool, at_value) if tool is not None else None
         if found is None:
             return None
@@ -56,7 +56,10 @@ def uncertainty_of_speeds(
     little. None as for `uncertainty_of`.
     """
     uncertainties = []
-    for reading in readings:
+    every = list(readings)
+    # Of those that say no uncertainty of their own one a tool speaks for all.
+    telling = {(one.instrument_id if one.uncertainty_m_s is None else one.reading_id): one for one in every}
+    for reading in telling.values():
         found = _of_reading(reading) or uncertainty_of([tools.get(reading.instrument_id or "")], at_value)
         if found is None:
             return None

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -317,6 +318,7 @@ def _checkable(curve: Curve, place: float | None) -> float | None:
     return end if near else None
 
 
+@lru_cache(maxsize=64)  # a curve is asked at one energy after another; it is what it is, so it is told by identity
 def _edge(curve: Curve, drop: float) -> Array:
     """Points around the set of all curves that the shots don't speak against, falling ones cut away."""
     likelihood = curve.fit.likelihood

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from proofyard.charts.curves import CurveShape
 from proofyard.quantities.reason import CantTell, Reason, because
@@ -66,7 +67,14 @@ def fifty_percent_of(shots: Sequence[CountedShot], *, unmeasured: int = 0) -> Fi
 
 def _told(settled: Sequence[CountedShot], unmeasured: int, *, chosen: bool) -> tuple[Curve | None, EnergyPoint | None, Reason | None]:
     energies = [one.energy.value if one.energy else None for one in settled] + [None] * unmeasured
-    curve = fit_curve(energies, [int(one.through_low) for one in settled] + [0] * unmeasured)
+    return _fitted(tuple(energies), (*(int(one.through_low) for one in settled), *(0,) * unmeasured), chosen=chosen)
+
+
+@lru_cache(maxsize=128)  # several answers and files ask the same of the same shots: a fit rests on nothing but these
+def _fitted(
+    energies: tuple[float | None, ...], through: tuple[int, ...], *, chosen: bool
+) -> tuple[Curve | None, EnergyPoint | None, Reason | None]:
+    curve = fit_curve(energies, through)
     if isinstance(curve, CantTell):
         return None, None, curve.reason
     point = fifty_percent_point(curve, chosen=chosen)
@@ -75,9 +83,7 @@ def _told(settled: Sequence[CountedShot], unmeasured: int, *, chosen: bool) -> t
 
 def _with(settled: Sequence[CountedShot], unsettled: Sequence[CountedShot], *, through: int, chosen: bool) -> EnergyPoint | None:
     energies = [one.energy.value for one in (*settled, *unsettled) if one.energy]
-    curve = fit_curve(energies, [int(one.through_low) for one in settled] + [through] * len(unsettled))
-    point = None if isinstance(curve, CantTell) else fifty_percent_point(curve, chosen=chosen)
-    return point if isinstance(point, EnergyPoint) else None
+    return _fitted(tuple(energies), (*(int(one.through_low) for one in settled), *(through,) * len(unsettled)), chosen=chosen)[1]
 
 
 def widened_of(found: FiftyPercent, parts: EnergyParts, *, level: float = 0.95) -> WidenedPoint | None:

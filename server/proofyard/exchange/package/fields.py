@@ -179,6 +179,5 @@ _WRITERS: Mapping[str, Text] = {
 
 
 def writer_of(one: Field) -> Text:
-    """How a value of the book is written in this column; what is not known is an empty cell."""
-    write = _WRITERS[one.type]
-    return lambda value: "" if value is None else write(value)
+    """How a value of the book is written in this column; what is not known, None, is an empty cell and comes to no writer."""
+    return _WRITERS[one.type]

@@ -35,12 +35,12 @@ def photo_path(photo_id: str) -> str:
 
 
 def _of_noun(noun: str, included: Included, photo_files: Collection[str]) -> Filled:
-    layout, known = layout_of(noun), {name for name in meanings(TABLES[noun])}
+    layout, known = layout_of(noun), frozenset(meanings(TABLES[noun]))
     own = [(one.name, writer_of(one)) for one in layout.fields if one.name not in BESIDE and one.name != "recorded_by"]
     letters = included.state.letters
     rows = []
     for row in included.rows[noun]:
-        cells = {name: write(row[name]) for name, write in own}
+        cells = {name: "" if row[name] is None else write(row[name]) for name, write in own}
         moments = included.moments(noun, row["id"])
         cells |= _crossed_out(row, moments)
         if noun not in WITHOUT_MOMENTS:
@@ -84,12 +84,18 @@ def _clock(moments: Moments | None) -> dict[str, str]:
     }
 
 
+# One for all cells: made anew for each of some thousand, it takes longer than what it writes.
+_JSON = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+
+
 def json_text(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return _JSON.encode(value)
 
 
 def _as_typed(row: Row, known: Collection[str]) -> str:
-    kept = {name: text for name, text in json.loads(row["typed"] or "{}").items() if name in known}
+    if row["typed"] in (None, "", "{}"):
+        return ""
+    kept = {name: text for name, text in json.loads(row["typed"]).items() if name in known}
     return json_text(kept) if kept else ""
 
 

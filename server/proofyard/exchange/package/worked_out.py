@@ -1,8 +1,10 @@
 """The files of the Download page as tables of a package, with types, units and keys; yes and no become TRUE and FALSE."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
+from types import MappingProxyType
+from typing import Any
 
 from proofyard.exchange.csv_writing import Column, Table, Value
 from proofyard.exchange.data_dictionary import FILES
@@ -112,18 +114,19 @@ def _type_of(name: str) -> str:
 def _filled(table: Table) -> Filled:
     layout = _layout(table.name, table.words, table.columns)
     blunt = any(one.name.startswith("blunt") for one in layout.fields)
-    return Filled(layout, [_cells(row, layout.fields) for row in table.rows], BLUNT_CAUTION if blunt else "")
+    writers = [_WRITERS.get(one.type, str) for one in layout.fields]
+    return Filled(layout, [_cells(row, writers) for row in table.rows], BLUNT_CAUTION if blunt else "")
 
 
-def _cells(row: Sequence[Value], fields: Sequence[Field]) -> Cells:
-    return [_cell(value, one.type) for value, one in zip(row, fields, strict=True)]
+def _cells(row: Sequence[Value], writers: Sequence[Callable[[Any], str]]) -> Cells:
+    return ["" if value is None else write(value) for value, write in zip(row, writers, strict=True)]
 
 
-def _cell(value: Value, kind: str) -> str:
-    if value is None:
-        return ""
-    if kind == "boolean":
-        return {"yes": "TRUE", "no": "FALSE"}[str(value)]
-    if kind == "object":
-        return json_text(json.loads(str(value)))  # the same however the fields were typed one after another
-    return repr(value) if kind == "number" else str(value)
+_WRITERS: Mapping[str, Callable[[Any], str]] = MappingProxyType(
+    {
+        "number": repr,
+        "boolean": {"yes": "TRUE", "no": "FALSE"}.__getitem__,
+        # The same however the fields were typed one after another.
+        "object": lambda value: json_text(json.loads(value)),
+    }
+)
