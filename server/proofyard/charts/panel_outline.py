@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 Point = tuple[float, float]
@@ -20,7 +21,7 @@ class Outline:
 
     def points(self, each: int = 48) -> tuple[Point, ...]:
         """The line as many short straight ones: for asking what is inside, not for drawing."""
-        return tuple(_along(curve, step / each) for curve in self.curves for step in range(each))
+        return _points(self, each)
 
     def chord(self, y: float) -> tuple[float, float] | None:
         """From where to where the outline reaches at one height; None above and below it."""
@@ -34,6 +35,11 @@ class Outline:
     def holds(self, x: float, y: float) -> bool:
         chord = self.chord(y)
         return chord is not None and chord[0] <= x <= chord[1]
+
+
+@lru_cache(maxsize=16)  # every hit near an edge asks the same of the same few outlines
+def _points(outline: Outline, each: int) -> tuple[Point, ...]:
+    return tuple(_along(curve, step / each) for curve in outline.curves for step in range(each))
 
 
 def _along(curve: Curve, t: float) -> Point:

@@ -5,6 +5,7 @@ Settings that a page writes into its own links though they equal what it begins 
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from urllib.parse import parse_qsl, urlencode, urlsplit
 
 ID = "[0-9a-f-]{36}"
@@ -43,6 +44,7 @@ class Address:
         return f"{self.path}?{urlencode(self.settings)}" if self.settings else self.path
 
 
+@lru_cache(maxsize=16_384)  # each link is asked about when it is found and when it is rewritten, and most stand on many pages
 def page_at(href: str, *, one_trial: bool) -> Address | None:
     """The page of the site that a link leads to; None where it leads elsewhere.
 

@@ -7,6 +7,7 @@ symbols come into the page, and forms, scripts and everything that asks for news
 import posixpath
 import re
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from typing import Any
 
 CSP = "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'none'; img-src 'self' data:"
@@ -16,7 +17,7 @@ GONE = (
     "|//*[contains(concat(' ', normalize-space(@class), ' '), ' chart__files ')]"
     "|//*[contains(concat(' ', normalize-space(@class), ' '), ' footing__leave ')]"
 )
-ONLY_LIVE = ("hx-", "data-live", "data-glyphs", "data-held")
+ONLY_LIVE = "//@*[{}]".format(" or ".join(f"starts-with(name(), '{name}')" for name in ("hx-", "data-live", "data-glyphs", "data-held")))
 SVG = "http://www.w3.org/2000/svg"
 WAYS = frozenset({"masthead__link", "siblings__link"})
 # Spaces at the start of a line, which nobody sees, except where a text is shown as it was typed: 2 bytes in 100 of a site.
@@ -46,9 +47,8 @@ def rewritten(page: Any, *, here: str, file_of: Callable[[str], str | None], sym
     _search_instead_of_its_form(page, search)
     for gone in page.xpath(GONE):
         gone.drop_tree()
-    for element in page.iter():
-        for name in [name for name in element.attrib if name.startswith(ONLY_LIVE)]:
-            del element.attrib[name]
+    for held in page.xpath(ONLY_LIVE):
+        del held.getparent().attrib[held.attrname]
     _bring_symbols(page, symbols)
     _rewrite_links(page, here, file_of)
     _say_what_may_run(page)
@@ -120,8 +120,13 @@ def _no_link(link: Any) -> None:
 
 def _from(here: str, there: str) -> str:
     path, _, place = there.partition("#")
-    way = posixpath.relpath(path, posixpath.dirname(here) or ".")
+    way = _way(path, posixpath.dirname(here) or ".")
     return f"{way}#{place}" if place else way
+
+
+@lru_cache(maxsize=4096)  # all pages of a folder lead to the same ones of the menu
+def _way(path: str, folder: str) -> str:
+    return posixpath.relpath(path, folder)
 
 
 def _say_what_may_run(page: Any) -> None:

@@ -14,6 +14,7 @@ from sqlmodel import Session
 from proofyard.records.archer import Archer
 from proofyard.records.bow import BowCheck
 from proofyard.records.instrument import HardnessReading
+from proofyard.records.listing import held
 from proofyard.records.shot import SecondReading
 from proofyard.records.trial import Session as Day
 
@@ -72,6 +73,10 @@ _TEXTS, _REALS = 6, 4
 
 def caveat_facts(session: Session) -> CaveatFacts:
     """Of the whole book, in the order it was written down; what was left out or crossed out is not there."""
+    return held("caveat facts", lambda: _read(session))
+
+
+def _read(session: Session) -> CaveatFacts:
     checks = _row(
         "check", (BowCheck.bow_build_id, BowCheck.archer_id, Day.day), (BowCheck.weight_n, BowCheck.draw_m), whole=BowCheck.at
     ).join(Day, Day.id == BowCheck.session_id, isouter=True)

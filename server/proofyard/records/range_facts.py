@@ -18,6 +18,7 @@ from proofyard.records.book import Book, Clash, Device, Op, Revision
 from proofyard.records.bow import Bow, BowBuild
 from proofyard.records.columns import meanings, picked
 from proofyard.records.kit_facts import grounded_by_reading
+from proofyard.records.listing import held
 from proofyard.records.nouns import TABLES
 from proofyard.records.panel import Panel, PanelArea, PanelBuild
 from proofyard.records.shot import Shot, ShotReading
@@ -239,6 +240,10 @@ class CurrentArrow(NamedTuple):
 
 def current_arrows(session: Session) -> list[CurrentArrow]:
     """Each arrow's newest build with its soundness, by tag."""
+    return held("current arrows", lambda: _current_arrows(session))
+
+
+def _current_arrows(session: Session) -> list[CurrentArrow]:
     flown = and_(Shot.arrow_build_id == ArrowBuild.id, Shot.voided_rev.is_(None), Shot.purpose != "let_down")
     checked = and_(ArrowCheck.arrow_build_id == ArrowBuild.id, ArrowCheck.voided_rev.is_(None))
 
@@ -370,6 +375,10 @@ class TwoSaid(NamedTuple):
 
 def two_said(session: Session, nouns: Sequence[str]) -> list[TwoSaid]:
     """Clashes of these nouns that nobody has decided, oldest first."""
+    return held(("two said", *nouns), lambda: _two_said(session, nouns))
+
+
+def _two_said(session: Session, nouns: Sequence[str]) -> list[TwoSaid]:
     offered, stood = aliased(Revision), aliased(Revision)
     by, other = aliased(Device), aliased(Device)
     rows = session.execute(

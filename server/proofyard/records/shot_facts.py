@@ -14,6 +14,7 @@ from proofyard.records.arrow import Arrow, ArrowBuild, Head
 from proofyard.records.book import Device
 from proofyard.records.bow import Bow, BowBuild
 from proofyard.records.columns import picked
+from proofyard.records.listing import held
 from proofyard.records.panel import Panel, PanelBuild
 from proofyard.records.shot import Shot, ShotReading
 from proofyard.records.speed import Combination
@@ -327,6 +328,10 @@ def shot_facts(session: Session, *, voided: bool = False, **wanted: str | Iterab
     wanted  names of ShotFact fields with the value, or the values, that they must have: `trial_id=…`, `form=[…]`;
             None asks for all
     """
+    return _facts(session, voided=voided, **wanted) if wanted else held(("facts", voided), lambda: _facts(session, voided=voided))
+
+
+def _facts(session: Session, *, voided: bool, **wanted: str | Iterable[str] | None) -> list[ShotFact]:
     query = _query()
     if not voided:
         query = query.where(Shot.voided_rev.is_(None))

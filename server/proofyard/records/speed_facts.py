@@ -11,6 +11,7 @@ from proofyard.records.archer import Archer
 from proofyard.records.arrow import Arrow, ArrowBuild, Head
 from proofyard.records.bow import Bow, BowBuild, BowCheck
 from proofyard.records.instrument import Instrument, Reading
+from proofyard.records.listing import held
 from proofyard.records.shot import Shot
 from proofyard.records.speed import Combination, SpeedReading, SpeedSeries
 from proofyard.records.trial import Setup, ShootingEnd
@@ -103,6 +104,10 @@ def speeds_around(session: Session, arrow_build_ids: Iterable[str]) -> tuple[lis
 
 def all_speeds(session: Session, *wanted: Any) -> tuple[list[SpeedFact], list[SpeedFact]]:
     """Those of series and those of shots, in one statement; crossed-out readings, series and shots are left out."""
+    return _speeds_read(session, *wanted) if wanted else held("all speeds", lambda: _speeds_read(session))
+
+
+def _speeds_read(session: Session, *wanted: Any) -> tuple[list[SpeedFact], list[SpeedFact]]:
     three = (
         (Combination.bow_build_id == Shot.bow_build_id)
         & (Combination.arrow_build_id == Shot.arrow_build_id)
@@ -160,6 +165,10 @@ def _fact(
 
 def combinations(session: Session, arrow_build_ids: Iterable[str] | None = None) -> dict[str, CombinationFact]:
     """Every combination, or every one of these arrow builds, by its id, newest first."""
+    return _combinations(session, arrow_build_ids) if arrow_build_ids is not None else held("combinations", lambda: _combinations(session))
+
+
+def _combinations(session: Session, arrow_build_ids: Iterable[str] | None = None) -> dict[str, CombinationFact]:
     query = (
         select(
             Combination.id,
@@ -194,6 +203,10 @@ def combinations(session: Session, arrow_build_ids: Iterable[str] | None = None)
 
 def masses_and_instruments(session: Session, arrow_build_ids: Iterable[str] | None = None) -> tuple[list[MassFact], dict[str, Instrument]]:
     """`masses` and `instruments` in one statement, since most pages ask for both; the masses of all builds, or of these."""
+    return _weighed(session, arrow_build_ids) if arrow_build_ids is not None else held("masses", lambda: _weighed(session))
+
+
+def _weighed(session: Session, arrow_build_ids: Iterable[str] | None = None) -> tuple[list[MassFact], dict[str, Instrument]]:
     tool = union(select(Instrument.id), select(null())).subquery()
     weighed = and_(Reading.instrument_id.is_not_distinct_from(tool.c.id), *_WEIGHED)
     if arrow_build_ids is not None:

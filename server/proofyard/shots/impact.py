@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from proofyard.physics.energy import kinetic_energy_j, momentum_kg_m_s, momentum_uncertainty_kg_m_s
 from proofyard.physics.uncertainty_budget import UncertaintySource
@@ -208,6 +209,11 @@ class Impacts:
             return held(("impacts", cls, pool), lambda: cls._loaded(session, None, pool=pool))
         builds = None if pool or facts is None else sorted({fact.arrow_build_id for fact in facts} | set(also))
         return cls._loaded(session, builds, pool=pool)
+
+    @classmethod
+    def of_all(cls, read: Mapping[str, Any], *, pool: bool = False) -> "Impacts":
+        """Of readings of the whole book that the caller fetched: what is given to make one, by name."""
+        return held(("impacts", cls, pool), lambda: cls(**read, pool=pool))
 
     @classmethod
     def _loaded(cls, session: Session, builds: Sequence[str] | None, *, pool: bool) -> "Impacts":

@@ -46,8 +46,9 @@ class Loosed:
 
     def of_trial(self, trial_id: str | None) -> "Loosed":
         """What a viewer of one trial may see; all for None. Fairness has been worked out from all shots already."""
-        if trial_id is None:
-            return self
+        return self if trial_id is None else held(("of a trial", id(self), trial_id), lambda: (self, self._narrowed(trial_id)))[1]
+
+    def _narrowed(self, trial_id: str) -> "Loosed":
         mine = [tuple(seen_from(some, trial_id)) for some in (self.shots, self.voided)]
         trials = {key: one for key, one in self.trials.items() if key == trial_id}
         claims = {key: one for key, one in self.claims.items() if key == trial_id}
@@ -67,11 +68,7 @@ def load_loosed(session: Session, *, pool: bool = False) -> Loosed:
 
     Earlier hits count per panel build across trials, so fairness needs them all, whatever a view shows.
     """
-    return held(("loosed", pool), lambda: loosed_with(session, _all_facts(session), impacts=Impacts.load(session, pool=pool)))
-
-
-def _all_facts(session: Session) -> Sequence[ShotFact]:
-    return held("facts", lambda: shot_facts(session, voided=True))
+    return held(("loosed", pool), lambda: loosed_with(session, shot_facts(session, voided=True), impacts=Impacts.load(session, pool=pool)))
 
 
 def loosed_with(session: Session, facts: Sequence[ShotFact], *, impacts: Impacts) -> Loosed:
@@ -106,7 +103,7 @@ def _of_builds(session: Session, builds: set[str]) -> list[LoosedShot]:
     """The same out of all shots, which are held."""
     whole = load_loosed(session)
     by_id = {one.fact.shot_id: one for one in (*whole.shots, *whole.voided)}
-    return [by_id[fact.shot_id] for fact in _all_facts(session) if fact.panel_build_id in builds]
+    return [by_id[fact.shot_id] for fact in shot_facts(session, voided=True) if fact.panel_build_id in builds]
 
 
 def on_the_panel(shots: Sequence[LoosedShot]) -> list[LoosedShot]:

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from proofyard.quantities import in_readers, plainly, with_unit
 from proofyard.quantities.reason import because
 from proofyard.records.arrow import FORMS
+from proofyard.records.listing import held
 from proofyard.records.panel import CONSTRUCTIONS
 from proofyard.records.shot import ALL_ENTRIES
 from proofyard.records.shot_facts import ShotFact
@@ -222,6 +223,11 @@ Choices = Mapping[str, Mapping[str, str]]
 
 def choices_of(loosed: Loosed, reader: str = "metric") -> Choices:
     """Each filter's answers as the data has them. Trials newest first; distances by length; the rest by name."""
+    # The shots are kept beside them: of shots that are gone others may be told by the same number.
+    return held(("choices", id(loosed), reader), lambda: (loosed, _choices(loosed, reader)))[1]
+
+
+def _choices(loosed: Loosed, reader: str) -> Choices:
     facts = [shot.fact for shot in (*loosed.shots, *loosed.voided)]
     found: dict[str, dict[str, str]] = {}
     for one in FILTERS:

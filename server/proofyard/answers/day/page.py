@@ -123,7 +123,7 @@ def _gather(session: Session, trial: Trial, only_trial: str | None) -> _Held:
     known, arrows = combinations(session), current_arrows(session)
     weighed, tools = masses_and_instruments(session)
     read: dict[str, Any] = {"series": series, "own": own, "mass_facts": weighed, "tools": tools, "known": known}
-    impacts = Impacts(**read)
+    impacts = Impacts.of_all(read)
     builds = {fact.panel_build_id for fact in facts if fact.trial_id == trial.id}
     marks = mark_hits(facts, builds=builds, trials={trial.id: trial}, checks=all_of(session, ArrowCheck))
     mine = [LoosedShot(f, impacts.of_shot(f), None if f.voided else marks.get(f.shot_id)) for f in facts if f.trial_id == trial.id]
@@ -134,7 +134,7 @@ def _gather(session: Session, trial: Trial, only_trial: str | None) -> _Held:
     kit = {sort: [key for key, _ in pairs] for sort, pairs in kit_at_hand(session, trial_id=trial.id).items()}
     hand = at_hand(
         known,
-        Impacts(**read, pool=True),
+        Impacts.of_all(read, pool=True),
         arrows=arrows,
         bow_builds=kit["bow"],
         archers=kit["archer"],

@@ -59,8 +59,8 @@ class _Yard:
         read: dict[str, Any] = {"series": series, "own": own, "mass_facts": weighed, "tools": tools, "known": combinations(session)}
         kit = {sort: tuple(key for key, _ in pairs) for sort, pairs in kit_at_hand(session, trial_id=trial_id).items()}
         return cls(
-            Impacts(**read),
-            Impacts(**read, pool=True),
+            Impacts.of_all(read),
+            Impacts.of_all(read, pool=True),
             read["known"],
             current_arrows(session),
             kit["archer"],
