@@ -185,10 +185,11 @@ def test_the_page_says_how_many_and_leads_to_the_shots_with_filters(demo_house: 
     assert wrong.status_code == 422 and 'href="#only"' in wrong.text and 'href="#page"' in wrong.text
 
 
-def test_one_box_stands_on_every_page_of_the_book_and_first_under_more(demo_house: House) -> None:
+def test_a_box_stands_on_every_page_of_the_book_above_on_a_wide_screen_and_below_on_a_phone(demo_house: House) -> None:
     archer: TestClient = demo_house.client("archer")
     for path in ("/", "/trials", "/kit", "/results", "/shots"):
-        assert archer.get(path).text.count('action="/find"') == 1, path
+        above, _, below = archer.get(path).text.partition("</main>")
+        assert above.count('action="/find"') == below.count('action="/find"') == 1, path
     more = archer.get("/more").text.partition("<main")[2]
     assert 0 < more.index('action="/find"') < more.index("<h2")
     assert 'action="/find"' not in archer.get("/range").text
