@@ -67,6 +67,8 @@ def _parser() -> argparse.ArgumentParser:
     publish = command("publish", _publish, "write trials as pages that any browser opens, from a disk, a stick or any web space")
     _publish_choices(publish)
     _package_choices(command("package", _package, "write the data package: the state of the book for others, in one zip"))
+    _bring_in_choices(command("bring-in", _bring_in, "look at a spreadsheet of shots or kit; with --yes, bring it in as one batch"))
+    _other_book_choices(command("other-book", _other_book, "take another group’s package in, to be read beside your own book"))
     backup = command("backup", _backup, "make a safe copy of the book, also while it is served")
     backup.add_argument(
         "file",
@@ -95,6 +97,19 @@ def _export_choices(export: argparse.ArgumentParser) -> None:
     forms = ("analysis", "spreadsheet", "semicolon", "workbook")
     export.add_argument("to", type=Path, metavar="DIR_OR_ZIP", help="a folder, or a file that ends in .zip")
     export.add_argument("--form", choices=forms, default=forms[0], help="CSV for programs or a spreadsheet, with decimal commas, or .xlsx")
+
+
+def _bring_in_choices(bring_in: argparse.ArgumentParser) -> None:
+    bring_in.add_argument("file", type=Path, metavar="FILE", help="a CSV, a text with tabs or semicolons, .xlsx or .ods")
+    bring_in.add_argument("--holds", required=True, choices=("shots", "arrows", "bows", "panels"), help="what a row of it is")
+    bring_in.add_argument("--yes", action="store_true", help="bring it in; without this nothing is changed")
+
+
+def _other_book_choices(other: argparse.ArgumentParser) -> None:
+    other.add_argument("file", type=Path, metavar="PACKAGE.zip", help="the package")
+    other.add_argument("--whose", required=True, metavar="NAME", help="whose book it is, for example “Quarry group”")
+    other.add_argument("--citation", default="", metavar="TEXT", help="how they want to be cited")
+    other.add_argument("--all-the-same", action="store_true", help="take it although it stood earlier, or holds less, than what is here")
 
 
 def _publish_choices(publish: argparse.ArgumentParser) -> None:
@@ -236,6 +251,26 @@ def _package(asked: argparse.Namespace) -> int:
     print(_photos_in_words(made.photos, len(made.missing)))
     print("\n".join((PACKAGE_IS, PACKAGE_LACKS, BACKUP_IS, BEFORE_PASSING_ON)))
     return 0
+
+
+def _bring_in(asked: argparse.Namespace) -> int:
+    from proofyard import owners_alone
+    from proofyard.pages.bring_in.by_command import bring_in_by_command
+
+    owners_alone.from_now_on()
+    found = bring_in_by_command(_folder(asked), asked.file, asked.holds.removesuffix("s"), yes=asked.yes)
+    print("\n".join(found.lines))
+    return 0 if found.good else 1
+
+
+def _other_book(asked: argparse.Namespace) -> int:
+    from proofyard import owners_alone
+    from proofyard.pages.other_books.by_command import other_book_by_command
+
+    owners_alone.from_now_on()
+    lines, taken = other_book_by_command(_folder(asked), asked.file, whose=asked.whose, citation=asked.citation, go_back=asked.all_the_same)
+    print("\n".join(lines))
+    return 0 if taken else 1
 
 
 def _backup(asked: argparse.Namespace) -> int:

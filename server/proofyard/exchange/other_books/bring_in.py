@@ -20,6 +20,7 @@ MOST_BOOKS = 40
 MOST_MEMORY = 4_000_000_000  # bytes of address space, libraries among them
 MOST_SECONDS = 900.0
 _LEFT = "Nothing was changed."
+TAKE_IT = "Tick “Take it all the same” if that is meant, and choose it again."
 DIED = f"The package could not be read: it takes more memory or time than a package of a book does. {_LEFT}"
 
 
@@ -30,6 +31,11 @@ class Asked:
     whose: str
     citation: str = ""
     go_back: bool = False
+
+
+def words_typed(text: str) -> str:
+    """What a person typed of a book, without what can't be seen; 300 characters at most."""
+    return "".join(sign for sign in text if sign.isprintable()).strip()[:300]
 
 
 @dataclass(frozen=True)
@@ -150,4 +156,4 @@ def _refuse_less(before: OtherBook, new: OtherBook) -> None:
         why = "is of one trial, and what is here is the whole book"
     else:
         return
-    raise NoPackage(f"This package of the same book {why}. Tick “Take it all the same” if that is meant, and choose it again. {_LEFT}")
+    raise NoPackage(f"This package of the same book {why}. {TAKE_IT} {_LEFT}")

@@ -17,7 +17,7 @@ from proofyard.access.seats import OwnerSeat, TheBook, ViewerSeat
 from proofyard.answers.claims.page import read_claim
 from proofyard.answers.trial.page import read_trial
 from proofyard.exchange.one_file import drawn_glyphs
-from proofyard.exchange.other_books.bring_in import Asked, BroughtIn, bring_in_elsewhere
+from proofyard.exchange.other_books.bring_in import Asked, BroughtIn, bring_in_elsewhere, words_typed
 from proofyard.exchange.other_books.shelf import OtherBook, opened, other_books, remove, the_other_book
 from proofyard.exchange.package.descriptor import book_for_others
 from proofyard.exchange.package.opened import NoPackage
@@ -139,7 +139,7 @@ def _brought_in(book: Storage, upload: UploadFile, asked: Asked) -> BroughtIn:
 
 
 def _typed(form: FormData, name: str) -> str:
-    return "".join(sign for sign in str(form.get(name, "")) if sign.isprintable()).strip()[:300]
+    return words_typed(str(form.get(name, "")))
 
 
 def _list(
