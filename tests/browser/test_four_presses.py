@@ -87,7 +87,7 @@ def test_the_shot_where_the_bodkin_split_a_plate_and_its_photo(hand: Presses) ->
     hand.press(main.get_by_role("link", name=re.compile(r"^Photos \d+")))
     hand.press(main.get_by_role("link", name=re.compile(r"^Photo of ")).first)
     expect(main.locator("img").first).to_be_visible()
-    hand.press(main.get_by_role("link", name="To its page").first)
+    hand.press(main.get_by_role("link", name=re.compile(r"^To shot ")).first)
     expect(main).to_contain_text(re.compile("bodkin", re.IGNORECASE))
     expect(main).to_contain_text(re.compile("opened|through", re.IGNORECASE))
     assert hand.count <= MOST

@@ -23,7 +23,7 @@ TRIAL = Choice(name="trial", label="Trial", blank="All trials", wrong="No trial 
 
 @dataclass(frozen=True)
 class PhotoShown:
-    """One photo as a page shows it. of, of_words, of_href: what it is of; empty in the tray.
+    """One photo as a page shows it. of, of_words, of_href: what it is of, leads_to: that without from where; empty in the tray.
 
     words   what it shows and when, for who can't see it; caption: from where and when, where the page says of what
     """
@@ -36,6 +36,7 @@ class PhotoShown:
     of: str
     of_words: str
     of_href: str
+    leads_to: str
     seen_from: str
     note: str
     width: int
@@ -67,6 +68,7 @@ def photo_shown(fact: PhotoFact, name: str = "") -> PhotoShown:
         of=f"{photo.noun}:{photo.record_id}" if photo.noun else "",
         of_words=said(of),
         of_href=href_of(photo.noun or "", photo.record_id or ""),
+        leads_to=said(because("photo_of", noun=photo.noun, name=name, seen_from=None)) if photo.noun else "",
         seen_from=photo.seen_from or "",
         note=photo.note or "",
         width=photo.width,
