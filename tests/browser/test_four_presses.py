@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
@@ -12,6 +13,7 @@ from tests.browser.demo_yard import DemoYard
 
 pytestmark = pytest.mark.slow
 MOST = 4
+MOST_OF_A_TASK = 5  # that ends with a file in somebody’s hand
 
 
 class Presses:
@@ -79,7 +81,11 @@ def test_is_it_enough(hand: Presses) -> None:
 
 def test_the_shot_where_the_bodkin_split_a_plate_and_its_photo(hand: Presses) -> None:
     """What is looked for is typed as one says it; then only the photos of it, the best of them, and its shot."""
-    box = hand.page.get_by_role("search").locator("input[name=q]")  # at the foot of a phone's pages
+    box = hand.page.get_by_role("search").locator("input[name=q]")
+    narrow = not box.is_visible()
+    if narrow:  # a phone's pages have no room for the box: it stands first under More
+        hand.press(hand.page.get_by_role("navigation", name="Main").get_by_role("link", name="More"))
+        box = hand.page.get_by_role("main").get_by_role("searchbox")
     hand.press(box)
     box.fill("bodkin split plate")
     box.press("Enter")
@@ -90,7 +96,24 @@ def test_the_shot_where_the_bodkin_split_a_plate_and_its_photo(hand: Presses) ->
     hand.press(main.get_by_role("link", name=re.compile(r"^To shot ")).first)
     expect(main).to_contain_text(re.compile("bodkin", re.IGNORECASE))
     expect(main).to_contain_text(re.compile("opened|through", re.IGNORECASE))
-    assert hand.count <= MOST
+    assert hand.count <= (MOST + 1 if narrow else MOST)
+
+
+def test_hand_trial_3_to_somebody_without_the_laptop(hand: Presses, tmp_path: Path) -> None:
+    """From the first page to the file saved, and read where there is no laptop and no network."""
+    question = re.compile(r"Is 1.6.mm plate enough")
+    hand.page.set_default_timeout(60_000)  # the first report of a server works out all that it draws
+    hand.press(hand.page.get_by_role("main").get_by_role("link", name=question).first)
+    hand.press(hand.page.get_by_role("main").get_by_role("link", name="Report", exact=True))
+    with hand.page.expect_download() as coming:
+        hand.press(hand.page.get_by_role("link", name="Download the report"))
+    file = tmp_path / "report.html"
+    coming.value.save_as(file)
+    hand.page.context.set_offline(True)
+    hand.page.goto(file.as_uri())
+    expect(hand.page.get_by_role("heading", level=1)).to_have_text(question)
+    expect(hand.page.get_by_role("heading", name="1. Answer")).to_be_visible()
+    assert hand.count <= MOST_OF_A_TASK
 
 
 @pytest.mark.parametrize(("width", "most"), [(1280, 3000), (390, 5000)])
