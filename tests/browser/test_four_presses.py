@@ -81,11 +81,7 @@ def test_is_it_enough(hand: Presses) -> None:
 
 def test_the_shot_where_the_bodkin_split_a_plate_and_its_photo(hand: Presses) -> None:
     """What is looked for is typed as one says it; then only the photos of it, the best of them, and its shot."""
-    box = hand.page.get_by_role("search").locator("input[name=q]")
-    narrow = not box.is_visible()
-    if narrow:  # a phone's pages have no room for the box: it stands first under More
-        hand.press(hand.page.get_by_role("navigation", name="Main").get_by_role("link", name="More"))
-        box = hand.page.get_by_role("main").get_by_role("searchbox")
+    box = hand.page.get_by_role("search").locator("input[name=q]")  # at the foot of a phone's pages
     hand.press(box)
     box.fill("bodkin split plate")
     box.press("Enter")
@@ -96,7 +92,7 @@ def test_the_shot_where_the_bodkin_split_a_plate_and_its_photo(hand: Presses) ->
     hand.press(main.get_by_role("link", name=re.compile(r"^To shot ")).first)
     expect(main).to_contain_text(re.compile("bodkin", re.IGNORECASE))
     expect(main).to_contain_text(re.compile("opened|through", re.IGNORECASE))
-    assert hand.count <= (MOST + 1 if narrow else MOST)
+    assert hand.count <= MOST
 
 
 def test_hand_trial_3_to_somebody_without_the_laptop(hand: Presses, tmp_path: Path) -> None:
