@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 STOPPED_BY_HAND = 130
+FOUND_WRONG = 1
 REFUSED = 2
 
 
@@ -21,10 +22,20 @@ def main(given: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return STOPPED_BY_HAND
     except Exception as error:
+        if _found_wrong(error):
+            print(error, file=sys.stderr)
+            return FOUND_WRONG
         if not _in_our_words(error):
             raise
         print(error, file=sys.stderr)
         return REFUSED
+
+
+def _found_wrong(error: Exception) -> bool:
+    """A file that was looked through and can't be used as it is."""
+    from proofyard.certificate import UnfitCertificate
+
+    return isinstance(error, UnfitCertificate)
 
 
 def _in_our_words(error: Exception) -> bool:
@@ -49,12 +60,7 @@ def _parser() -> argparse.ArgumentParser:
         made.set_defaults(run=run)
         return made
 
-    serve = command("serve", _serve, "open the book and serve it to this laptop and to phones nearby")
-    serve.add_argument("--demo", action="store_true", help="an invented example, in a folder of its own")
-    serve.add_argument("--host", default="0.0.0.0", help="the address to listen at; otherwise all that this laptop has")
-    serve.add_argument("--port", type=_port, default=None, help="the port to listen at; otherwise that of last time, at first 8014")
-    serve.add_argument("--also-to", type=Path, metavar="DIR", help="a second folder for the automatic copies, on another disk")
-    serve.add_argument("--open", action="store_true", help="open the owner’s page in the browser")
+    _serve_choices(command("serve", _serve, "open the book and serve it to this laptop and to phones nearby"))
     command("demo", _demo, "fill an empty book with an invented example")
     _export_choices(command("export", _export, "write shots, kit and speeds as CSV or workbooks, with the list of columns"))
     report = command("report", _report, "write one trial as a file that reads and prints without a server")
@@ -86,6 +92,16 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("file", type=Path, nargs="?", metavar="FILE.zip", help="a data package, from anybody; nothing of it is taken in")
     check.add_argument("--quick", action="store_true", help="skip reading the whole file")
     return parser
+
+
+def _serve_choices(serve: argparse.ArgumentParser) -> None:
+    serve.add_argument("--demo", action="store_true", help="an invented example, in a folder of its own")
+    serve.add_argument("--host", default="0.0.0.0", help="the address to listen at; otherwise all that this laptop has")
+    serve.add_argument("--port", type=_port, default=None, help="the port to listen at; otherwise that of last time, at first 8014")
+    serve.add_argument("--also-to", type=Path, metavar="DIR", help="a second folder for the automatic copies, on another disk")
+    serve.add_argument("--cert", type=Path, metavar="FILE", help="https with this certificate (PEM); needs --key")
+    serve.add_argument("--key", type=Path, metavar="FILE", help="the certificate’s key (PEM), readable by you alone")
+    serve.add_argument("--open", action="store_true", help="open the owner’s page in the browser")
 
 
 def _package_choices(package: argparse.ArgumentParser) -> None:
@@ -156,16 +172,17 @@ def _version(_: argparse.Namespace) -> int:
 
 
 def _serve(asked: argparse.Namespace) -> int:
+    from proofyard.certificate import named_by
     from proofyard.serving import kept_port, serve
     from proofyard.settings import Settings
 
+    certificate = named_by(asked.cert, asked.key)
     folder = _folder(asked)
     if asked.demo and asked.data is None:
         folder = folder / "demo"
     also_to = asked.also_to.expanduser().absolute() if asked.also_to else None
-    serve(
-        Settings(folder, asked.host, kept_port(folder) if asked.port is None else asked.port, asked.demo, also_to), open_browser=asked.open
-    )
+    port = kept_port(folder) if asked.port is None else asked.port
+    serve(Settings(folder, asked.host, port, asked.demo, also_to, certificate), open_browser=asked.open)
     return 0
 
 

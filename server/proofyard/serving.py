@@ -23,10 +23,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from proofyard import book_file, owners_alone
+from proofyard.certificate import refuse_unfit
 from proofyard.demo import load_demo
 from proofyard.exchange.photo_files import take_former
 from proofyard.opening import HeldFolder, form_of, open_book, refuse_emptied
-from proofyard.settings import Settings
+from proofyard.settings import Certificate, Settings
 from proofyard.storage import BookDamaged, Durability, Storage, StorageTrouble, durability_here, in_words
 
 if TYPE_CHECKING:
@@ -113,6 +114,8 @@ def _why_not(error: OSError, host: str, port: int) -> str:
 def serve(settings: Settings, *, open_browser: bool = False) -> None:
     """Serve one book until Ctrl+C or a signal to stop. Returns when the book is closed."""
     owners_alone.from_now_on()
+    if settings.certificate:
+        refuse_unfit(settings.certificate)
     with HeldFolder(settings.folder), contextlib.closing(listening_socket(settings.host, settings.port)) as listener:
         settings = replace(settings, port=listener.getsockname()[1])
         refuse_emptied(settings.book)
@@ -139,7 +142,8 @@ def kept_port(folder: Path) -> int:
             with contextlib.closing(book_file.look(book)) as connection:
                 row = connection.execute("SELECT address FROM book").fetchone()
             said = str(row[0] or "") if row else ""
-            port = int(said.rpartition(":")[2]) if ":" in said else USUAL_PORT if not said else 80
+            https, host = said.startswith("https://"), said.removeprefix("https://")
+            port = int(host.rpartition(":")[2]) if ":" in host else USUAL_PORT if not said else 443 if https else 80
             return port if 0 < port < 65536 else USUAL_PORT
     return USUAL_PORT
 
@@ -170,7 +174,7 @@ def _serve(storage: Storage, settings: Settings, listener: socket.socket, *, ope
     with _name(app, settings):
         link = owner_link(app, settings)
         print(greeting(app, settings, link), flush=True)
-        server = server_of(app)
+        server = server_of(app, settings.certificate)
         if open_browser:
             threading.Thread(target=_open_when_started, args=(server, link), daemon=True).start()
         with stopping_is_no_failure():
@@ -185,14 +189,14 @@ def _name(app: App, settings: Settings) -> Iterator[None]:
     if settings.host not in EVERYWHERE:
         yield
         return
-    with announced(settings.port, partial(own_addresses, settings.host)) as name:
+    with announced(settings.port, partial(own_addresses, settings.host), https=settings.certificate is not None) as name:
         if name:
             app.state.gate.addresses.also(name)
         yield
 
 
-def server_of(app: App) -> "uvicorn.Server":
-    """The server, not running yet."""
+def server_of(app: App, certificate: Certificate | None = None) -> "uvicorn.Server":
+    """The server, not running yet; https with a certificate."""
     import uvicorn
 
     from proofyard.access.connections import IDLE_S, MOST
@@ -202,6 +206,8 @@ def server_of(app: App) -> "uvicorn.Server":
     connections.most = room_for(MOST)
     config = uvicorn.Config(
         app,
+        ssl_certfile=certificate.shown if certificate else None,
+        ssl_keyfile=certificate.key if certificate else None,
         http=protocol_for(connections),  # on h11, plain Python: the same code on every machine that this may be installed on
         loop="asyncio",
         ws="none",
@@ -238,12 +244,13 @@ def _open_when_started(server: "uvicorn.Server", link: str) -> None:
 def owner_link(app: App, settings: Settings) -> str:
     """A new one-time link for the owner, at an address that this laptop reaches itself by."""
     here = "localhost" if settings.host in (*LOOPBACKS, *EVERYWHERE) else settings.host
-    return f"{_http(here, settings.port)}{app.state.gate.owner_link()}"
+    link: str = app.state.gate.addresses.link(_host_and_port(here, settings), app.state.gate.owner_link())
+    return link
 
 
-def _http(address: str, port: int) -> str:
+def _host_and_port(address: str, settings: Settings) -> str:
     host = f"[{address}]" if ":" in address else address
-    return f"http://{host}" if port == 80 else f"http://{host}:{port}"
+    return host if settings.port == (443 if settings.certificate else 80) else f"{host}:{settings.port}"
 
 
 def greeting(app: App, settings: Settings, link: str) -> str:
@@ -255,7 +262,8 @@ def greeting(app: App, settings: Settings, link: str) -> str:
     lines += ["", "On this laptop, open this link. It works once, and makes this browser the owner’s:", f"  {link}", ""]
     moved = app.state.gate.steady.moved()
     lines += ["THE ADDRESS HAS CHANGED.", said(moved.what), said(moved.advice), ""] if moved else []
-    phones = [f"http://{one}/join" for one in app.state.gate.addresses.to_join()]
+    addresses = app.state.gate.addresses
+    phones = [addresses.link(one, "/join") for one in addresses.to_join()]
     if phones:
         lines += ["On phones in the same network:", f"  {phones[0]}", "", square_code(phones[0])]
         lines += ["If that one doesn’t answer, try:", *(f"  {one}" for one in phones[1:]), ""] if phones[1:] else []

@@ -31,6 +31,14 @@ def users_folder() -> Path:
 
 
 @dataclass(frozen=True)
+class Certificate:
+    """Two files in PEM form: what a phone is shown (with what signed it, if that isn't known to phones), and its key."""
+
+    shown: Path
+    key: Path
+
+
+@dataclass(frozen=True)
 class Settings:
     """What `serve` was told."""
 
@@ -39,6 +47,7 @@ class Settings:
     port: int = 8014
     demo: bool = False
     also_to: Path | None = None  # a second folder for automatic copies
+    certificate: Certificate | None = None  # https with it, plain http without
 
     @property
     def book(self) -> Path:

@@ -71,9 +71,10 @@ ALLOWED: dict[str, May] = {
     "api": May(BELOW_PAGES, WEB | {"pydantic"}),
     "assembled": May(BELOW_PAGES | {"pages", "api", "warm_up"}, WEB),
     "app": May(frozenset({"assembled"})),
+    "certificate": May(frozenset({"settings"})),
     "listening": May(frozenset({"access"}), frozenset({"uvicorn", "h11"})),
-    "serving": May(BELOW_PAGES | {"app", "demo", "listening", "owners_alone"}, frozenset({"uvicorn", "segno", "ifaddr"})),
-    "cli": May(BELOW_PAGES | {"serving", "owners_alone", "pages", "publishing", "assembled"}),
+    "serving": May(BELOW_PAGES | {"app", "certificate", "demo", "listening", "owners_alone"}, frozenset({"uvicorn", "segno", "ifaddr"})),
+    "cli": May(BELOW_PAGES | {"certificate", "serving", "owners_alone", "pages", "publishing", "assembled"}),
 }
 
 # Loaded when first used, so that starting stays quick: never at the top of a file.

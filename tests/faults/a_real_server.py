@@ -6,6 +6,7 @@ import contextlib
 import os
 import re
 import signal
+import ssl
 import subprocess
 import sys
 import threading
@@ -47,6 +48,7 @@ class Server:
     process: subprocess.Popen[str]
     folder: Path
     said: list[str] = field(default_factory=list)
+    trusts: Path | None = None  # the authority of its certificate, where it was given one
 
     @property
     def link(self) -> str:
@@ -56,13 +58,16 @@ class Server:
     def address(self) -> str:
         found = re.search(r":(\d+)/", self.link)
         assert found
-        return f"http://{HERE}:{found[1]}"
+        return f"{self.link.partition(':')[0]}://{HERE}:{found[1]}"
 
     def client(self, token: str = "") -> httpx.Client:
-        client = httpx.Client(base_url=self.address, headers={"Origin": self.address}, timeout=10, trust_env=False)
+        client = httpx.Client(base_url=self.address, headers={"Origin": self.address}, timeout=10, trust_env=False, verify=self._trust())
         if token:
             client.cookies.set(named(COOKIE, self.address), token, domain=HERE)
         return client
+
+    def _trust(self) -> ssl.SSLContext | bool:
+        return ssl.create_default_context(cafile=self.trusts) if self.trusts else True
 
     def kill(self) -> None:
         """What a pulled plug does to the program."""
@@ -77,7 +82,7 @@ class Server:
 
 
 @contextlib.contextmanager
-def serving(folder: Path, *words: object) -> Iterator[Server]:
+def serving(folder: Path, *words: object, trusts: Path | None = None) -> Iterator[Server]:
     """The server, once it listens. Whatever is left of it at the end is killed."""
     process = subprocess.Popen(
         command("serve", "--data", folder, "--host", HERE, "--port", "0", *words),
@@ -88,7 +93,7 @@ def serving(folder: Path, *words: object) -> Iterator[Server]:
         text=True,
         encoding="utf-8",
     )
-    server = Server(process, folder)
+    server = Server(process, folder, trusts=trusts)
     reader = threading.Thread(target=_listen, args=(server,), daemon=True)
     reader.start()
     try:

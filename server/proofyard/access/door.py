@@ -66,7 +66,7 @@ class Door:
             await _say(scope, send, *refusal)
             return
         address = (scope.get("client") or ("", 0))[0]
-        token = cookie_in(headers.get(b"cookie", b""), headers.get(b"host", b""))
+        token = cookie_in(headers.get(b"cookie", b""), headers.get(b"host", b""), https=scope.get("scheme") == "https")
         held = self.gate.seats.held(token) if token is not None else STRANGER
         if scope["path"] == STREAMS:
             self.gate.connections.listens(scope.get("client"))
@@ -138,12 +138,12 @@ def most_body(scope: Scope) -> int:
     return BIGGER_BODIES.get(path, MOST_BODY) if method == "POST" else MOST_BODY
 
 
-def cookie_in(header: bytes, host: bytes) -> str | None:
+def cookie_in(header: bytes, host: bytes, *, https: bool = False) -> str | None:
     """The seat's cookie out of a Cookie header."""
     if COOKIE.encode() not in header:
         return None
     try:
-        found = SimpleCookie(header.decode("latin-1")).get(named(COOKIE, host.decode("latin-1")))
+        found = SimpleCookie(header.decode("latin-1")).get(named(COOKIE, host.decode("latin-1"), https=https))
     except CookieError:
         return None
     return found.value if found is not None and 0 < len(found.value) <= 200 else None

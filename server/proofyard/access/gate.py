@@ -75,7 +75,7 @@ class Gate:
         self.seats = SeatBook(storage)
         self.joining = Joining(storage, self.seats)
         self.links = OwnerLinks()
-        self.addresses = OwnAddresses(host=settings.host, port=settings.port, names=names, now=now)
+        self.addresses = OwnAddresses(host=settings.host, port=settings.port, names=names, now=now, https=settings.certificate is not None)
         self.steady = SteadyAddress(storage, self.addresses)
         self.connections = Connections()
         self.trouble_page: TroublePage | None = None  # the pages', set when the app is put together

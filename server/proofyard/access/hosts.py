@@ -10,6 +10,12 @@ import socket
 from collections.abc import Callable, Iterable
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
+HTTPS = "https://"
+
+
+def as_link(kept: str) -> str:
+    """An address as the book keeps it (plain http without its scheme, as all were before there was https), as a link."""
+    return kept if kept.startswith(HTTPS) else f"http://{kept}"
 
 
 def split_host(header: str) -> tuple[str, int | None] | None:
@@ -64,12 +70,16 @@ class OwnAddresses:
     """The allow-list of one server.
 
     now     this machine's addresses, asked for each time they are shown: a network may change while it is served
-    steady  where phones came last time, host and port; shown first while it is ours
+    steady  where phones came last time, as the book keeps it; shown first while it is ours
+    https   whether this server speaks https; it never speaks both at one port
     """
 
-    def __init__(self, *, host: str, port: int, names: Iterable[str] = (), now: Callable[[], list[str]] = own_addresses) -> None:
+    def __init__(
+        self, *, host: str, port: int, names: Iterable[str] = (), now: Callable[[], list[str]] = own_addresses, https: bool = False
+    ) -> None:
         told = {name.lower().strip("[]").rstrip(".") for name in (*names, host)} - {"0.0.0.0", "::", ""}
-        self.port = port
+        self.port, self.https = port, https
+        self._unsaid_port = 443 if https else 80
         self._told = list(dict.fromkeys(name.lower().strip("[]") for name in names))
         self._names = told | set(LOOPBACK) | machine_names()
         self._now = now
@@ -81,14 +91,23 @@ class OwnAddresses:
         self._names.add(name.lower())
         self._also.append(name.lower())
 
-    def is_ours(self, host_and_port: str) -> bool:
-        """Whether a phone that knows this address finds this server by it now."""
-        parts = split_host(host_and_port)
-        return parts is not None and (parts[1] or 80) == self.port and self.has_name_of(host_and_port)
+    def kept_as(self, host_and_port: str) -> str:
+        """One of this server's addresses as the book keeps it: with its scheme, since a phone's data belongs to that too."""
+        return f"{HTTPS}{host_and_port}" if self.https else host_and_port
 
-    def has_name_of(self, host_and_port: str) -> bool:
-        """The same, whatever number stands after it."""
-        parts = split_host(host_and_port)
+    def link(self, host_and_port: str, path: str = "") -> str:
+        """One of this server's addresses as a phone opens it."""
+        return f"{as_link(self.kept_as(host_and_port))}{path}"
+
+    def is_ours(self, kept: str) -> bool:
+        """Whether a phone that knows this address finds this server by it now."""
+        parts = split_host(kept.removeprefix(HTTPS))
+        same = kept.startswith(HTTPS) == self.https
+        return parts is not None and same and (parts[1] or self._unsaid_port) == self.port and self.has_name_of(kept)
+
+    def has_name_of(self, kept: str) -> bool:
+        """The same, whatever scheme stands before it and number after it."""
+        parts = split_host(kept.removeprefix(HTTPS))
         return parts is not None and (parts[0] in self._names or parts[0] in self._now())
 
     def allows(self, header: str, *, came_in_on: tuple[str, int | None] | None, https: bool = False) -> bool:
@@ -105,10 +124,10 @@ class OwnAddresses:
     def to_join(self, *, asked_by: str = "") -> list[str]:
         """Host and port for the join address, the best first: how the owner came here, unless by the loopback."""
         hosts = [bracketed(one) for one in (*self._told, *self._now(), *self._also)]
-        found = [one if self.port == 80 else f"{one}:{self.port}" for one in hosts]
+        found = [one if self.port == self._unsaid_port else f"{one}:{self.port}" for one in hosts]
         parts = split_host(asked_by)
         if parts and parts[0] not in LOOPBACK:
             found.insert(0, asked_by.strip().lower())
         if self.steady and self.is_ours(self.steady):
-            found.insert(0, self.steady)
+            found.insert(0, self.steady.removeprefix(HTTPS))
         return list(dict.fromkeys(found))

@@ -7,6 +7,7 @@ import contextlib
 import ipaddress
 import threading
 from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from typing import Any
 
 NAME = "proofyard.local"
@@ -14,18 +15,22 @@ LOOK_EVERY_S = 20.0
 
 
 @contextlib.contextmanager
-def announced(port: int, addresses: Callable[[], list[str]], *, interfaces: Sequence[str] | None = None) -> Iterator[str]:
+def announced(
+    port: int, addresses: Callable[[], list[str]], *, interfaces: Sequence[str] | None = None, https: bool = False
+) -> Iterator[str]:
     """Answer to the name as long as this is open; gives the name, or "" where it can't be had.
 
     addresses   this machine's addresses now; asked again and again, since a network may change
     interfaces  where to listen; all of them unless told otherwise
+    https       what the port speaks, said with the name
     """
-    speaker = _speaker(port, addresses(), interfaces)
+    described = partial(_info, port, https)
+    speaker = _speaker(described, addresses(), interfaces)
     if speaker is None:
         yield ""
         return
     stop = threading.Event()
-    follower = threading.Thread(target=_follow, args=(speaker, port, addresses, stop), name="local name", daemon=True)
+    follower = threading.Thread(target=_follow, args=(speaker, described, addresses, stop), name="local name", daemon=True)
     follower.start()
     try:
         yield NAME
@@ -37,7 +42,7 @@ def announced(port: int, addresses: Callable[[], list[str]], *, interfaces: Sequ
         speaker.close()
 
 
-def _speaker(port: int, addresses: list[str], interfaces: Sequence[str] | None) -> Any:
+def _speaker(described: Callable[[list[str]], Any], addresses: list[str], interfaces: Sequence[str] | None) -> Any:
     try:
         import zeroconf
     except ImportError:
@@ -47,7 +52,7 @@ def _speaker(port: int, addresses: list[str], interfaces: Sequence[str] | None) 
     speaker = None
     try:
         speaker = zeroconf.Zeroconf(interfaces=list(interfaces) if interfaces else zeroconf.InterfaceChoice.All)
-        speaker.register_service(_info(port, addresses), allow_name_change=True)
+        speaker.register_service(described(addresses), allow_name_change=True)
         return speaker
     except Exception:  # no multicast here, or the port is taken: then there is no name, and the address does as well
         if speaker is not None:
@@ -55,10 +60,10 @@ def _speaker(port: int, addresses: list[str], interfaces: Sequence[str] | None) 
         return None
 
 
-def _info(port: int, addresses: list[str]) -> Any:
+def _info(port: int, https: bool, addresses: list[str]) -> Any:
     import zeroconf
 
-    kind = "_http._tcp.local."
+    kind = f"_{'https' if https else 'http'}._tcp.local."
     return zeroconf.ServiceInfo(kind, f"Proofyard.{kind}", server=f"{NAME}.", port=port, parsed_addresses=_v4(addresses))
 
 
@@ -66,11 +71,11 @@ def _v4(addresses: list[str]) -> list[str]:
     return [one for one in addresses if ipaddress.ip_address(one.split("%")[0]).version == 4]
 
 
-def _follow(speaker: Any, port: int, addresses: Callable[[], list[str]], stop: threading.Event) -> None:
+def _follow(speaker: Any, described: Callable[[list[str]], Any], addresses: Callable[[], list[str]], stop: threading.Event) -> None:
     known = _v4(addresses())
     while not stop.wait(LOOK_EVERY_S):
         now = _v4(addresses())
         if now and now != known:
             known = now
             with contextlib.suppress(Exception):
-                speaker.update_service(_info(port, now))
+                speaker.update_service(described(now))

@@ -51,29 +51,34 @@ def asking_hash_of(token: str) -> bytes:
     return hash_of("ask:" + token)
 
 
-def named(name: str, host: str) -> str:
+def named(name: str, host: str, *, https: bool = False) -> str:
     """A cookie's name at a host with its port. Browsers don't part cookies by port, and a demo on another port must
-    not put a phone out of the real book."""
+    not put a phone out of the real book.
+
+    Nor by scheme: over plain http none replaces a cookie that https gave, and a laptop that goes back to http could let
+    no phone in again. The prefix makes a browser keep it for https and this host alone (cookie prefixes, RFC 6265bis)."""
     port = host.rpartition(":")[2]
-    return f"{name}_{port}" if port.isdigit() else name
+    return f"{'__Host-' if https else ''}{name}{f'_{port}' if port.isdigit() else ''}"
+
+
+def _named_at(request: Request, name: str) -> str:
+    return named(name, request.headers.get("host", ""), https=request.url.scheme == "https")
 
 
 def cookie_of(request: Request, name: str) -> str:
     """The secret that a browser shows at this address; empty if it shows none."""
-    return request.cookies.get(named(name, request.headers.get("host", "")), "")
+    return request.cookies.get(_named_at(request, name), "")
 
 
 def give_cookie(request: Request, response: Response, name: str, token: str, *, lasts_s: int = COOKIE_LASTS_S) -> None:
     """Hand a secret to a browser: for our pages only, out of reach of scripts; over https never without it."""
     secure = request.url.scheme == "https"
-    response.set_cookie(
-        named(name, request.headers.get("host", "")), token, max_age=lasts_s, path="/", httponly=True, samesite="strict", secure=secure
-    )
+    response.set_cookie(_named_at(request, name), token, max_age=lasts_s, path="/", httponly=True, samesite="strict", secure=secure)
 
 
 def take_cookie(request: Request, response: Response, name: str) -> None:
     """Have a browser forget a secret."""
-    kept = named(name, request.headers.get("host", ""))
+    kept = _named_at(request, name)
     response.delete_cookie(kept, path="/", httponly=True, samesite="strict", secure=request.url.scheme == "https")
 
 

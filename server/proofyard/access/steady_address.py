@@ -8,7 +8,7 @@ import logging
 import threading
 from dataclasses import dataclass
 
-from proofyard.access.hosts import LOOPBACK, OwnAddresses, split_host
+from proofyard.access.hosts import HTTPS, LOOPBACK, OwnAddresses, as_link, split_host
 from proofyard.quantities.reason import Reason, because
 from proofyard.records import devices
 from proofyard.storage import Storage, StorageTrouble
@@ -20,29 +20,36 @@ log = logging.getLogger("proofyard")
 class Moved:
     """Where phones came last time, which this laptop no longer has, and where they find it now ("" where they can't).
 
-    name_is_ours  the old address is this laptop's, and only the number after it is another
+    before          as the book keeps it: with its scheme where that was https
+    name_is_ours    the old address is this laptop's, and only the scheme before it or the number after it is another
+    scheme_changed  https then and plain http now, or the other way round
     """
 
     before: str
     now: str
     name_is_ours: bool
+    scheme_changed: bool = False
 
     @property
     def what(self) -> Reason:
-        return because("address_moved", before=self.before, now=self.now)
+        return because("address_moved", before=as_link(self.before), now=self.now and as_link(self.now))
 
     @property
     def advice(self) -> Reason:
         """For whoever sits at the laptop."""
         if self.name_is_ours:
-            parts = split_host(self.before)
-            return because("address_port_advice", port=(parts[1] if parts else None) or 80)
-        return because("address_network_advice", before=self.before)
+            https = self.before.startswith(HTTPS)
+            parts = split_host(self.before.removeprefix(HTTPS))
+            port = (parts[1] if parts else None) or (443 if https else 80)
+            if self.scheme_changed:
+                return because("address_scheme_advice", https=https, port=port)
+            return because("address_port_advice", port=port)
+        return because("address_network_advice", before=as_link(self.before))
 
     @property
     def for_a_phone(self) -> Reason:
         """For a phone that stands at the door of the new address."""
-        return because("address_for_a_phone", before=self.before)
+        return because("address_for_a_phone", before=as_link(self.before))
 
 
 class SteadyAddress:
@@ -61,18 +68,20 @@ class SteadyAddress:
         """What to say while the address of last time is not ours; asked again each time, since a network may come back."""
         if not self.before or self._addresses.is_ours(self.before):
             return None
-        return Moved(self.before, next(iter(self._addresses.to_join()), ""), self._addresses.has_name_of(self.before))
+        ours = self._addresses
+        now = next((ours.kept_as(one) for one in ours.to_join()), "")
+        return Moved(self.before, now, ours.has_name_of(self.before), self.before.startswith(HTTPS) != ours.https)
 
     def is_new(self, host: str) -> bool:
         """Whether a phone that logs came by an address that should be remembered. Quick: this runs for every request."""
-        if host == self._kept:
+        if self._addresses.kept_as(host) == self._kept:
             return False
         parts = split_host(host)
         return parts is not None and parts[0] not in LOOPBACK and not (self._kept and self._addresses.is_ours(self._kept))
 
     def remember(self, host: str) -> None:
         """Write it into the book."""
-        text = host.strip().lower()
+        text = self._addresses.kept_as(host.strip().lower())
         with self._lock:
             if text == self._kept:
                 return

@@ -102,7 +102,7 @@ def phones(request: Request, seat: OwnerSeat, book: TheBook, gate: TheGate) -> H
         everyone = devices.devices(session)
         names = {trial.id: trial.question for trial in listing.all_of(session, Trial, voided=True)}
     out = [one for one in everyone if one.role == "out"]
-    addresses = [f"http://{one}/join" for one in gate.addresses.to_join(asked_by=request.headers.get("host", ""))]
+    addresses = [gate.addresses.link(one, "/join") for one in gate.addresses.to_join(asked_by=request.headers.get("host", ""))]
     asking = tuple(_asking(one, gate) for one in everyone if _asks(one))
     page = PhonesPage(
         asking=asking,

@@ -30,5 +30,7 @@ def health(request: Request, _: OwnerSeat, book: TheBook, gate: TheGate) -> HTML
         checkup(book.path.parent, also_to=request.app.state.settings.also_to, trouble=trouble), key=lambda one: order.index(one.verdict)
     )
     addresses = gate.addresses.to_join(asked_by=request.headers.get("host", ""))
-    page = HealthPage(tuple(findings), sum(one.verdict != "good" for one in findings), tuple(addresses))
+    page = HealthPage(
+        tuple(findings), sum(one.verdict != "good" for one in findings), tuple(gate.addresses.link(one, "/join") for one in addresses)
+    )
     return html("health/page.html", page, frame=frame_for(request, title="Health", nav="more"))

@@ -42,7 +42,7 @@ PLACES = {"line": "At the line", "butt": "At the butt", "bench": "On the bench"}
 
 @dataclass(frozen=True)
 class RangeDaySheet:
-    """code: of the address where phones join; moved: another computer has last time's address now."""
+    """code: of the address where phones join; moved: another computer has last time's address now; https: spoken here."""
 
     code: JoinCode | None
     address: str
@@ -51,18 +51,20 @@ class RangeDaySheet:
     strip: Sequence[tuple[str, str]]
     cautions: Sequence[str]
     places: Sequence[tuple[str, str]]
+    https: bool
 
 
 @router.get("/range-day-sheet", response_class=HTMLResponse)
 def range_day_sheet(request: Request, seat: ScopedViewerSeat, gate: TheGate) -> Response:
     addresses = gate.addresses.to_join(asked_by=request.headers.get("host", ""))
     page = RangeDaySheet(
-        code=join_code(f"http://{addresses[0]}/join") if addresses else None,
-        address=addresses[0] if addresses else "",
-        others=[f"http://{one}" for one in addresses[1:4]],
+        code=join_code(gate.addresses.link(addresses[0], "/join")) if addresses else None,
+        address=gate.addresses.link(addresses[0]) if addresses else "",
+        others=[gate.addresses.link(one) for one in addresses[1:4]],
         moved=gate.steady.moved() if seat.at_least("archer") else None,
         strip=STRIP,
         cautions=list(CAUTIONS.values()),
         places=[(PLACES[place], words) for place, words in AT_PLACES.items()],
+        https=gate.addresses.https,
     )
     return html("range_day_sheet/page.html", page, frame=frame_for(request, title="Range-day sheet", nav="more"))

@@ -12,13 +12,21 @@ _BY_HAND = (
 
 
 def _what(*, before: str, now: str) -> str:
-    here = f"It is http://{now} now." if now else "It has no address that a phone could reach now."
-    return f"Last time the phones came to http://{before}. This laptop no longer answers there. {here}"
+    here = f"It is {now} now." if now else "It has no address that a phone could reach now."
+    return f"Last time the phones came to {before}. This laptop no longer answers there. {here}"
+
+
+def _scheme(*, https: bool, port: int) -> str:
+    how = "with its certificate again, --cert FILE --key FILE" if https else "without --cert and --key"
+    return (
+        f"{_SAFE} https:// and http:// are two addresses to a phone. Stop the server and start it {how}: proofyard serve --port {port}. "
+        f"Each phone then goes on by itself. Change over when all phones say “All in the book”. {_DONT} {_BY_HAND}"
+    )
 
 
 def _phone(*, before: str) -> str:
     return (
-        f"If this phone has logged shots here, it knew the laptop as http://{before}. What it holds is safe, but it lies under that "
+        f"If this phone has logged shots here, it knew the laptop as {before}. What it holds is safe, but it lies under that "
         "address and this page can’t see it. Leave the old range page open, don’t clear this browser’s data, and ask the owner to give "
         "the laptop its old address back: More, Phones, on the laptop says how. A phone that holds nothing may join here."
     )
@@ -32,9 +40,10 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
             f"{_SAFE} Stop the server and start it with the old number: proofyard serve --port {{port}}. Each phone then goes on by "
             f"itself. {_DONT} {_BY_HAND}"
         ),
+        "address_scheme_advice": _scheme,
         "address_network_advice": (
             f"{_SAFE} Join the same network as last time, or have its router give this laptop the old address back. Each phone then "
-            f"goes on by itself, at http://{{before}}/range. {_DONT} {_BY_HAND}"
+            f"goes on by itself, at {{before}}/range. {_DONT} {_BY_HAND}"
         ),
         "address_for_a_phone": _phone,
     }
