@@ -141,6 +141,8 @@ def test_the_sheet_for_the_range_and_the_phones_page_say_which_it_is(house: Hous
     at = f"https://{HOME}:{house.settings.port}"
     with TestClient(app, base_url=at, headers={"Origin": at}, follow_redirects=False) as owner:
         assert owner.post(app.state.gate.owner_link()).status_code == 303
+        kept = owner.post("/units", data={"units": "metric"}).headers["set-cookie"]
+        assert "Secure" not in kept, "back on plain http no page could replace it, and the choice would do nothing"
         sheet, phones = owner.get("/range-day-sheet").text, owner.get("/phones").text
     assert "This is https" in sheet and "plain http" not in sheet and f"{at}/range" in sheet
     assert f"{at}/join" in phones and "http://" not in phones.replace("http://www.w3.org/2000/svg", "")

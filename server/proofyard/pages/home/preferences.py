@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Form, HTTPException, Request
+from fastapi import APIRouter, Form, HTTPException
 from fastapi.responses import RedirectResponse
 
 from proofyard.access.seats import COOKIE_LASTS_S, AnySeat
@@ -15,29 +15,29 @@ UNITS = {"metric": "Metric: J, m/s, mm, g", "imperial": "Inch, pound, fps: ft·l
 
 @router.post("/theme")
 async def theme(
-    request: Request, _: AnySeat, theme: Annotated[str, Form(max_length=20)], next: Annotated[str, Form(max_length=2000)] = "/"
+    _: AnySeat, theme: Annotated[str, Form(max_length=20)], next: Annotated[str, Form(max_length=2000)] = "/"
 ) -> RedirectResponse:
     """Sun, paper or dark; "follow" goes back to what the phone itself is set to."""
     if theme not in (*THEMES, "follow"):
         raise HTTPException(422, "Choose sun, paper, dark, or as the device.")
-    return _kept(request, "theme", theme if theme in THEMES else None, next)
+    return _kept("theme", theme if theme in THEMES else None, next)
 
 
 @router.post("/units")
 async def units(
-    request: Request, _: AnySeat, units: Annotated[str, Form(max_length=20)], next: Annotated[str, Form(max_length=2000)] = "/"
+    _: AnySeat, units: Annotated[str, Form(max_length=20)], next: Annotated[str, Form(max_length=2000)] = "/"
 ) -> RedirectResponse:
     """In which units figures are shown to this reader. What is stored stays in SI."""
     if units not in UNITS:
         raise HTTPException(422, "Choose metric or imperial.")
-    return _kept(request, "units", units, next)
+    return _kept("units", units, next)
 
 
-def _kept(request: Request, name: str, value: str | None, back_to: str) -> RedirectResponse:
+def _kept(name: str, value: str | None, back_to: str) -> RedirectResponse:
     answer = RedirectResponse(own_path(back_to), 303)
     if value is None:
         answer.delete_cookie(name, path="/")
     else:
-        secure = request.url.scheme == "https"
-        answer.set_cookie(name, value, max_age=COOKIE_LASTS_S, path="/", samesite="lax", secure=secure)
+        # Never for https alone: it is no secret, and a laptop back on plain http could not replace it.
+        answer.set_cookie(name, value, max_age=COOKIE_LASTS_S, path="/", samesite="lax")
     return answer
