@@ -16,6 +16,8 @@ from tests.browser.every_page import violations
 from tests.browser.range_hands import Hand
 from tests.marks_for_tests import fair_marks
 
+pytestmark = pytest.mark.slow
+
 Phone = Callable[..., Page]
 
 

@@ -7,6 +7,8 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.demo_yard import DemoYard
 
+pytestmark = pytest.mark.slow
+
 TABS = ("plate-1.2", "plate-1.6", "scale-1", "mail")
 # Asked for: 1,800 px on a desktop, 3,100 on a phone, of the demo.
 MOST = {1280: 1800, 390: 3100}

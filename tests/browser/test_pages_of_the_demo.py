@@ -17,6 +17,11 @@ from tests.browser.pages_of_the_demo import PAGES, Shown
 A4_AT_96 = 718  # the width of A4 between the margins of print.css, in CSS pixels
 OPENED = "all => all.forEach((one) => { one.open = true; })"
 
+SEEN = """(all, wanted) => all.filter((one) => {
+  const box = one.getBoundingClientRect();
+  return (one.checkVisibility() && box.width > 0 && box.height > 0 && getComputedStyle(one).visibility === 'visible') === wanted;
+}).map((one) => one.outerHTML.slice(0, 100))"""
+
 # What would be cut off at the side of the sheet: it reaches over the edge, or hides part of what it holds.
 CUT = """width => [...document.querySelectorAll('main *')]
   .filter(one => one.checkVisibility() && !one.closest('svg, .tools-unseen, details:not([open])')
@@ -63,8 +68,9 @@ def looked(demo_of_all: DemoYard, chromium: Browser) -> Iterator[Looked]:
 
 
 def seen(page: Page, selector: str, visible: bool) -> list[str]:
-    """How those begin that can be seen, or those that can't."""
-    return [one.evaluate("one => one.outerHTML.slice(0, 100)") for one in page.locator(selector).all() if one.is_visible() == visible]
+    """How those begin that can be seen, or those that can't: asked of all at once, since a question to the browser takes its time."""
+    found: list[str] = page.locator(selector).evaluate_all(SEEN, visible)
+    return found
 
 
 # Each page that any other check picks; a page's further views (a wrong address, another setting) wait for --long.
