@@ -116,7 +116,6 @@ PATHS = [
 ASKED_LATER = {
     "/download/speeds.csv?form=odd",
     "/combinations/{combination}",
-    "/what-if",
     "/bows/{bow}",
     "/arrows/{arrow}",
     "/shots/{shot}",

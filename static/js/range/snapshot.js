@@ -31,8 +31,10 @@ export async function look() {
   if (asking) return;
   asking = true;
   clearTimeout(timer);
+  // The news go on from here: the store may be read again meanwhile, and what it held may be older.
+  const before = now;
   try {
-    const address = now ? `/api/range?since=${now.seq}&epoch=${encodeURIComponent(now.epoch)}` : "/api/range";
+    const address = before ? `/api/range?since=${before.seq}&epoch=${encodeURIComponent(before.epoch)}` : "/api/range";
     const began = clock.begin();
     const answer = await ask(address);
     if (answer && (answer.status === 200 || answer.status === 204)) {
@@ -41,7 +43,7 @@ export async function look() {
     }
     const news = answer && answer.status === 200 ? queue.saidIn(answer.text) : {};
     if (news.seq !== undefined) { // another network's page may answer with 200 as well
-      now = merged(now, news);
+      now = merged(before, news);
       await store.write([{ in: "kept", key: "snapshot", put: now }]);
       await queue.meet(now);
       document.dispatchEvent(new CustomEvent("range:told"));
