@@ -8,12 +8,12 @@ import time
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from tests import kit_for_tests as kit
 from tests.browser.conftest import ShootingYard
 from tests.browser.every_page import violations
-from tests.browser.range_hands import Hand
+from tests.browser.range_hands import IN_THE_BOOK, Hand
 from tests.browser.real_server import RealServer
 
 pytestmark = pytest.mark.slow
@@ -183,3 +183,73 @@ def test_what_was_refused_is_not_sent_again_when_the_book_tells_of_its_shot(wren
     wren.page.wait_for_timeout(1500)
     expect(box).to_have_value("50 m/")
     assert sum('"fifty"' in one for one in sent) == 1
+
+
+AGED = """(days) => new Promise((done, fail) => {
+    const asked = indexedDB.open('proofyard');
+    asked.onerror = () => fail(asked.error);
+    asked.onsuccess = () => {
+        const tx = asked.result.transaction('ops', 'readwrite');
+        const store = tx.objectStore('ops');
+        store.openCursor().onsuccess = ({ target }) => {
+            if (!target.result) return;
+            target.result.update({ ...target.result.value, made_at: target.result.value.made_at - days * 86_400_000 });
+            target.result.continue();
+        };
+        tx.oncomplete = () => { asked.result.close(); done(); };
+    };
+})"""
+
+
+HOLDS_NONE = """() => new Promise((done) => {
+    const asked = indexedDB.open('proofyard');
+    asked.onsuccess = () => {
+        const held = asked.result.transaction('ops').objectStore('ops').count();
+        held.onsuccess = () => { asked.result.close(); done(held.result === 0); };
+    };
+})"""
+
+
+def test_what_is_long_in_the_book_is_shown_until_the_news_hold_it(wren: Hand, shooting_yard: ShootingYard) -> None:
+    """A phone comes back after weeks: it sends, and is opened again before the book's news came. Its shot may not vanish."""
+    wren.open().ready()
+    wren.in_the_book()
+    wren.page.route("**/api/range*", lambda route: route.fulfill(status=204))  # no news from here on
+    label = wren.loose()
+    wren.in_the_book()
+    wren.page.evaluate(AGED, 30)
+    wren.open_again()
+    wren.open("/range/butt")
+    expect(wren.page.locator("form[data-reading] [data-slot=title]")).to_have_text(label)
+    wren.page.unroute("**/api/range*")
+    expect(wren.page.locator("[data-strip] p")).to_have_text(IN_THE_BOOK, timeout=20_000)
+    wren.page.wait_for_function(HOLDS_NONE)
+    expect(wren.page.locator("form[data-reading] [data-slot=title]")).to_have_text(label)
+    assert shooting_yard.labels() == [label]
+
+
+def test_a_reading_stays_open_when_its_set_up_is_closed_on_the_laptop(wren: Hand, shooting_yard: ShootingYard) -> None:
+    """Its shot is in the phone's news no longer: the form still saves, under its label."""
+    wren.open().ready()
+    label = wren.loose()
+    wren.in_the_book()
+    wren.open("/range/butt")
+    expect(wren.page.locator("form[data-reading] [data-slot=title]")).to_have_text(label)
+    wren.page.wait_for_timeout(2500)  # the news hold it by now
+
+    def without_its_shots(route: Route) -> None:
+        answer = route.fetch()
+        if answer.status != 200:
+            return route.fulfill(response=answer)
+        return route.fulfill(response=answer, json={**answer.json(), "whole": True, "shots": []})
+
+    wren.page.route("**/api/range*", without_its_shots)
+    kit.arrow(shooting_yard.book, "77", masses=())  # something new, so that there are news
+    wren.page.wait_for_timeout(3000)
+    expect(wren.page.get_by_role("button", name=f"Save {label}")).to_be_visible()
+    wren.spot()
+    wren.key(re.compile("^Outcome, judged"), "Dented")
+    wren.tap(f"Save {label}")
+    expect(wren.page.locator("[data-undo]")).to_contain_text(f"{label}: ")
+    wren.in_the_book()
+    assert shooting_yard.fact(label).outcome_high is not None

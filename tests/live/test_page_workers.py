@@ -19,7 +19,7 @@ from fastapi.routing import iter_route_contexts
 from proofyard.access.gate import the_gate
 from proofyard.access.seats import COOKIE, hash_of, named, new_token
 from proofyard.assembled import app_that_reads, create_app, tidy
-from proofyard.live import page_worker
+from proofyard.live import page_worker, page_workers
 from proofyard.live.page_workers import LONG, PageWorkers
 from proofyard.opening import open_book
 from proofyard.records import devices
@@ -324,3 +324,25 @@ def test_a_worker_gets_ready_while_somebody_looks_at_a_page_that_leads_to_long_o
     assert len(workers._all) == 2
     workers.close()
     assert not ready.process.is_alive()
+
+
+class _AtHand:
+    """As much of a worker as taking one asks for."""
+
+    def __init__(self, has_worked: bool) -> None:
+        self.has_worked, self.process = has_worked, threading.current_thread()
+
+
+@pytest.mark.parametrize(("has_worked", "taken"), [(False, True), (True, False)])
+def test_a_page_that_a_worker_died_over_takes_the_one_made_ready_meanwhile(
+    monkeypatch: pytest.MonkeyPatch, has_worked: bool, taken: bool
+) -> None:
+    """Another beside it would be one more than there is room for. One that has made pages may be dying too: then another is made."""
+    ready: Any = _AtHand(has_worked)
+    monkeypatch.setattr(page_workers, "_Worker", lambda make_app: _AtHand(False))
+    workers = PageWorkers(lambda: None, 1)
+    workers._idle.append(ready)
+    workers._all.add(ready)
+    assert (workers._one(fresh=True) is ready) is taken
+    assert len(workers._all) == (1 if taken else 2)
+    workers._threads.close()

@@ -68,6 +68,7 @@ class _Worker:
     """One process and the line to it."""
 
     def __init__(self, make_app: Callable[[], Any]) -> None:
+        self.has_worked = False
         spawn = multiprocessing.get_context("spawn")  # a fork would take along locks that other threads hold
         self.line, theirs = spawn.Pipe()
         self.process = spawn.Process(target=serve_pages, args=(theirs, make_app), name="pages", daemon=True)
@@ -79,6 +80,7 @@ class _Worker:
     def ask(self, scope: dict[str, Any], tell: Callable[[Message], None]) -> float | None:
         """Seconds of processor, once all of the answer came; None if the worker died before its first word."""
         began = False
+        self.has_worked = True
         try:
             self.line.send(scope)
             while self.line.poll(MOST_SECONDS):
@@ -213,23 +215,29 @@ class PageWorkers:
         raise WorkerLost
 
     def _one(self, *, fresh: bool) -> _Worker:
+        """A worker for the next page; fresh: one that has made no page yet, for a page that a worker died over."""
         with self._lock:
             if self._closed:
                 raise WorkerLost
-            self._at_work += 1
-            while self._idle and not fresh:
-                worker = self._idle.pop()
-                if worker.process.is_alive():
-                    return worker
-                self._all.discard(worker)
-            # Within the lock: closing must find every worker that was begun.
-            try:
+            worker = self._out_of_idle(fresh=fresh)
+            if worker is None:
+                # Within the lock: closing must find every worker that was begun.
                 worker = _Worker(self._make_app)
-            except BaseException:
-                self._at_work -= 1
-                raise
-            self._all.add(worker)
+                self._all.add(worker)
+            self._at_work += 1
             return worker
+
+    def _out_of_idle(self, *, fresh: bool) -> _Worker | None:
+        """One that is ready. Meanwhile another may have been made ready in the place of the one that died: no page needs two."""
+        for worker in reversed(self._idle.copy()):
+            alive = worker.process.is_alive()
+            if alive and fresh and worker.has_worked:
+                continue
+            self._idle.remove(worker)
+            if alive:
+                return worker
+            self._all.discard(worker)
+        return None
 
     def _back(self, worker: _Worker, whole: bool) -> None:
         with self._lock:

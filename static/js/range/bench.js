@@ -29,11 +29,11 @@ export function show(place, wanted) {
   slot(root, "close").href = `${where.place()}#held`;
   const unbind = bindPhotos(slot(root, "photos"), {});
   update();
-  return { update, keys, leave: () => { unbind(); if (open) open.close(); }, title: () => (open ? `${seen.shot(open.id).said.label} · Bench` : "Bench") };
+  return { update, keys, leave: () => { unbind(); if (open) open.close(); }, title: () => (open ? `${open.label} · Bench` : "Bench") };
 }
 
 async function read(id) {
-  open = { id, close() {}, save() {} };
+  open = { id, label: seen.shot(id).said.label, close() {}, save() {} };
   const made = await openReading(slot(root, "reading"), id, { bench: true, saved: next });
   open = made;
   update();
@@ -119,7 +119,7 @@ function arrowRow(arrow) {
 }
 
 function keys() {
-  if (open) return [{ words: `Save ${seen.shot(open.id).said.label}`, main: true, act: () => open && open.save() }];
+  if (open) return [{ words: `Save ${open.label}`, main: true, act: () => open && open.save() }];
   const first = seen.toCheckFromBehind()[0];
   if (!first) return [{ words: "To the line", main: true, act: () => document.dispatchEvent(new CustomEvent("range:go", { detail: "/range" })) }];
   const panel = seen.seen().setups.get(first.setup);

@@ -54,13 +54,13 @@ export function show(place, wanted) {
   const first = seen.shot(wanted) ? wanted : wanted === "order" ? undefined : seen.unread()[0]?.id;
   if (first) read(first, Boolean(wanted));
   update();
-  return { update, keys, leave: () => open && open.close(), title: () => (open ? `${seen.shot(open.id).said.label} · Butt` : "Butt") };
+  return { update, keys, leave: () => open && open.close(), title: () => (open ? `${open.label} · Butt` : "Butt") };
 }
 
 async function read(id, focus) {
   if (open) open.close();
   const box = slot(root, "reading");
-  open = { id, close() {}, save() {} };
+  open = { id, label: seen.shot(id).said.label, close() {}, save() {} };
   const made = await openReading(box, id, { saved: next });
   open = made;
   update();
@@ -119,7 +119,7 @@ function keys() {
   const go = () => document.dispatchEvent(new CustomEvent("range:go", { detail: "/range" }));
   const back = { words: "We’re back", act: () => stop.back().then(go) };
   const out = stop.isOut() ? [back] : [];
-  if (open) return [{ words: `Save ${seen.shot(open.id).said.label}`, main: true, act: () => open && open.save() }, ...out];
+  if (open) return [{ words: `Save ${open.label}`, main: true, act: () => open && open.save() }, ...out];
   if (order.isAsked()) return [...order.keys(), ...out];
   const first = stop.isOut() ? { ...back, words: "We’re back at the line", main: true } : { words: "To the line", main: true, act: go };
   const shootingEnd = here && seen.shootingEndOpen(here.id);

@@ -48,11 +48,16 @@ export async function load() {
   // A store that was cleared behind our back takes nothing with it that is still to be sent.
   const only = ops.filter((op) => (op.state === "queued" || op.state === "needs") && !ids.has(op.op_id));
   ops = [...there, ...only].sort((a, b) => a.n - b.n);
-  const old = ops.filter((op) => (op.state === "book" || op.state === "dropped") && Date.now() - op.made_at > KEEP_MS);
-  if (old.length) await store.write(old.map((op) => ({ in: "ops", drop: op.op_id })));
-  ops = ops.filter((op) => !old.includes(op));
   unkept = [];
   changed();
+}
+
+/** Let go of what is long in the book, once the book's own news hold it: until then it is shown from here alone. */
+async function letGoOfOld(seq) {
+  const heard = (op) => op.state === "dropped" || (op.state === "book" && op.answer.seq <= seq);
+  const old = ops.filter((op) => heard(op) && Date.now() - op.made_at > KEEP_MS);
+  if (old.length) await store.write(old.map((op) => ({ in: "ops", drop: op.op_id })));
+  ops = ops.filter((op) => !old.includes(op));
 }
 
 /** The store came back with less than this page holds (somebody cleared it): write down again what is here. */
@@ -169,6 +174,7 @@ export async function meet(told_) {
   known = new Set([...told_.shots, ...told_.shooting_ends].map((one) => one.id));
   if (restored) await offerAgain((op) => op.book === book);
   await tryAgain(restored);
+  await letGoOfOld(told_.seq);
   if (!before || before.epoch !== told_.epoch) await store.write([{ in: "kept", key: "epoch", put: { book, epoch: told_.epoch } }]);
   document.dispatchEvent(new CustomEvent("range:met", { detail: { book, restored: Boolean(restored) } }));
   if (waiting().length) send();

@@ -66,7 +66,7 @@ export async function openReading(box, id, { bench = false, saved }) {
   showFor(form);
   bindCorrection(slot(form, "correction"), shot, () => saved(shot));
   const unbind = bindPhotos(slot(form, "photos"), { record: id, label: shot.said.label });
-  const open = { id, form, close: () => { drafts.flushAll(); unbind(); form.remove(); }, save };
+  const open = { id, label: shot.said.label, form, close: () => { drafts.flushAll(); unbind(); form.remove(); }, save };
 
   function keepDraft() {
     drafts.keep(`reading ${id}`, () => ({ state: formState(form), unknown: place.place().unknown, byHand }));
@@ -88,7 +88,7 @@ export async function openReading(box, id, { bench = false, saved }) {
     if (open.busy || !checked(form, { ...place.place(), farthest: setup.farthest })) return;
     open.busy = true;
     const body = asBody(form, { unknown: place.place().unknown, bench });
-    const now = seen.shot(id); // somebody may have read it meanwhile: their rev is not what was seen here
+    const now = seen.shot(id) ?? shot; // somebody may have read it meanwhile, or its set-up was closed on the laptop
     const changed = differences(body, fresh && !shot.reading ? {} : said);
     const about = { about: id, words: `${shot.said.label}, its reading` };
     const made = [];
