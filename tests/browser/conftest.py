@@ -195,7 +195,7 @@ def phone(chromium: Browser, real_server: RealServer) -> Iterator[Phone]:
         )
         page = context.new_page()
         if not faulty:
-            page.on("pageerror", lambda error: faults.append(f"{call_name}: {error}"))
+            page.on("pageerror", lambda error: faults.append(f"{call_name}: {error.stack or error}"))
         page.on("console", lambda said: faults.append(f"{call_name}: {said.text}") if "Content Security Policy" in said.text else None)
         page.set_default_timeout(8000)
         contexts.append(context)
