@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from zipfile import is_zipfile
 
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
@@ -110,6 +111,23 @@ def test_hand_trial_3_to_somebody_without_the_laptop(hand: Presses, tmp_path: Pa
     expect(hand.page.get_by_role("heading", level=1)).to_have_text(question)
     expect(hand.page.get_by_role("heading", name="1. Answer")).to_be_visible()
     assert hand.count <= MOST_OF_A_TASK
+
+
+def test_open_everything_in_pandas_and_in_r(hand: Presses, tmp_path: Path) -> None:
+    """From the first page to the zip on the disk, and to the lines that open it; that these run: test_opened_in_pandas_and_r.py."""
+    hand.page.set_default_timeout(60_000)
+    hand.press(hand.page.get_by_role("navigation", name="Main").get_by_role("link", name="Data"))
+    if not hand.page.get_by_role("button", name="Download the package").is_visible():
+        hand.press(hand.page.locator("#siblings").get_by_role("link", name="Download", exact=True))
+    with hand.page.expect_download() as coming:
+        hand.press(hand.page.get_by_role("button", name="Download the package"))
+    coming.value.save_as(tmp_path / "package.zip")
+    assert is_zipfile(tmp_path / "package.zip")
+    hand.press(hand.page.get_by_role("main").get_by_role("link", name="in pandas and in R"))
+    expect(hand.page.get_by_role("heading", level=1)).to_have_text("The data package in pandas and in R")
+    expect(hand.page.locator("pre").first).to_contain_text("import pandas as pd")
+    assert hand.page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert hand.count <= MOST
 
 
 @pytest.mark.parametrize(("width", "most"), [(1280, 3000), (390, 5000)])

@@ -1,4 +1,4 @@
-"""Help pages: plain text files under static/guide with headings, paragraphs, tables and links, printed as pages."""
+"""Help pages: plain text files under static/guide with headings, paragraphs, tables, code and links, printed as pages."""
 
 import re
 from dataclasses import dataclass
@@ -19,7 +19,7 @@ _LINK = re.compile(r"\[([^\]]+)\]\((/[^)\s]*)\)")
 
 @dataclass(frozen=True)
 class Block:
-    """One piece of a help page: a heading, a paragraph of (words, href) pieces, or the rows of a table, the first its head."""
+    """One piece of a help page: a heading, a paragraph of (words, href) pieces, code, or the rows of a table, the first its head."""
 
     sort: str
     pieces: tuple[tuple[str, str], ...] = ()
@@ -79,6 +79,8 @@ def read_page(path: Path) -> GuidePage:
 def _block(part: str) -> Block:
     if part.startswith("## "):
         return Block("heading", ((part[3:], ""),))
+    if part.startswith("```"):  # to be copied as it stands: no blank line within
+        return Block("code", (("\n".join(part.splitlines()[1:-1]), ""),))
     if part.startswith("|"):
         rows = [tuple(cell.strip() for cell in line.strip().strip("|").split("|")) for line in part.splitlines()]
         return Block("table", rows=(rows[0], *rows[2:]))
