@@ -19,16 +19,16 @@ def span_s(within_s: float) -> str:
     return written_with_uncertainty(Uncertain(0.0, within_s), "s").partition("±")[2].strip() + f"{NO_BREAK}s"
 
 
-def film_time_words(at_s: float) -> str:
-    """A place in a film as a player shows it, to a hundredth.
+def film_time_words(at_s: float, decimals: int = 2) -> str:
+    """A place in a film as a player shows it, to a hundredth or as many decimals (0 to 2).
 
-    >>> film_time_words(3723.456), film_time_words(59.999)
-    ('1:02:03.46', '1:00.00')
+    >>> film_time_words(3723.456), film_time_words(59.999), film_time_words(59.96, 1), film_time_words(59.4, 0)
+    ('1:02:03.46', '1:00.00', '1:00.0', '0:59')
     """
-    hundredths = round(at_s * 100)
-    minutes, rest = divmod(hundredths, 6000)
+    minutes, rest = divmod(round(at_s * 10**decimals), 60 * 10**decimals)
     hours, minutes = divmod(minutes, 60)
-    tail = f"{minutes:02d}:{rest // 100:02d}.{rest % 100:02d}"
+    seconds = f"{rest / 10**decimals:0{3 + decimals if decimals else 2}.{decimals}f}"
+    tail = f"{minutes:02d}:{seconds}"
     return f"{hours}:{tail}" if hours else tail.removeprefix("0")
 
 
@@ -73,7 +73,10 @@ def _odd(*, u_s: float, off_s: float) -> str:
 
 
 def _clip(*, in_file_s: float, within_s: float) -> str:
-    return f"{film_time_words(in_file_s)} ±{NO_BREAK}{span_s(within_s)}"
+    """As exact as it is known: a place to a fifth of a second has no hundredths."""
+    within = span_s(within_s)
+    decimals = len(within.partition(NO_BREAK)[0].partition(".")[2])
+    return f"{film_time_words(in_file_s, min(decimals, 2))} ±{NO_BREAK}{within}"
 
 
 def _clip_file(*, file: str | None, seen: bool) -> str:
