@@ -24,6 +24,7 @@ from proofyard.access.hosts import own_addresses
 from proofyard.answers.find.index import SearchIndex
 from proofyard.api import changes, faults, holds, operations, snapshot, sound_levels
 from proofyard.api import photos as sent_photos
+from proofyard.api.v1 import interface
 from proofyard.exchange.bring_in.held import HeldSheets
 from proofyard.exchange.copies import Copies
 from proofyard.live import stream
@@ -38,7 +39,7 @@ from proofyard.pages.blunt import page as blunt
 from proofyard.pages.bow import page as bows
 from proofyard.pages.bring_in import page as bring_in
 from proofyard.pages.compare import page as compare
-from proofyard.pages.connected import join, phones
+from proofyard.pages.connected import join, phones, programs
 from proofyard.pages.download import page as download
 from proofyard.pages.fifty_percent import page as fifty_percent
 from proofyard.pages.find import page as find
@@ -82,6 +83,7 @@ ROUTERS = tuple(
         home,
         join,
         phones,
+        programs,
         preferences,
         more,
         trials,
@@ -129,6 +131,7 @@ ROUTERS = tuple(
         holds,
         sound_levels,
         faults,
+        interface,
         stream,
     )
 )

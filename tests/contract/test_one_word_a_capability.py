@@ -15,6 +15,7 @@ SHARED = {"macros", "forms", "caveats", "parts", "oops", "download", "paper_log"
 OF_A_LARGER = {
     "join": "connected",
     "phones": "connected",
+    "programs": "connected",
     "quick_start": "kit",
     "incidents": "session",
     "range_day_sheet": "range",

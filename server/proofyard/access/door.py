@@ -6,6 +6,7 @@ Plain ASGI, no request object: this runs for every request.
 """
 
 import json
+from dataclasses import dataclass
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
@@ -15,7 +16,8 @@ from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from proofyard.access.gate import Gate
-from proofyard.access.seats import COOKIE, STRANGER, Seat, named
+from proofyard.access.problem import MEDIA_TYPE, MOST_ASKED_A_MINUTE, bearer_in, is_for_programs, problem, problem_bytes
+from proofyard.access.seats import COOKIE, STRANGER, Seat, hash_of, named
 from proofyard.storage import StorageTrouble
 
 MOST_BODY = 1_000_000
@@ -44,6 +46,15 @@ FROM_ELSEWHERE = (
 )
 TOO_MUCH = "That is more than the laptop takes at once ({} MB). Nothing was saved. Send less."
 BUSY = "The laptop has its hands full. Nothing was lost: try again in a moment."
+TOO_OFTEN = f"A program may ask {MOST_ASKED_A_MINUTE} times in a minute. Wait {{}} s, then go on."
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What a request shows to be let in: a phone's cookie, or a program's token."""
+
+    secret: str
+    program: bool
 
 
 class Door:
@@ -66,17 +77,20 @@ class Door:
             await _say(scope, send, *refusal)
             return
         address = (scope.get("client") or ("", 0))[0]
-        token = cookie_in(headers.get(b"cookie", b""), headers.get(b"host", b""), https=scope.get("scheme") == "https")
-        held = self.gate.seats.held(token) if token is not None else STRANGER
+        shown = shown_in(scope, headers)
+        if shown is not None and shown.program and (wait := self.gate.programs.must_wait_s(hash_of(shown.secret).hex())):
+            await _say(scope, send, 429, TOO_OFTEN.format(wait), retry_after_s=wait)
+            return
+        held = self.gate.seats.held(shown.secret, program=shown.program) if shown is not None else STRANGER
         if scope["path"] == STREAMS:
             self.gate.connections.listens(scope.get("client"))
-            await self._seated(scope, headers, receive, send, token=token, held=held)
+            await self._seated(scope, headers, receive, send, shown=shown, held=held)
             return
         if not self.gate.in_hand.begin(address, leave=_left_for_others(scope, held)):
             await _say(scope, send, 503, BUSY, retry_after_s=2)
             return
         try:
-            await self._seated(scope, headers, receive, send, token=token, held=held)
+            await self._seated(scope, headers, receive, send, shown=shown, held=held)
         finally:
             self.gate.in_hand.end(address)
 
@@ -85,7 +99,8 @@ class Door:
         https = scope.get("scheme") == "https"
         if not self.gate.addresses.allows(host, came_in_on=scope.get("server"), https=https):
             return 400, NOT_OURS
-        if scope["method"] not in SAFE:
+        if scope["method"] not in SAFE and bearer_in(scope["path"], headers) is None:
+            # A page elsewhere can make a browser send our cookie, never a token.
             # No Origin at all is refused too: every browser sends one with a form or a fetch that isn't a GET.
             ours = f"{scope.get('scheme', 'http')}://{host.strip().lower()}".encode("latin-1")
             if headers.get(b"origin", b"").lower() != ours or headers.get(b"sec-fetch-site") in (b"cross-site", b"same-site"):
@@ -97,11 +112,13 @@ class Door:
         return None
 
     async def _seated(
-        self, scope: Scope, headers: dict[bytes, bytes], receive: Receive, send: Send, *, token: str | None, held: Seat | None
+        self, scope: Scope, headers: dict[bytes, bytes], receive: Receive, send: Send, *, shown: Shown | None, held: Seat | None
     ) -> None:
-        """On to the app with the seat of this cookie; one that isn't `held` yet is read from the book."""
+        """On to the app with the seat of this cookie or token; one that isn't `held` yet is read from the book."""
+        program = shown is not None and shown.program
         try:
-            seat: Seat = held if held is not None else await run_in_threadpool(self.gate.seats.read, token or "")
+            secret = shown.secret if shown is not None else ""
+            seat: Seat = held if held is not None else await run_in_threadpool(self.gate.seats.read, secret, program=program)
         except StorageTrouble as trouble:
             if self.gate.trouble_page is None:
                 await _say(scope, send, 503, str(trouble), retry_after_s=trouble.retry_after_s or 5)
@@ -109,7 +126,12 @@ class Door:
                 answer = await self.gate.trouble_page(Request(scope, receive), trouble)
                 await answer(scope, receive, send)
             return
-        if seat.role == "archer" and scope["path"].startswith("/api/"):
+        if (
+            program and seat is STRANGER and (wait := self.gate.programs.must_wait_s((scope.get("client") or ("", 0))[0]))
+        ):  # who guesses at tokens
+            await _say(scope, send, 429, TOO_OFTEN.format(wait), retry_after_s=wait)
+            return
+        if seat.role == "archer" and not program and scope["path"].startswith("/api/"):
             host = headers.get(b"host", b"").decode("latin-1").strip().lower()
             if self.gate.steady.is_new(host):
                 await run_in_threadpool(self.gate.steady.remember, host)
@@ -121,6 +143,15 @@ class Door:
         tell = seat.role == "owner" and scope["path"] == FIRST_PAGE
         state["moved"] = await run_in_threadpool(self.gate.steady.moved) if tell else None
         await self.app(scope, at_most(receive, most_body(scope)), send)
+
+
+def shown_in(scope: Scope, headers: dict[bytes, bytes]) -> Shown | None:
+    """What this request shows: a token where programs ask, and then no cookie; else a phone's cookie."""
+    bearer = bearer_in(scope["path"], headers)
+    if bearer is not None:
+        return Shown(bearer, program=True)
+    cookie = cookie_in(headers.get(b"cookie", b""), headers.get(b"host", b""), https=scope.get("scheme") == "https")
+    return None if cookie is None else Shown(cookie, program=False)
 
 
 def _left_for_others(scope: Scope, held: Seat | None) -> int:
@@ -181,7 +212,9 @@ def at_most(receive: Receive, most: int) -> Receive:
 
 async def _say(scope: Scope, send: Send, status: int, sentence: str, *, retry_after_s: int | None = None) -> None:
     """A refusal in words, before any page is asked."""
-    if scope["path"].startswith("/api/"):
+    if is_for_programs(scope["path"]):
+        body, kind = problem_bytes(problem(status, sentence)), MEDIA_TYPE.encode()
+    elif scope["path"].startswith("/api/"):
         body, kind = json.dumps({"detail": sentence}, ensure_ascii=False).encode(), b"application/json"
     else:
         body, kind = sentence.encode(), b"text/plain; charset=utf-8"

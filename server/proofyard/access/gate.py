@@ -10,6 +10,7 @@ from fastapi import Depends, Request, Response
 from proofyard.access.connections import Connections, InHand
 from proofyard.access.hosts import OwnAddresses, own_addresses
 from proofyard.access.joining import Joining
+from proofyard.access.programs import Programs
 from proofyard.access.seats import SeatBook, hash_of, new_token
 from proofyard.access.steady_address import Moved, SteadyAddress
 from proofyard.settings import Settings
@@ -66,6 +67,7 @@ class Gate:
     addresses   which Host headers are ours
     steady      where phones came last time, and whether that is still this laptop
     in_hand     requests that are being answered now
+    programs    letting programs in by tokens, and how often each may ask
     connections whose connection may stay
     """
 
@@ -77,6 +79,7 @@ class Gate:
         self.links = OwnerLinks()
         self.addresses = OwnAddresses(host=settings.host, port=settings.port, names=names, now=now, https=settings.certificate is not None)
         self.steady = SteadyAddress(storage, self.addresses)
+        self.programs = Programs(storage, self.seats)
         self.connections = Connections()
         self.trouble_page: TroublePage | None = None  # the pages', set when the app is put together
         self.in_hand = InHand(most=MOST_IN_HAND, most_each=MOST_IN_HAND_EACH)

@@ -51,6 +51,11 @@ def asking_hash_of(token: str) -> bytes:
     return hash_of("ask:" + token)
 
 
+def program_hash_of(token: str) -> bytes:
+    """The same for a program's token. A seat is asked for by what it is (`SeatBook.read`), so neither is ever taken for the other."""
+    return hash_of("program:" + token)
+
+
 def named(name: str, host: str, *, https: bool = False) -> str:
     """A cookie's name at a host with its port. Browsers don't part cookies by port, and a demo on another port must
     not put a phone out of the real book.
@@ -87,13 +92,14 @@ ORDER = ("stranger", "viewer", "archer", "owner")
 
 @dataclass(frozen=True)
 class Seat:
-    """Who is asking. `trial_id` narrows a viewer to one trial."""
+    """Who is asking. `trial_id` narrows a viewer to one trial; `program`: it showed a token, and sits only at the programs' interface."""
 
     role: str = "stranger"
     device_id: str | None = None
     call_name: str = ""
     letter: str | None = None
     trial_id: str | None = None
+    program: bool = False
 
     def at_least(self, role: str) -> bool:
         return ORDER.index(self.role) >= ORDER.index(role)
@@ -189,12 +195,16 @@ class Held:
         return STRANGER if self.expires_at is not None and devices.now_ms() >= self.expires_at else self.seat
 
 
+def _key_of(token: str, *, program: bool) -> tuple[bool, bytes]:
+    return program, program_hash_of(token) if program else hash_of(token)
+
+
 class SeatBook:
     """The seats of one book."""
 
     def __init__(self, storage: Storage) -> None:
         self._storage = storage
-        self._held: dict[bytes, Held] = {}
+        self._held: dict[tuple[bool, bytes], Held] = {}
         self._turn = 0  # counts the forgettings, so that a read that began before one is not kept after it
         self._lock = threading.Lock()
         self._heard: dict[str, int] = {}
@@ -206,20 +216,20 @@ class SeatBook:
     def _saved(self) -> None:
         self._saved_at = time.monotonic()
 
-    def held(self, token: str) -> Seat | None:
-        """The seat of a cookie if it is known already; None: `read` it."""
-        found = self._held.get(hash_of(token))
+    def held(self, token: str, *, program: bool = False) -> Seat | None:
+        """The seat of a cookie, or of a program's token, if it is known already; None: `read` it."""
+        found = self._held.get(_key_of(token, program=program))
         return None if found is None else self._note(found.now())
 
-    def read(self, token: str) -> Seat:
-        """The seat of a cookie, out of the book."""
-        key, turn = hash_of(token), self._turn
+    def read(self, token: str, *, program: bool = False) -> Seat:
+        """The same, out of the book."""
+        key, turn = _key_of(token, program=program), self._turn
         with self._storage.read() as session:
-            device = devices.device_of_session(session, key)
-            if device is None or device.role not in ("owner", "archer", "viewer"):
+            device = devices.device_of_session(session, key[1])
+            if device is None or device.role not in ("owner", "archer", "viewer") or (device.kind == "program") != program:
                 found = Held(STRANGER)
             else:
-                seat = Seat(device.role, device.id, device.call_name, device.letter, device.trial_id)
+                seat = Seat(device.role, device.id, device.call_name, device.letter, device.trial_id, program)
                 found = Held(seat, device.expires_at)
         with self._lock:
             if turn == self._turn:

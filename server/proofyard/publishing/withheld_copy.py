@@ -55,7 +55,7 @@ def _drop_what_no_page_needs(copy: Any) -> None:
     copy.execute("UPDATE revision SET reason = NULL WHERE reason IS NOT NULL AND action != 'void'")
     copy.execute(
         "UPDATE device SET call_name = coalesce('Phone ' || letter, 'A phone'), role = 'out', words = NULL, session_hash = NULL, "
-        "agent = '', trial_id = NULL, expires_at = NULL, heard_at = NULL, removed_at = NULL, removed_why = NULL"
+        "agent = '', trial_id = NULL, expires_at = NULL, heard_at = NULL, removed_at = NULL, removed_why = NULL, kind = 'phone'"
     )
     copy.execute("UPDATE book SET address = NULL")
     copy.execute("UPDATE photo SET sent_sha256 = sha256")

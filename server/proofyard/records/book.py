@@ -78,7 +78,7 @@ class Clash(SQLModel, table=True):
 
 
 class Device(SQLModel, table=True):
-    """A phone or laptop that asked to join. Its letter begins the labels of the shots it records."""
+    """A phone or laptop that asked to join, or a program with a token. Its letter begins the labels of the shots it records."""
 
     __tablename__ = "device"
     __table_args__ = (UniqueConstraint("letter", name="uq_device_letter"), STRICT)
@@ -96,3 +96,4 @@ class Device(SQLModel, table=True):
     heard_at: int | None = Column(default=None, sa_type=Integer)
     removed_at: int | None = Column(default=None, sa_type=Integer)
     removed_why: str | None = Column(default=None, sa_type=Text)
+    kind: str = Column(default="phone", sa_type=Text)  # phone (or laptop), program

@@ -56,8 +56,10 @@ def add_device(
     agent: str = "",
     trial_id: str | None = None,
     expires_at: int | None = None,
+    kind: str = "phone",
+    by: str | None = None,
 ) -> Device:
-    """A device that asks to join, or the owner's own."""
+    """A device that asks to join, the owner's own, or a program (`kind`) that the owner let in (`by`)."""
     device = Device(
         id=new_id(),
         call_name=call_name,
@@ -68,6 +70,7 @@ def add_device(
         trial_id=trial_id,
         expires_at=expires_at,
         asked_at=now_ms(),
+        kind=kind,
     )
     if role in ("owner", "archer", "viewer"):
         device.let_in_at = now_ms()
@@ -75,7 +78,7 @@ def add_device(
         device.letter = _free_letter(session)
     session.add(device)
     session.flush()
-    _write_down(session, device, "make", {"role": [None, role, None, role]})
+    _write_down(session, device, "make", {"role": [None, role, None, role]}, by=by)
     return device
 
 
@@ -150,9 +153,10 @@ def device(session: Session, device_id: str) -> Device | None:
     return session.get(Device, device_id)
 
 
-def devices(session: Session) -> Sequence[Device]:
-    """All, those that ask first, then the newest."""
-    return session.execute(select(Device).order_by((Device.role == "asking").desc(), Device.asked_at.desc())).scalars().all()
+def devices(session: Session, kind: str = "phone") -> Sequence[Device]:
+    """All phones, or all programs: those that ask first, then the newest."""
+    query = select(Device).where(Device.kind == kind).order_by((Device.role == "asking").desc(), Device.asked_at.desc())
+    return session.execute(query).scalars().all()
 
 
 def heard(session: Session, device_id: str, at: int) -> None:

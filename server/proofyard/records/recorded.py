@@ -40,5 +40,6 @@ def labels_of(session: Session, letters: Iterable[str]) -> set[str]:
 
 
 def phones_that_log(session: Session) -> Sequence[Device]:
-    """The phones that are in to log, by letter. The owner's laptop is none: what is typed there is in the book at once."""
-    return session.execute(select(Device).where(Device.role == "archer").order_by(Device.letter)).scalars().all()
+    """The phones that are in to log, by letter. The owner's laptop is none, nor a program: what they send is in the book at once."""
+    query = select(Device).where(Device.role == "archer", Device.kind == "phone").order_by(Device.letter)
+    return session.execute(query).scalars().all()

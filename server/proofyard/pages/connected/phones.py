@@ -181,7 +181,7 @@ def _one_phone(
     with book.read() as session:
         device = devices.device(session, device_id)
         trials: Sequence[Trial] = listing.all_of(session, Trial) if device is not None and _asks(device) else ()
-    if device is None:
+    if device is None or device.kind != "phone":
         raise HTTPException(404)
     if not _asks(device) and device.role in ("asking", "out"):
         return trouble(GONE, frame=frame_for(request, title="Phones", nav="more"))

@@ -4,8 +4,10 @@ An exception's own text is never shown. A fault of ours gets a short code that s
 """
 
 import logging
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from http import HTTPStatus
+from types import MappingProxyType
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -13,6 +15,7 @@ from fastapi.responses import HTMLResponse, JSONResponse, Response
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 
+from proofyard.access.problem import MEDIA_TYPE, FieldProblem, is_for_programs, problem, problem_bytes
 from proofyard.access.seats import seat_of
 from proofyard.book_file import tells_of_the_file
 from proofyard.pages.frame.rendering import Frame, frame_for, html
@@ -85,6 +88,9 @@ NOT_JOINED = NotAllowed(
 ONE_TRIAL = "This phone was let in to look at one trial. Ask the owner if you need to see more."
 OWN_ONLY = "Only the owner’s laptop may do that. It is the one that the server was started on."
 LOOK_ONLY = "This phone was let in to look, not to log. Ask the owner to let it in as an archer."
+NO_TOKEN = "Send a token that holds: “Authorization: Bearer …”. The owner makes one under More, Programs."
+LOOK_ONLY_PROGRAM = "This token, or this phone, may not do that. The owner sees under More, Programs what each may do."
+OUR_FAULT = "The laptop could not do that, and it is not your doing. Code {}."
 SAID = {
     404: "Page not found.",
     405: "That can’t be done at this address.",
@@ -107,6 +113,18 @@ def wants_json(request: Request) -> bool:
     return request.url.path.startswith(("/api/", "/live"))
 
 
+NO_HEADERS: Mapping[str, str] = MappingProxyType({})
+
+
+def as_problem(
+    status: int, detail: str, headers: Mapping[str, str] = NO_HEADERS, *, fields: Iterable[FieldProblem] = (), fault: str = ""
+) -> Response:
+    """For a program (RFC 9457)."""
+    content = problem_bytes(problem(status, detail, fields=fields, fault=fault))
+    asks = {"WWW-Authenticate": "Bearer"} if status == 401 else {}
+    return Response(content, status, {**asks, **headers}, MEDIA_TYPE)
+
+
 async def on_refusal(request: Request, error: Exception) -> Response:
     """401 to 503 that a route or the framework raised."""
     assert isinstance(error, HTTPException)
@@ -114,6 +132,9 @@ async def on_refusal(request: Request, error: Exception) -> Response:
     said = error.detail if error.detail and error.detail != HTTPStatus(status).phrase else ""
     if status < 400:
         return Response(status_code=status, headers=headers)
+    if is_for_programs(request.url.path):
+        refused = NO_TOKEN if status == 401 else LOOK_ONLY_PROGRAM if status == 403 else SAID.get(status, "That could not be done.")
+        return as_problem(status, said or refused, headers)
     if wants_json(request):
         words = said or (_refused(request).what if status in (401, 403) else SAID.get(status, "That could not be done."))
         return JSONResponse({"detail": words}, status, headers)
@@ -157,6 +178,9 @@ async def on_unreadable(request: Request, error: Exception) -> Response:
         return await on_refusal(request, HTTPException(404))
     names = ", ".join(dict.fromkeys(".".join(place[1:]) for place in places if len(place) > 1))
     said = f"{SAID[422]} Look at: {names}." if names else SAID[422]
+    if is_for_programs(request.url.path):
+        told = [FieldProblem(".".join(place[1:]), fault["msg"]) for place, fault in zip(places, error.errors(), strict=True)]
+        return as_problem(422, said, fields=told)
     if wants_json(request):
         return JSONResponse({"detail": said, "fields": [".".join(place[1:]) for place in places]}, 422)
     return _sentence_page(request, 422, "That could not be read", said)
@@ -168,6 +192,8 @@ async def on_storage_trouble(request: Request, error: Exception) -> Response:
     status = 507 if isinstance(error, BookFull) else 503
     headers = {"Retry-After": str(error.retry_after_s)} if error.retry_after_s else {}
     log.warning("%s %s: %s", request.method, request.url.path, error)
+    if is_for_programs(request.url.path):
+        return as_problem(status, str(error), headers)
     if wants_json(request):
         return JSONResponse({"detail": str(error)}, status, headers)
     answer = _sentence_page(request, status, "Nothing was saved" if request.method == "POST" else "The book can’t be read now", str(error))
@@ -188,6 +214,8 @@ async def on_fault(request: Request, error: Exception) -> Response:
         return await on_storage_trouble(request, file_trouble)
     code = new_code()
     log.error("fault %s at %s %s", code, request.method, request.url.path, exc_info=error)
+    if is_for_programs(request.url.path):
+        return as_problem(500, OUR_FAULT.format(code), fault=code)
     if wants_json(request):
-        return JSONResponse({"detail": f"The laptop could not do that, and it is not your doing. Code {code}.", "code": code}, 500)
+        return JSONResponse({"detail": OUR_FAULT.format(code), "code": code}, 500)
     return trouble(OurFault(code), frame=frame_for(request, title="A fault of ours"))

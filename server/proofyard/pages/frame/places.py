@@ -70,6 +70,7 @@ DAY = Family(
     "This day",
     (
         Place("phones", "Phones", "/phones", ("owner",), "connect, let in, remove"),
+        Place("programs", "Programs", "/programs", ("owner",), "let a program read the book, or log"),
         Place("day_sheet", "Range-day sheet", "/range-day-sheet", EVERYONE_IN, "to print and put up"),
         Place("sync_card", "Sync card", "/sync-card", WHO_WRITES, "the book’s time, to film at a film’s start and end"),
         Place("health", "Health", "/health", ("owner",), "disk, network, last backup"),
