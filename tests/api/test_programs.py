@@ -1,8 +1,9 @@
 """Programs at their own interface: what a token opens, what it never opens, and how the book answers."""
 
 import pytest
-from proofyard.access.programs import PREFIX
+from proofyard.access.programs import PREFIX, Programs
 from proofyard.access.seats import COOKIE, named, program_hash_of
+from proofyard.records import devices
 from proofyard.records.book import Device
 from proofyard.storage import Storage
 from sqlmodel import select
@@ -13,7 +14,8 @@ from tests.conftest import ADDRESS, HOST, House
 
 
 def token_of(house: House, scope: str = "read", **more: str | None) -> str:
-    return house.app.state.gate.programs.let_in("A notebook", scope, days=3, by=house.device_ids["owner"], **more)
+    programs: Programs = house.app.state.gate.programs
+    return programs.let_in("A notebook", scope, days=3, by=house.device_ids["owner"], **more)
 
 
 def program(house: House, token: str) -> TestClient:
@@ -66,15 +68,9 @@ def test_a_removed_token_and_one_that_ended_are_worth_nothing(house: House, read
         first = session.execute(select(Device.id).where(Device.kind == "program").order_by(Device.id)).scalars().first()
     assert house.app.state.gate.programs.remove(first, by=house.device_ids["owner"])
     assert [one.get("/api/v1").status_code for one in (reader, other)] == [401, 200]
-    later = kit_now() + 4 * 24 * 3600 * 1000
+    later = devices.now_ms() + 4 * 24 * 3600 * 1000
     monkeypatch.setattr("proofyard.records.devices.now_ms", lambda: later)
     assert other.get("/api/v1").status_code == 401
-
-
-def kit_now() -> int:
-    from proofyard.records.devices import now_ms
-
-    return now_ms()
 
 
 def test_a_refusal_is_a_problem_in_json_wherever_it_arises(house: House, reader: TestClient) -> None:

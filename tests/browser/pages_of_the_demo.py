@@ -90,6 +90,8 @@ PAGES = (
     Shown("table", "/results/table", paper=("#results-table-part .tally",), gone=FILES, plain=True),
     Shown("table, wrong", "/results/table?edges=low&panel_type=paper"),
     Shown("kit", "/kit", folded=True, plain=True),
+    Shown("programs", "/programs", form=True),
+    Shown("guide of programs", "/guide/programs"),
     Shown("publish", "/publish", form=True),
     Shown("groups pooled", "/pool", True, lights=True, paper=("#pool-methods",), gone=("#pool-form",), plain=True),
     Shown("groups pooled, wrong", "/pool?head=spoon&thickness_from=much"),

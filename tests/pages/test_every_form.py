@@ -41,6 +41,7 @@ NO_MISTAKE = {
     "post /owner/TOKEN": "one key",
     "post /trials/ID/plan/skip": "one key",
     "post /other-books/ID/remove": "one key",
+    "post /programs/ID/remove": "one key",
     "post /trials/ID/claim/cross-out": "a reason as long as it likes; without one it is refused: tests/pages/test_claims_page.py",
     "post /sessions/ID/cautions": "ticks that may be left",
     "post /shots/ID/clashes/ID": "two keys",
@@ -73,6 +74,8 @@ def yard(tmp_path_factory: pytest.TempPathFactory, demo_book_file: Path) -> Iter
             assert stranger.post("/join", data={"call_name": "Bo"}).status_code == 303
         with book.read() as session:
             asking = session.execute(select(Device.id).where(Device.role == "asking")).scalars().all()
+            owner = session.execute(select(Device.id).where(Device.role == "owner")).scalars().first()
+        served.server.app.state.gate.programs.let_in("A notebook", "read", days=3, by=owner)
         kit.photo(book)
         photo = kit.photo(book, "panel_build", served.ids["build_id"][0], colour="white")
         yield replace(served, ids={**served.ids, "photo_id": [photo], "device_id": [*asking, *served.ids["device_id"]]})

@@ -1,6 +1,6 @@
 """Shots: every column of shots.csv, filtered as on the page of all shots."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
@@ -80,7 +80,7 @@ def _when(one: LoosedShot) -> Key:
     return one.fact.day, one.fact.loosed_at or 0, one.fact.shot_id
 
 
-def _told(fetched: Fetched, some: list[LoosedShot]) -> list[dict[str, Any]]:
+def _told(fetched: Fetched, some: Sequence[LoosedShot]) -> list[dict[str, Any]]:
     rows = rows_of(shots_table(fetched, some))
     for row, one in zip(rows, some, strict=True):
         row["fair_because_code"] = one.fair.reason.code if one.fair else None

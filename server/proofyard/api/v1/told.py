@@ -62,7 +62,8 @@ def mark_of(request: Request, seat: Seat, book: Storage) -> str:
         the_book = devices.the_book(session)
         seq = notebook.latest_seq(session)
     assert the_book is not None
-    parts = (the_book.book_id, the_book.epoch, seq, seat.role, seat.trial_id, request.url.path, request.url.query, version("proofyard"))
+    who = (seat.role, seat.trial_id, seat.device_id)
+    parts = (the_book.book_id, the_book.epoch, seq, who, request.url.path, request.url.query, version("proofyard"))
     return f'W/"{sha256(repr(parts).encode()).hexdigest()[:32]}"'
 
 

@@ -95,12 +95,15 @@ def let_in(
     wrongs = _wrongs(name, scope, trial, days, {one for one, _ in page.trials})
     if wrongs:
         said = {one.id: one.message for one in wrongs}
-        states = {
-            "call_name": FieldState(call_name[:200], error=said.get("call_name", "")),
-            "trial": FieldState(trial[:40], error=said.get("trial", "")),
-            "days": FieldState(days[:40], error=said.get("days", "")),
-        }
-        return _shown(request, replace(page, scope=scope, errors=wrongs, **states))
+        again = replace(
+            page,
+            scope=scope,
+            call_name=FieldState(call_name[:200], error=said.get("call_name", "")),
+            trial=FieldState(trial[:40], error=said.get("trial", "")),
+            days=FieldState(days[:40], error=said.get("days", "")),
+            errors=wrongs,
+        )
+        return _shown(request, again)
     token = gate.programs.let_in(name, scope, days=int(days), by=seat.device_id, trial_id=trial or None)
     new = NewToken(name, token, f'curl -H "Authorization: Bearer {token}" {page.interface}/trials')
     return _shown(request, replace(_page(request, book, gate), new=new))
