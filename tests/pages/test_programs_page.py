@@ -13,7 +13,7 @@ GOOD = {"call_name": "Notebook", "scope": "read", "trial": "", "days": "30"}
 
 
 def token_in(page: str) -> str:
-    return re.findall(r"<code>(proofyard_[\w-]+)</code>", page)[0]
+    return str(re.findall(r"<code>(proofyard_[\w-]+)</code>", page)[0])
 
 
 def asked_with(house: House, token: str) -> int:
