@@ -15,11 +15,12 @@ GONE = (
     "//script|//template|//form|//meta[@name='htmx-config']"
     "|//*[@id='told' or @id='oops-unheard' or @id='oops-fault']"
     "|//*[contains(concat(' ', normalize-space(@class), ' '), ' chart__files ')]"
+    "|//*[contains(concat(' ', normalize-space(@class), ' '), ' film__cards ')]"
     "|//*[contains(concat(' ', normalize-space(@class), ' '), ' footing__leave ')]"
 )
 ONLY_LIVE = "//@*[{}]".format(" or ".join(f"starts-with(name(), '{name}')" for name in ("hx-", "data-live", "data-glyphs", "data-held")))
 SVG = "http://www.w3.org/2000/svg"
-WAYS = frozenset({"masthead__link", "siblings__link"})
+WAYS = frozenset({"masthead__link", "siblings__link", "button"})  # what looks as if it led somewhere
 # Spaces at the start of a line, which nobody sees, except where a text is shown as it was typed: 2 bytes in 100 of a site.
 INDENT = re.compile(rb"(<(pre|textarea|script|style)\b.*?</\2>)|\n\s+", re.DOTALL)
 
@@ -93,7 +94,7 @@ def _rewrite_links(page: Any, here: str, file_of: Callable[[str], str | None]) -
             continue
         found = file_of(href)
         if found is None and WAYS.intersection(link.get("class", "").split()):
-            link.drop_tree()  # a way of the menu that leads nowhere is none
+            _drop_way(link)
         elif found is None:
             _no_link(link)
         else:
@@ -105,6 +106,14 @@ def _rewrite_links(page: Any, here: str, file_of: Callable[[str], str | None]) -
                 element.drop_tree()
             elif found is not None:
                 element.set(name, _from(here, found))
+
+
+def _drop_way(link: Any) -> None:
+    """A way of the menu, or a button, that leads nowhere is none; nor is a row of buttons without one."""
+    row = link.getparent()
+    link.drop_tree()
+    if "button__row" in row.get("class", "").split() and not len(row) and not row.text_content().strip():
+        row.drop_tree()
 
 
 def _is_outside(href: str) -> bool:
