@@ -39,7 +39,7 @@ from proofyard.pages.blunt import page as blunt
 from proofyard.pages.bow import page as bows
 from proofyard.pages.bring_in import page as bring_in
 from proofyard.pages.compare import page as compare
-from proofyard.pages.connected import join, phones, programs
+from proofyard.pages.connected import https, join, phones, programs
 from proofyard.pages.download import page as download
 from proofyard.pages.fifty_percent import page as fifty_percent
 from proofyard.pages.find import page as find
@@ -84,6 +84,7 @@ ROUTERS = tuple(
         join,
         phones,
         programs,
+        https,
         preferences,
         more,
         trials,

@@ -8,7 +8,12 @@ Errors
 
 import os
 import ssl
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from hashlib import sha256
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from proofyard.settings import Certificate
 
@@ -16,6 +21,7 @@ CERTIFICATE, KEY = "-----BEGIN CERTIFICATE-----", "PRIVATE KEY-----"
 MOST_BYTES = 1_000_000
 # OpenSSL's own numbers (x509_vfy.h: X509_V_ERR_CERT_NOT_YET_VALID, _CERT_HAS_EXPIRED, _INVALID_PURPOSE)
 NOT_YET, EXPIRED, OTHER_PURPOSE = 9, 10, 26
+NEAR_ITS_END = timedelta(days=30)
 
 
 class UnfitCertificate(Exception):
@@ -93,6 +99,11 @@ def _pair(certificate: Certificate) -> ssl.SSLContext:
     return context
 
 
+def https_with(certificate: Certificate) -> ssl.SSLContext:
+    """How a server speaks https with this pair; see `refuse_unfit`."""
+    return _pair(certificate)
+
+
 def _rehearse(server: ssl.SSLContext, shown: Path) -> None:
     client = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
     client.check_hostname = False  # phones come by several names and addresses
@@ -122,3 +133,69 @@ def _unfit(error: ssl.SSLCertVerificationError, shown: Path) -> str:
     if error.verify_code == OTHER_PURPOSE:
         return f"The certificate {shown} was not made for a server. Have one made for “server authentication”."
     return f"Phones will refuse the certificate {shown}: {error.verify_message}."
+
+
+@dataclass(frozen=True)
+class Shown:
+    """Whom a certificate names: addresses as their usual text, names in small letters."""
+
+    names: frozenset[str]
+    ends: datetime
+
+    def covers_host(self, host: str) -> bool:
+        """Whether a phone that came by this name or address, its port maybe with it, finds it in the certificate.
+
+        `*.x` covers one label (RFC 6125).
+        """
+        said = host_name(host)
+        return said in self.names or f"*.{said.partition('.')[2]}" in self.names
+
+
+def host_name(host: str) -> str:
+    """A host without its port: `[fe80::1]:8014`, `yard.local:8014`, `192.168.8.2`."""
+    found = urlsplit(f"//{host}").hostname
+    return (found or host).lower()
+
+
+def shown_by(file: Path) -> Shown:
+    """What the first certificate of a file in PEM form names.
+
+    Refuses
+        UnfitCertificate  none in it
+    """
+    from cryptography import x509
+
+    try:
+        found = x509.load_pem_x509_certificate(file.read_bytes())
+        named = found.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
+    except x509.ExtensionNotFound:
+        return Shown(frozenset(), found.not_valid_after_utc)
+    except (OSError, ValueError) as error:
+        raise UnfitCertificate(f"{file} holds no certificate that can be read.") from error
+    names = {one.lower() for one in named.get_values_for_type(x509.DNSName)}
+    return Shown(frozenset(names | {str(one) for one in named.get_values_for_type(x509.IPAddress)}), found.not_valid_after_utc)
+
+
+def fingerprint_of(der: bytes) -> str:
+    """SHA-256 of a certificate, in pairs, as phones show it."""
+    return ":".join(f"{one:02X}" for one in sha256(der).digest())
+
+
+def to_say_of(shown: Shown, offered: Iterable[str], *, now: datetime | None = None) -> list[str]:
+    """What somebody should hear before the range: addresses that are offered and not named, and an end that is near."""
+    said = []
+    lacking = list(dict.fromkeys(host_name(one) for one in offered if not shown.covers_host(one)))
+    if lacking:
+        said.append(
+            f"The certificate does not name {', '.join(lacking)}: a phone that comes that way is refused. Use an address that it names, "
+            f"or make a certificate that names it too."
+        )
+    left = shown.ends - (now or datetime.now(UTC))
+    if left < NEAR_ITS_END:
+        when = f"{shown.ends.day} {shown.ends:%B %Y}"
+        said.append(
+            f"The certificate ended on {when}: no phone accepts it. Make a new one."
+            if left <= timedelta()
+            else f"The certificate ends on {when}. Make a new one before then, or phones that use https will be refused."
+        )
+    return said

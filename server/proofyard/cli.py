@@ -39,10 +39,11 @@ def _found_wrong(error: Exception) -> bool:
 
 
 def _in_our_words(error: Exception) -> bool:
+    from proofyard.authority import NotCertified
     from proofyard.serving import CantServe
     from proofyard.storage import StorageTrouble
 
-    return isinstance(error, StorageTrouble | CantServe)
+    return isinstance(error, StorageTrouble | CantServe | NotCertified)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -61,6 +62,7 @@ def _parser() -> argparse.ArgumentParser:
         return made
 
     _serve_choices(command("serve", _serve, "open the book and serve it to this laptop and to phones nearby"))
+    _certify_choices(command("certify", _certify, "make a certificate for https, and the authority that your phones are told to trust"))
     command("demo", _demo, "fill an empty book with an invented example")
     _export_choices(command("export", _export, "write shots, kit and speeds as CSV or workbooks, with the list of columns"))
     report = command("report", _report, "write one trial as a file that reads and prints without a server")
@@ -102,6 +104,14 @@ def _serve_choices(serve: argparse.ArgumentParser) -> None:
     serve.add_argument("--cert", type=Path, metavar="FILE", help="https with this certificate (PEM); needs --key")
     serve.add_argument("--key", type=Path, metavar="FILE", help="the certificate’s key (PEM), readable by you alone")
     serve.add_argument("--open", action="store_true", help="open the owner’s page in the browser")
+
+
+def _certify_choices(certify: argparse.ArgumentParser) -> None:
+    further = "a further name ending in .local, a private address, or a network of them like 192.168.8.0/24; may be said again"
+    certify.add_argument("--for", action="append", default=[], dest="also", metavar="ADDRESS", help=further)
+    kept = "keep the authority’s key in this file, best on a stick, to sign again without touching the phones; otherwise it is thrown away"
+    certify.add_argument("--authority-key", type=Path, metavar="FILE", help=kept)
+    certify.add_argument("--yes", action="store_true", help="a new authority, although phones may trust the one that is there")
 
 
 def _package_choices(package: argparse.ArgumentParser) -> None:
@@ -181,8 +191,22 @@ def _serve(asked: argparse.Namespace) -> int:
     if asked.demo and asked.data is None:
         folder = folder / "demo"
     also_to = asked.also_to.expanduser().absolute() if asked.also_to else None
-    port = kept_port(folder) if asked.port is None else asked.port
+    port = kept_port(folder, certificate=certificate is not None) if asked.port is None else asked.port
     serve(Settings(folder, asked.host, port, asked.demo, also_to, certificate), open_browser=asked.open)
+    return 0
+
+
+def _certify(asked: argparse.Namespace) -> int:
+    from proofyard import owners_alone
+    from proofyard.access.hosts import machine_names
+    from proofyard.access.local_name import NAME
+    from proofyard.authority import certify, in_words
+    from proofyard.serving import own_addresses
+
+    owners_alone.from_now_on()
+    has = [NAME, *sorted(machine_names()), *own_addresses()]
+    made = certify(_folder(asked), has=has, also=asked.also, key_file=asked.authority_key, again=asked.yes)
+    print(in_words(made, asked.authority_key))
     return 0
 
 
@@ -404,6 +428,22 @@ def _check_package(file: Path) -> int:
     return 0
 
 
+def _https_in_words(folder: Path, addresses: Sequence[str]) -> list[str]:
+    """What is to be said of the certificate that `serve` would find; nothing without one."""
+    from proofyard.certificate import UnfitCertificate, refuse_unfit, shown_by, to_say_of
+    from proofyard.settings import Settings
+
+    pair = Settings(folder).own_https.pair
+    if not pair.shown.exists():
+        return []
+    try:
+        refuse_unfit(pair)
+        said = to_say_of(shown_by(pair.shown), addresses)
+    except UnfitCertificate as unfit:
+        said = [str(unfit)]
+    return [f"? https: {one}" for one in said] or ["  https: the certificate names these addresses"]
+
+
 def _check(asked: argparse.Namespace) -> int:
     if asked.file is not None:
         return _check_package(asked.file)
@@ -419,6 +459,8 @@ def _check(asked: argparse.Namespace) -> int:
         if one.advice:
             print(f"    {one.advice}")
     print(f"  Addresses for phones: {', '.join(own_addresses()) or 'none; join a network'}")
+    for line in _https_in_words(_folder(asked), own_addresses()):
+        print(line)
     return 1 if any(one.verdict == "wrong" for one in findings) else 0
 
 

@@ -1,18 +1,23 @@
-"""HTTP with a clock: uvicorn's own protocol, whose connections are counted and closed by server/proofyard/access/connections.py.
+"""HTTP with a clock: uvicorn's own protocol, whose connections are counted and closed by server/proofyard/access/connections.py;
+and the server at one port or two, of which one may speak https.
 
 uvicorn itself has one limit for all and none for a request that never ends, so that a few hundred silent connections
 would shut everybody out.
 """
 
 import asyncio
+import socket
+import ssl
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import h11
 from uvicorn import Config
 from uvicorn.protocols.http.h11_impl import H11Protocol
-from uvicorn.server import ServerState
+from uvicorn.server import Server, ServerState
 
-from proofyard.access.connections import ANSWERING, BODY, IDLE, NEW, Connection, Connections
+from proofyard.access.connections import ANSWERING, BODY, HANDSHAKE_WITHIN_S, IDLE, NEW, Connection, Connections, Handshakes
 
 LEFT_FOR_FILES = 128  # the book, photos, copies, threads
 FULL = b"The laptop has as many connections as it takes. Nothing was lost: try again in a moment."
@@ -20,6 +25,66 @@ REFUSED = (
     b"HTTP/1.1 503 Service Unavailable\r\ncontent-type: text/plain; charset=utf-8\r\nconnection: close\r\nretry-after: 2\r\n"
     b"content-length: " + str(len(FULL)).encode() + b"\r\n\r\n" + FULL
 )
+
+
+@dataclass(frozen=True)
+class Port:
+    """A socket that listens, and how it speaks https; plain http without."""
+
+    listener: socket.socket
+    speaks: ssl.SSLContext | None = None
+
+
+class CountedListener(socket.socket):
+    """Lets in no more that have yet to show whether they speak https than `handshakes` takes.
+
+    asyncio tells nobody of a connection before that, and each holds a file open. (On Windows asyncio accepts by other means:
+    there only the time is limited.)
+    """
+
+    handshakes: Handshakes
+
+    def accept(self) -> tuple[socket.socket, Any]:
+        made, address = super().accept()
+        if self.handshakes.begin(tuple(address[:2]), str(address[0])):
+            return made, address
+        made.close()
+        raise BlockingIOError  # to asyncio: none more for now
+
+
+def counted(listener: socket.socket, handshakes: Handshakes) -> CountedListener:
+    """The same listening socket, counted; `listener` itself is let go of."""
+    made = CountedListener(listener.family, listener.type, listener.proto, fileno=listener.detach())
+    made.handshakes = handshakes
+    return made
+
+
+class ServerOfPorts(Server):
+    """uvicorn's server, at ports of which each speaks http or https, with a limit for how long a handshake may take.
+
+    Without `ports` it serves the sockets that it is run with, by plain http.
+    """
+
+    def __init__(self, config: Config, ports: Sequence[Port] = ()) -> None:
+        super().__init__(config)
+        self._ports = ports
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        await super().startup(sockets=[])
+        self.started = False
+
+        def speaker() -> asyncio.Protocol:
+            return self.config.http_protocol_class(  # type: ignore[call-arg]
+                config=self.config, server_state=self.server_state, app_state=self.lifespan.state
+            )
+
+        loop, backlog = asyncio.get_running_loop(), self.config.backlog
+        for port in self._ports or [Port(one) for one in sockets or []]:
+            within = HANDSHAKE_WITHIN_S if port.speaks else None
+            self.servers.append(
+                await loop.create_server(speaker, sock=port.listener, ssl=port.speaks, backlog=backlog, ssl_handshake_timeout=within)
+            )
+        self.started = True
 
 
 def protocol_for(connections: Connections) -> type[H11Protocol]:
@@ -44,6 +109,7 @@ class CountedProtocol(H11Protocol):
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         super().connection_made(transport)
+        self.places.handshakes.done(self.client)
         # The client's address and port are what the app sees of a connection, so they are its name.
         self._place = self.places.begin(self.client, self.client[0] if self.client else "", self)
         if self._place is None:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 FOLDER, FILE = 0o700, 0o600
 OWN_FILES = ("*.db", "*.db-wal", "*.db-shm", "*.db-journal", "*.lock", "*.zip", "*.part")
-OWN_FOLDERS = ("backups", "photos", "other-books")
+OWN_FOLDERS = ("backups", "photos", "other-books", "https")
 
 
 def from_now_on() -> None:

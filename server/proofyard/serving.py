@@ -16,22 +16,24 @@ import sys
 import threading
 import time
 import webbrowser
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from proofyard import book_file, owners_alone
-from proofyard.certificate import refuse_unfit
+from proofyard.certificate import UnfitCertificate, https_with, refuse_unfit, shown_by, to_say_of
 from proofyard.demo import load_demo
 from proofyard.exchange.photo_files import take_former
 from proofyard.opening import HeldFolder, form_of, open_book, refuse_emptied
-from proofyard.settings import Certificate, Settings
+from proofyard.settings import Certificate, Settings, next_port
 from proofyard.storage import BookDamaged, Durability, Storage, StorageTrouble, durability_here, in_words
 
 if TYPE_CHECKING:
     import uvicorn
+
+    from proofyard.listening import Port
 
 App = Any  # what server/proofyard/app.py makes; its package has no place here
 
@@ -116,8 +118,11 @@ def serve(settings: Settings, *, open_browser: bool = False) -> None:
     owners_alone.from_now_on()
     if settings.certificate:
         refuse_unfit(settings.certificate)
-    with HeldFolder(settings.folder), contextlib.closing(listening_socket(settings.host, settings.port)) as listener:
-        settings = replace(settings, port=listener.getsockname()[1])
+    with (
+        HeldFolder(settings.folder),
+        contextlib.closing(listening_socket(settings.host, settings.port)) as listener,
+        own_https(replace(settings, port=listener.getsockname()[1])) as (settings, further),
+    ):
         refuse_emptied(settings.book)
         refuse_damaged(settings.book)
         mended = owners_alone.mend(settings.folder)
@@ -128,14 +133,38 @@ def serve(settings: Settings, *, open_browser: bool = False) -> None:
         try:
             if settings.demo:
                 _fill_if_empty(storage)
-            _serve(storage, settings, listener, open_browser=open_browser)
+            _serve(storage, settings, listener, further, open_browser=open_browser)
         finally:
             storage.close()
     print("Stopped. The book is closed.", flush=True)
 
 
-def kept_port(folder: Path) -> int:
-    """The port that phones came to last time; the usual one for a new book, or one that can't be read."""
+@contextlib.contextmanager
+def own_https(settings: Settings) -> Iterator[tuple[Settings, socket.socket | None]]:
+    """The settings with the certificate of `proofyard certify` and a socket for it, where there is one that can be served.
+
+    One that can't be is said, and plain http goes on: it is complete, and nobody can mend a certificate at the range.
+    """
+    pair = settings.own_https.pair
+    if settings.certificate or not pair.shown.exists():
+        yield settings, None
+        return
+    with contextlib.ExitStack() as held:
+        try:
+            refuse_unfit(pair)
+            further = held.enter_context(contextlib.closing(listening_socket(settings.host, next_port(settings.port))))
+        except (UnfitCertificate, CantServe, OverflowError) as trouble:
+            print(f"NO HTTPS THIS TIME: phones that use it can’t come. {trouble}", flush=True)
+            yield settings, None
+        else:
+            yield replace(settings, also_https=pair), further
+
+
+def kept_port(folder: Path, *, certificate: bool = False) -> int:
+    """The port that phones came to last time; the usual one for a new book, or one that can't be read.
+
+    certificate  one was named, so https has this port itself
+    """
     book = Settings(folder).book
     with contextlib.suppress(book_file.Error, ValueError):
         if book.exists():
@@ -144,6 +173,8 @@ def kept_port(folder: Path) -> int:
             said = str(row[0] or "") if row else ""
             https, host = said.startswith("https://"), said.removeprefix("https://")
             port = int(host.rpartition(":")[2]) if ":" in host else USUAL_PORT if not said else 443 if https else 80
+            if https and not certificate and Settings(folder).own_https.pair.shown.exists():
+                port -= 1  # a phone came by the further port
             return port if 0 < port < 65536 else USUAL_PORT
     return USUAL_PORT
 
@@ -167,18 +198,20 @@ def refuse_damaged(book: Path) -> None:
         )
 
 
-def _serve(storage: Storage, settings: Settings, listener: socket.socket, *, open_browser: bool) -> None:
+def _serve(
+    storage: Storage, settings: Settings, listener: socket.socket, further: socket.socket | None = None, *, open_browser: bool
+) -> None:
     from proofyard.app import create_app
 
     app = create_app(storage, settings, addresses=partial(own_addresses, settings.host), page_workers=PAGE_WORKERS)
     with _name(app, settings):
         link = owner_link(app, settings)
         print(greeting(app, settings, link), flush=True)
-        server = server_of(app, settings.certificate)
+        server = server_of(app, ports_of(app, settings, listener, further))
         if open_browser:
             threading.Thread(target=_open_when_started, args=(server, link), daemon=True).start()
         with stopping_is_no_failure():
-            server.run(sockets=[listener])
+            server.run()
 
 
 @contextlib.contextmanager
@@ -195,19 +228,30 @@ def _name(app: App, settings: Settings) -> Iterator[None]:
         yield
 
 
-def server_of(app: App, certificate: Certificate | None = None) -> "uvicorn.Server":
-    """The server, not running yet; https with a certificate."""
+def ports_of(app: App, settings: Settings, listener: socket.socket, further: socket.socket | None) -> list["Port"]:
+    """What listens, and which of it speaks https."""
+    from proofyard.listening import Port, counted
+
+    def speaking(one: socket.socket, certificate: Certificate | None) -> Port:
+        if certificate is None:
+            return Port(one)
+        return Port(counted(one, app.state.gate.connections.handshakes), https_with(certificate))
+
+    found = [speaking(listener, settings.certificate)]
+    return found if further is None else [*found, speaking(further, settings.also_https)]
+
+
+def server_of(app: App, ports: Sequence["Port"] = ()) -> "uvicorn.Server":
+    """The server, not running yet, at these ports; or at the sockets that it is then run with."""
     import uvicorn
 
     from proofyard.access.connections import IDLE_S, MOST
-    from proofyard.listening import protocol_for, room_for
+    from proofyard.listening import ServerOfPorts, protocol_for, room_for
 
     connections = app.state.gate.connections
     connections.most = room_for(MOST)
     config = uvicorn.Config(
         app,
-        ssl_certfile=certificate.shown if certificate else None,
-        ssl_keyfile=certificate.key if certificate else None,
         http=protocol_for(connections),  # on h11, plain Python: the same code on every machine that this may be installed on
         loop="asyncio",
         ws="none",
@@ -219,7 +263,7 @@ def server_of(app: App, certificate: Certificate | None = None) -> "uvicorn.Serv
         timeout_keep_alive=int(IDLE_S),
         timeout_graceful_shutdown=STOP_WITHIN_S,
     )
-    return uvicorn.Server(config)
+    return ServerOfPorts(config, ports)
 
 
 @contextlib.contextmanager
@@ -271,8 +315,23 @@ def greeting(app: App, settings: Settings, link: str) -> str:
         lines += ["Phones can’t reach it: it listens to this laptop alone, as --host says.", ""]
     else:
         lines += ["This laptop has no network yet. Join one, or open a hot spot on a phone; the Phones page then shows the address.", ""]
+    lines += https_lines(app, settings)
     lines += durability_line(durability_here())
     return "\n".join([*lines, "Ctrl+C stops the server."])
+
+
+def https_lines(app: App, settings: Settings) -> list[str]:
+    """Where phones come by https, and what is amiss with the certificate; nothing without one."""
+    addresses = app.state.gate.addresses
+    certificate = settings.also_https or settings.certificate
+    if certificate is None:
+        return []
+    offered = addresses.to_join_by_https() if settings.also_https else addresses.to_join()
+    shown = shown_by(certificate.shown)
+    named = [one for one in offered if shown.covers_host(one)]
+    lines = ["Phones that were told to trust this laptop’s certificate may use https:", *(f"  https://{one}/join" for one in named[:3]), ""]
+    said = to_say_of(shown, offered)
+    return [*(lines if named and settings.also_https else []), *said, *([""] if said else [])]
 
 
 def durability_line(mode: Durability) -> list[str]:

@@ -30,6 +30,11 @@ def users_folder() -> Path:
     return user_data_path(PROGRAM, appauthor=False)
 
 
+def next_port(port: int) -> int:
+    """Where https is spoken beside plain http."""
+    return port + 1
+
+
 @dataclass(frozen=True)
 class Certificate:
     """Two files in PEM form: what a phone is shown (with what signed it, if that isn't known to phones), and its key."""
@@ -39,19 +44,43 @@ class Certificate:
 
 
 @dataclass(frozen=True)
+class OwnHttps:
+    """What `proofyard certify` makes: this laptop's pair, and the authority that phones are told to trust (DER: every phone reads it)."""
+
+    pair: Certificate
+    authority: Path
+
+
+@dataclass(frozen=True)
 class Settings:
-    """What `serve` was told."""
+    """What `serve` was told.
+
+    certificate  https with it instead of plain http
+    also_https   https with it as well, at the next port number: viewers stay on plain http
+    """
 
     folder: Path
     host: str = "0.0.0.0"
     port: int = 8014
     demo: bool = False
     also_to: Path | None = None  # a second folder for automatic copies
-    certificate: Certificate | None = None  # https with it, plain http without
+    certificate: Certificate | None = None
+    also_https: Certificate | None = None
 
     @property
     def book(self) -> Path:
         return self.folder / BOOK_FILE
+
+    @property
+    def https_port(self) -> int | None:
+        """Where https is spoken, if it is."""
+        return self.port if self.certificate else next_port(self.port) if self.also_https else None
+
+    @property
+    def own_https(self) -> OwnHttps:
+        """Where the files of `proofyard certify` lie, whether there are any or not."""
+        at = self.folder / "https"
+        return OwnHttps(Certificate(at / "laptop.pem", at / "laptop.key"), at / "proofyard-authority.crt")
 
 
 def program_version() -> str:

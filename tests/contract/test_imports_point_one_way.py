@@ -67,18 +67,19 @@ ALLOWED: dict[str, May] = {
     # the feed must know who asks; access never needs the feed.
     "live": May((BELOW_PAGES - OUTWARD) | {"access"}, WEB),
     # charts: the page that shows every part draws an invented one; all others get theirs from answers.
-    "pages": May(BELOW_PAGES | {"charts", "publishing"}, WEB | {"pydantic", "segno"}),
+    "pages": May(BELOW_PAGES | {"charts", "publishing", "certificate"}, WEB | {"pydantic", "segno"}),
     "api": May(BELOW_PAGES, WEB | {"pydantic"}),
     "assembled": May(BELOW_PAGES | {"pages", "api", "warm_up"}, WEB),
     "app": May(frozenset({"assembled"})),
-    "certificate": May(frozenset({"settings"})),
+    "certificate": May(frozenset({"settings"}), frozenset({"cryptography"})),
+    "authority": May(frozenset({"settings", "certificate"}), frozenset({"cryptography"})),
     "listening": May(frozenset({"access"}), frozenset({"uvicorn", "h11"})),
     "serving": May(BELOW_PAGES | {"app", "certificate", "demo", "listening", "owners_alone"}, frozenset({"uvicorn", "segno", "ifaddr"})),
-    "cli": May(BELOW_PAGES | {"certificate", "serving", "owners_alone", "pages", "publishing", "assembled"}),
+    "cli": May(BELOW_PAGES | {"certificate", "authority", "serving", "owners_alone", "pages", "publishing", "assembled"}),
 }
 
 # Loaded when first used, so that starting stays quick: never at the top of a file.
-LAZY = frozenset({"pint", "scipy", "lxml", "xlsxwriter"})
+LAZY = frozenset({"pint", "scipy", "lxml", "xlsxwriter", "cryptography"})
 
 
 @dataclass(frozen=True)

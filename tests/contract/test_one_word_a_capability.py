@@ -16,6 +16,7 @@ OF_A_LARGER = {
     "join": "connected",
     "phones": "connected",
     "programs": "connected",
+    "https": "connected",
     "quick_start": "kit",
     "incidents": "session",
     "range_day_sheet": "range",

@@ -33,6 +33,8 @@ TABLE = {
     "POST /owner/{token}": "stranger",
     "GET /leave": "viewer",
     "POST /leave": "viewer",
+    "GET /https": "stranger",
+    "GET /https/proofyard-authority.crt": "stranger",
     "GET /phones": "owner",
     "GET /phones/{device_id}": "owner",
     "POST /phones/refuse-all": "owner",

@@ -22,6 +22,8 @@ IDLE_S = 30.0  # between two requests
 BODY_SILENT_S = 20.0  # a photo on a bad line stops and goes on
 STRANGERS_BODY_WITHIN_S = 20.0  # a stranger has a name to send, no more
 UNREAD_S = 60.0  # nobody takes what we send
+HANDSHAKE_WITHIN_S = 10.0
+MOST_HANDSHAKES = 64
 SWEEP_EVERY_S = 1.0
 OWN = frozenset({"127.0.0.1", "::1"})
 # In which order connections give way: those that ask nothing, then those that only listen for changes.
@@ -69,6 +71,7 @@ class Connections:
         self._clock = clock
         self._all: dict[object, Connection] = {}
         self.most = MOST
+        self.handshakes = Handshakes(clock=clock)
 
     def __len__(self) -> int:
         return len(self._all)
@@ -135,6 +138,31 @@ class Connections:
         for one in late:
             self._close(one)
         return len(late)
+
+
+class Handshakes:
+    """Connections that have not shown yet whether they speak https: no protocol has seen them, so they are counted apart.
+
+    One that fails is not heard of, so each counts as long as one may take. The laptop's own are never refused.
+    """
+
+    def __init__(self, *, clock: Callable[[], float] = time.monotonic) -> None:
+        self._clock = clock
+        self._since: dict[object, tuple[str, float]] = {}
+
+    def begin(self, key: object, address: str) -> bool:
+        """Whether one more may begin."""
+        now = self._clock()
+        for old in [old for old, (_, since) in self._since.items() if now - since > HANDSHAKE_WITHIN_S]:
+            del self._since[old]
+        here = sum(at == address for at, _ in self._since.values())
+        if address not in OWN and (len(self._since) >= MOST_HANDSHAKES or here >= MOST_EACH_STRANGER):
+            return False
+        self._since[key] = (address, now)
+        return True
+
+    def done(self, key: object) -> None:
+        self._since.pop(key, None)
 
 
 async def sweep_for_ever(connections: Connections) -> None:

@@ -133,8 +133,9 @@ class Door:
             return
         if seat.role == "archer" and not program and scope["path"].startswith("/api/"):
             host = headers.get(b"host", b"").decode("latin-1").strip().lower()
-            if self.gate.steady.is_new(host):
-                await run_in_threadpool(self.gate.steady.remember, host)
+            https = scope.get("scheme") == "https"
+            if self.gate.steady.is_new(host, https=https):
+                await run_in_threadpool(self.gate.steady.remember, host, https)
         if seat.role != "stranger":
             self.gate.connections.seated(scope.get("client"))
         state: dict[str, Any] = scope.setdefault("state", {})

@@ -77,9 +77,10 @@ class Gate:
         self.seats = SeatBook(storage)
         self.joining = Joining(storage, self.seats)
         self.links = OwnerLinks()
-        self.addresses = OwnAddresses(host=settings.host, port=settings.port, names=names, now=now, https=settings.certificate is not None)
-        self.steady = SteadyAddress(storage, self.addresses)
         self.programs = Programs(storage, self.seats)
+        https, further = settings.certificate is not None, settings.https_port if settings.also_https else None
+        self.addresses = OwnAddresses(host=settings.host, port=settings.port, names=names, now=now, https=https, also_https=further)
+        self.steady = SteadyAddress(storage, self.addresses, certified=not https and settings.own_https.pair.shown.exists())
         self.connections = Connections()
         self.trouble_page: TroublePage | None = None  # the pages', set when the app is put together
         self.in_hand = InHand(most=MOST_IN_HAND, most_each=MOST_IN_HAND_EACH)

@@ -71,14 +71,22 @@ class OwnAddresses:
 
     now     this machine's addresses, asked for each time they are shown: a network may change while it is served
     steady  where phones came last time, as the book keeps it; shown first while it is ours
-    https   whether this server speaks https; it never speaks both at one port
+    https   whether this server speaks https at its port; it never speaks both at one
+    also_https  the further port at which it speaks https, while its own speaks plain http
     """
 
     def __init__(
-        self, *, host: str, port: int, names: Iterable[str] = (), now: Callable[[], list[str]] = own_addresses, https: bool = False
+        self,
+        *,
+        host: str,
+        port: int,
+        names: Iterable[str] = (),
+        now: Callable[[], list[str]] = own_addresses,
+        https: bool = False,
+        also_https: int | None = None,
     ) -> None:
         told = {name.lower().strip("[]").rstrip(".") for name in (*names, host)} - {"0.0.0.0", "::", ""}
-        self.port, self.https = port, https
+        self.port, self.https, self.also_https = port, https, also_https
         self._unsaid_port = 443 if https else 80
         self._told = list(dict.fromkeys(name.lower().strip("[]") for name in names))
         self._names = told | set(LOOPBACK) | machine_names()
@@ -91,9 +99,13 @@ class OwnAddresses:
         self._names.add(name.lower())
         self._also.append(name.lower())
 
-    def kept_as(self, host_and_port: str) -> str:
+    def port_of(self, *, https: bool) -> int | None:
+        """Where this server speaks https, or plain http; nothing where it doesn't."""
+        return self.port if https == self.https else self.also_https if https else None
+
+    def kept_as(self, host_and_port: str, *, https: bool | None = None) -> str:
         """One of this server's addresses as the book keeps it: with its scheme, since a phone's data belongs to that too."""
-        return f"{HTTPS}{host_and_port}" if self.https else host_and_port
+        return f"{HTTPS}{host_and_port}" if (self.https if https is None else https) else host_and_port
 
     def link(self, host_and_port: str, path: str = "") -> str:
         """One of this server's addresses as a phone opens it."""
@@ -102,8 +114,8 @@ class OwnAddresses:
     def is_ours(self, kept: str) -> bool:
         """Whether a phone that knows this address finds this server by it now."""
         parts = split_host(kept.removeprefix(HTTPS))
-        same = kept.startswith(HTTPS) == self.https
-        return parts is not None and same and (parts[1] or self._unsaid_port) == self.port and self.has_name_of(kept)
+        https = kept.startswith(HTTPS)
+        return parts is not None and (parts[1] or (443 if https else 80)) == self.port_of(https=https) and self.has_name_of(kept)
 
     def has_name_of(self, kept: str) -> bool:
         """The same, whatever scheme stands before it and number after it."""
@@ -117,7 +129,7 @@ class OwnAddresses:
             return False
         name, port = parts
         here, here_port = came_in_on or ("", None)
-        if (port or (443 if https else 80)) not in (self.port, here_port):
+        if (port or (443 if https else 80)) not in (self.port, self.also_https, here_port):
             return False
         return name in self._names or (name == here.lower() and _is_ip(name))
 
@@ -128,6 +140,15 @@ class OwnAddresses:
         parts = split_host(asked_by)
         if parts and parts[0] not in LOOPBACK:
             found.insert(0, asked_by.strip().lower())
-        if self.steady and self.is_ours(self.steady):
+        if self.steady and self.is_ours(self.steady) and self.steady.startswith(HTTPS) == self.https:
+            found.insert(0, self.steady.removeprefix(HTTPS))
+        return list(dict.fromkeys(found))
+
+    def to_join_by_https(self) -> list[str]:
+        """Host and port for the further port that speaks https, the best first; none where there is no such port."""
+        if self.also_https is None:
+            return []
+        found = [f"{bracketed(one)}:{self.also_https}" for one in (*self._told, *self._now(), *self._also)]
+        if self.steady.startswith(HTTPS) and self.is_ours(self.steady):
             found.insert(0, self.steady.removeprefix(HTTPS))
         return list(dict.fromkeys(found))

@@ -22,13 +22,15 @@ class Moved:
 
     before          as the book keeps it: with its scheme where that was https
     name_is_ours    the old address is this laptop's, and only the scheme before it or the number after it is another
-    scheme_changed  https then and plain http now, or the other way round
+    scheme_changed  https then and plain http alone now, or the other way round
+    certified       this laptop has a certificate of its own, which is served at the port after that of plain http
     """
 
     before: str
     now: str
     name_is_ours: bool
     scheme_changed: bool = False
+    certified: bool = False
 
     @property
     def what(self) -> Reason:
@@ -40,9 +42,9 @@ class Moved:
         if self.name_is_ours:
             https = self.before.startswith(HTTPS)
             parts = split_host(self.before.removeprefix(HTTPS))
-            port = (parts[1] if parts else None) or (443 if https else 80)
+            port = ((parts[1] if parts else None) or (443 if https else 80)) - (https and self.certified)
             if self.scheme_changed:
-                return because("address_scheme_advice", https=https, port=port)
+                return because("address_scheme_advice", https=https, port=port, certified=self.certified)
             return because("address_port_advice", port=port)
         return because("address_network_advice", before=as_link(self.before))
 
@@ -55,8 +57,8 @@ class Moved:
 class SteadyAddress:
     """Compares where phones came last time with what this laptop has now, and remembers it again once they come."""
 
-    def __init__(self, storage: Storage, addresses: OwnAddresses) -> None:
-        self._storage, self._addresses = storage, addresses
+    def __init__(self, storage: Storage, addresses: OwnAddresses, *, certified: bool = False) -> None:
+        self._storage, self._addresses, self._certified = storage, addresses, certified
         self._lock = threading.Lock()
         with storage.read() as session:
             book = devices.the_book(session)
@@ -70,18 +72,19 @@ class SteadyAddress:
             return None
         ours = self._addresses
         now = next((ours.kept_as(one) for one in ours.to_join()), "")
-        return Moved(self.before, now, ours.has_name_of(self.before), self.before.startswith(HTTPS) != ours.https)
+        unspoken = ours.port_of(https=self.before.startswith(HTTPS)) is None
+        return Moved(self.before, now, ours.has_name_of(self.before), unspoken, self._certified)
 
-    def is_new(self, host: str) -> bool:
+    def is_new(self, host: str, *, https: bool | None = None) -> bool:
         """Whether a phone that logs came by an address that should be remembered. Quick: this runs for every request."""
-        if self._addresses.kept_as(host) == self._kept:
+        if self._addresses.kept_as(host, https=https) == self._kept:
             return False
         parts = split_host(host)
         return parts is not None and parts[0] not in LOOPBACK and not (self._kept and self._addresses.is_ours(self._kept))
 
-    def remember(self, host: str) -> None:
+    def remember(self, host: str, https: bool | None = None) -> None:
         """Write it into the book."""
-        text = self._addresses.kept_as(host.strip().lower())
+        text = self._addresses.kept_as(host.strip().lower(), https=https)
         with self._lock:
             if text == self._kept:
                 return

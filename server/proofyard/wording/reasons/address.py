@@ -16,8 +16,9 @@ def _what(*, before: str, now: str) -> str:
     return f"Last time the phones came to {before}. This laptop no longer answers there. {here}"
 
 
-def _scheme(*, https: bool, port: int) -> str:
+def _scheme(*, https: bool, port: int, certified: bool = False) -> str:
     how = "with its certificate again, --cert FILE --key FILE" if https else "without --cert and --key"
+    how = "once its certificate is mended (proofyard certify)" if https and certified else how
     return (
         f"{_SAFE} https:// and http:// are two addresses to a phone. Stop the server and start it {how}: proofyard serve --port {port}. "
         f"Each phone then goes on by itself. Change over when all phones say “All in the book”. {_DONT} {_BY_HAND}"
