@@ -161,7 +161,7 @@ def _asked_for(text: str) -> list[str]:
     if not all(map(may_sign_for, found)):
         raise NotCertified(
             f"“{text}” is not a private address or a name ending in .local, and the authority may sign for those alone: "
-            f"a phone that trusts it must not be fooled about any other. Leave it out."
+            f"a phone that trusts it must not be fooled about any other. Name another, or none."
         )
     return found
 
