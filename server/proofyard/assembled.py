@@ -63,6 +63,7 @@ from proofyard.pages.protection import page as protection
 from proofyard.pages.publish import page as publish
 from proofyard.pages.range import day_sheet as range_day_sheet
 from proofyard.pages.range import shell as range_shell
+from proofyard.pages.range import worker as range_worker
 from proofyard.pages.results import page as results
 from proofyard.pages.session import page as sessions
 from proofyard.pages.shot import page as shots
@@ -125,6 +126,7 @@ ROUTERS = tuple(
         photographs,
         sent_photos,
         range_shell,
+        range_worker,
         parts,
         operations,
         snapshot,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import socket
 import threading
 import time
@@ -14,7 +15,7 @@ from proofyard.access.seats import hash_of, new_token
 from proofyard.app import create_app
 from proofyard.opening import open_book
 from proofyard.records import devices
-from proofyard.settings import Settings
+from proofyard.settings import Certificate, Settings
 from proofyard.storage import Storage
 
 from tests.conftest import with_known_routes
@@ -32,13 +33,14 @@ class RealServer:
 
     folder: Path
     port: int = field(default_factory=free_port)
+    certificate: Certificate | None = None
     _server: uvicorn.Server | None = None
     _thread: threading.Thread | None = None
     app: Any = None
 
     @property
     def address(self) -> str:
-        return f"http://127.0.0.1:{self.port}"
+        return f"{'https' if self.certificate else 'http'}://127.0.0.1:{self.port}"
 
     @property
     def book(self) -> Storage:
@@ -47,16 +49,24 @@ class RealServer:
         return storage
 
     def start(self) -> None:
-        self.app = with_known_routes(create_app(open_book(self.folder), Settings(self.folder, host="127.0.0.1", port=self.port)))
+        settings = Settings(self.folder, host="127.0.0.1", port=self.port, certificate=self.certificate)
+        self.app = with_known_routes(create_app(open_book(self.folder), settings))
+        pair = {"ssl_certfile": self.certificate.shown, "ssl_keyfile": self.certificate.key} if self.certificate else {}
         self._server = uvicorn.Server(
-            uvicorn.Config(self.app, host="127.0.0.1", port=self.port, log_level="warning", timeout_graceful_shutdown=1)
+            uvicorn.Config(self.app, host="127.0.0.1", port=self.port, log_level="warning", timeout_graceful_shutdown=1, **pair)
         )
-        self._thread = threading.Thread(target=self._server.run, daemon=True)
+        self._thread = threading.Thread(target=asyncio.run, args=(self._serve(self._server),), daemon=True)
         self._thread.start()
         until = time.monotonic() + 20
         while not self._server.started:
             assert time.monotonic() < until and self._thread.is_alive(), "the server did not start"
             time.sleep(0.02)
+
+    async def _serve(self, server: uvicorn.Server) -> None:
+        await server.serve()
+        for one in list(server.server_state.connections):  # by https they wait for the phone's farewell
+            one.transport.abort()
+        await asyncio.sleep(0.05)
 
     def stop(self) -> None:
         assert self._server is not None and self._thread is not None

@@ -34,6 +34,7 @@ TABLE = {
     "GET /leave": "viewer",
     "POST /leave": "viewer",
     "GET /https": "stranger",
+    "GET /range-worker.js": "stranger",
     "GET /https/proofyard-authority.crt": "stranger",
     "GET /phones": "owner",
     "GET /phones/{device_id}": "owner",

@@ -54,6 +54,7 @@ class RangeShell:
     more          groups of further controls of a reading
     shot          controls that correct a shot
     modules       addresses of the scripts that the first one imports, so that all are fetched at once
+    https         a worker may keep this page on the phone (worker.py); over plain http no byte is spent on that
     """
 
     hits: Sequence[Option]
@@ -65,6 +66,7 @@ class RangeShell:
     incident: Sequence[FormField]
     cautions: dict[str, str]
     modules: Sequence[str]
+    https: bool
 
 
 def _typed_by_keypad(one: FormField) -> FormField:
@@ -77,7 +79,7 @@ def _named(one: FormField) -> FormField:
     return replace(one, label="Panel, set-up and end") if one.name == "shooting_end" else one
 
 
-def _context() -> RangeShell:
+def _context(*, https: bool) -> RangeShell:
     short = {"on_panel": "On panel", "partial": "Clipped", "missed": "Missed", "spoiled": "Spoiled"}
     whole = {one.value: one.words for one in form_fields(ShotReading, ["hit"])[0].options}
     names = [name for name in assets().urls if name.startswith("js/range/") and name != "js/range/shell.js"]
@@ -91,14 +93,15 @@ def _context() -> RangeShell:
         incident=form_fields(Incident, ["done"], prefix="incident_"),
         cautions=CAUTIONS,
         modules=[assets().urls[name] for name in names],
+        https=https,
     )
 
 
 @cache
-def _shell(demo: bool) -> str:
+def shell(demo: bool, *, https: bool) -> str:
     # An archer's masthead, whoever asks: the page is kept for a week and must not change with the reader.
     frame = Frame(title="Range", nav="line", role="archer", demo=demo, range=True, here="/range")
-    return render("range/page.html", _context(), frame=frame)
+    return render("range/page.html", _context(https=https), frame=frame)
 
 
 @router.get("/range", include_in_schema=False)
@@ -107,4 +110,4 @@ def _shell(demo: bool) -> str:
 def range_page(request: Request, _: ArcherSeat) -> Response:
     """The same bytes at all three addresses."""
     demo = bool(getattr(request.app.state, "demo", False))
-    return HTMLResponse(_shell(demo), headers={"Cache-Control": A_WEEK})
+    return HTMLResponse(shell(demo, https=request.url.scheme == "https"), headers={"Cache-Control": A_WEEK})
