@@ -78,7 +78,7 @@ def test_whoever_holds_the_kept_key_can_sign_for_private_addresses_and_local_nam
     own = made(tmp_path / "book", key_file=kept)
     key = load_pem_private_key(kept.read_bytes(), None)
     signer = x509.load_der_x509_certificate(own.authority.read_bytes())
-    thief, leaf = authority._signed(key, signer, [elsewhere], datetime.now(UTC))  # type: ignore[arg-type]
+    thief, leaf = authority._signed(key, signer, [elsewhere], datetime.now(UTC))
     forged = Certificate(tmp_path / "forged.pem", tmp_path / "forged.key")
     forged.shown.write_bytes(authority._pem(leaf))
     forged.key.write_bytes(authority._pem_of(thief))
