@@ -69,7 +69,7 @@ def caveats_of_day(
     hits = [shot for shot in around if shot.fact.purpose == "counted" and shot.fact.outcome_low is not None]
     if not hits and not any(fact.unread for fact in standing):
         return ()
-    view = view_of_shots(hits, caveat_facts(session), around=around, trials={trial.id: trial}, through=through)
+    view = view_of_shots(hits, caveat_facts(session, standing), around=around, trials={trial.id: trial}, through=through)
     return tuple(one for one in caveats_of(view) if one.kind not in NOT_OF_A_DAY)
 
 

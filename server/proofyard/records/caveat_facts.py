@@ -3,11 +3,11 @@
 All in one statement, since it goes with pages that have only a few to spare.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Integer, Text, literal, null, select, union_all
+from sqlalchemy import Integer, Text, literal, null, or_, select, union_all
 from sqlalchemy.types import REAL
 from sqlmodel import Session
 
@@ -16,6 +16,7 @@ from proofyard.records.bow import BowCheck
 from proofyard.records.instrument import HardnessReading
 from proofyard.records.listing import held
 from proofyard.records.shot import SecondReading
+from proofyard.records.shot_facts import ShotFact
 from proofyard.records.trial import Session as Day
 
 
@@ -71,12 +72,15 @@ NO_FACTS = CaveatFacts()
 _TEXTS, _REALS = 6, 4
 
 
-def caveat_facts(session: Session) -> CaveatFacts:
-    """Of the whole book, in the order it was written down; what was left out or crossed out is not there."""
-    return held("caveat facts", lambda: _read(session))
+def caveat_facts(session: Session, shots: Sequence[ShotFact] | None = None) -> CaveatFacts:
+    """In the order it was written down; what was left out or crossed out is not there.
+
+    shots  those that are asked about: their own second readings, their heads, and their bows' checks of their days. None: the whole book
+    """
+    return held("caveat facts", lambda: _read(session, None)) if shots is None else _read(session, shots)
 
 
-def _read(session: Session) -> CaveatFacts:
+def _read(session: Session, shots: Sequence[ShotFact] | None) -> CaveatFacts:
     checks = _row(
         "check", (BowCheck.bow_build_id, BowCheck.archer_id, Day.day), (BowCheck.weight_n, BowCheck.draw_m), whole=BowCheck.at
     ).join(Day, Day.id == BowCheck.session_id, isouter=True)
@@ -89,6 +93,14 @@ def _read(session: Session) -> CaveatFacts:
         (second.depth_m,),
         high=second.outcome_high,
     ).join(Archer, Archer.id == second.read_by_id)
+    if shots is not None:
+        days = sorted({shot.day for shot in shots})
+        # A check that was part of no session is of the day that its moment says, which the clock of this computer tells.
+        checks = checks.where(
+            BowCheck.bow_build_id.in_({shot.bow_build_id for shot in shots}), or_(BowCheck.session_id.is_(None), Day.day.in_(days))
+        )
+        hardness = hardness.where(hard.record_id.in_({shot.head_id for shot in shots if shot.head_id}))
+        again = again.where(second.shot_id.in_([shot.shot_id for shot in shots]))
     rows = session.execute(
         union_all(
             checks.where(BowCheck.voided_rev.is_(None)).add_columns(BowCheck.id.label("by")),

@@ -4,7 +4,7 @@ Whether something was stated in advance is told by the moment of that shot, not 
 """
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -132,11 +132,14 @@ def claim_fact(columns: Sequence[Any], *, trial: Trial, first: FirstShot) -> Cla
     return None if columns[0] is None else ClaimFact(*columns, trial=trial, first=first)
 
 
-def trials_with_claims(session: Session) -> tuple[dict[str, Trial], dict[str, ClaimFact]]:
-    """Every trial by its id, those crossed out too, and what each that stands claims. One statement."""
+def trials_with_claims(session: Session, trial_ids: Iterable[str] | None = None) -> tuple[dict[str, Trial], dict[str, ClaimFact]]:
+    """These trials, or every one, by id, those crossed out too, and what each that stands claims. One statement."""
     # Of a trial without a claim nobody asks when its first shot was loosed, which takes a look at all its shots.
     first = [case((Claim.id.is_not(None), one)) for one in first_shot_of(Trial.id)]
-    rows = session.execute(with_claim(select(Trial, *first, *CLAIM_COLUMNS)).order_by(Trial.question)).all()
+    query = with_claim(select(Trial, *first, *CLAIM_COLUMNS)).order_by(Trial.question)
+    if trial_ids is not None:
+        query = query.where(Trial.id.in_(sorted(trial_ids)))
+    rows = session.execute(query).all()
     claims = {row[0].id: claim_fact(row[4:], trial=row[0], first=FirstShot(*row[1:4])) for row in rows if row[0].voided_rev is None}
     return {row[0].id: row[0] for row in rows}, {key: one for key, one in claims.items() if one is not None}
 

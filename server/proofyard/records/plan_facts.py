@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Select, Text, and_, cast, func, literal, or_, select, union_all
+from sqlalchemy import Select, Text, and_, case, cast, func, literal, or_, select, union_all
 from sqlmodel import Session
 
 from proofyard.records.archer import Archer
@@ -118,14 +118,16 @@ def day_of(at: Any) -> Any:
 
 def loosed_in(trial_id: Any, what: Any) -> Select[Any]:
     """This of the trial's shots, each with its first revision and its day; a let-down is none, nor is what was crossed out."""
+    # The noun is said as if it hung on the shot: else SQLite may begin at all shots that the notebook has, once for each trial.
+    of_shot = and_(Revision.noun == case((Shot.id.is_not(None), "shot")), Revision.record_id == Shot.id, Revision.rev == 1)
     return (
         select(what)
-        .select_from(Revision)
-        .join(Shot, and_(Shot.id == Revision.record_id, Shot.voided_rev.is_(None), Shot.purpose != "let_down"))
-        .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)
-        .join(Setup, Setup.id == ShootingEnd.setup_id)
-        .join(Day, Day.id == Setup.session_id)
-        .where(Revision.noun == "shot", Revision.rev == 1, Day.trial_id == trial_id)
+        .select_from(Day)
+        .join(Setup, Setup.session_id == Day.id)
+        .join(ShootingEnd, ShootingEnd.setup_id == Setup.id)
+        .join(Shot, and_(Shot.shooting_end_id == ShootingEnd.id, Shot.voided_rev.is_(None), Shot.purpose != "let_down"))
+        .join(Revision, of_shot)
+        .where(Day.trial_id == trial_id)
     )
 
 

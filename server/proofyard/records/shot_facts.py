@@ -1,12 +1,12 @@
 """Every shot with all that was seen of it, its kit and its place, in one statement: what findings work from."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from sqlalchemy import Select, func, or_, select
+from sqlalchemy import Select, case, func, select, union
 from sqlmodel import Session
 
 from proofyard.records.archer import Archer
@@ -156,8 +156,8 @@ class ShotFact:
 _ROLES = ("garment", "backing")
 
 
-def _behind() -> Any:
-    """Each set-up with the layers behind its panel, and whether those differ among set-ups of panels made so and so thick."""
+def _layers() -> Any:
+    """Each stand with its layers before and behind the panel, from the front, each role as one text."""
     in_order = (
         select(
             StandLayer.stand_id,
@@ -168,28 +168,35 @@ def _behind() -> Any:
         .order_by(StandLayer.stand_id, StandLayer.place, StandLayer.id)
         .subquery()
     )
-    of_stand = (
-        select(in_order.c.stand_id, *(func.group_concat(in_order.c.layer).filter(in_order.c.role == role).label(role) for role in _ROLES))
-        .group_by(in_order.c.stand_id)
-        .subquery()
-    )
-    layers = {role: func.coalesce(of_stand.c[role], "") for role in _ROLES}
-    alike = {"partition_by": (Panel.construction, Panel.thickness_m)}
-    differs = [func.min(one).over(**alike) != func.max(one).over(**alike) for one in layers.values()]
-    # One text for all of it: a column more costs every shot of a large book more than reading it does.
-    lists = [func.json("[" + one + "]") for one in layers.values()]
-    return (
-        select(Setup.id.label("setup_id"), func.json_array(*lists, *differs).label("behind"))
-        .select_from(Setup)
-        .join(PanelBuild, PanelBuild.id == Setup.panel_build_id)
-        .join(Panel, Panel.id == PanelBuild.panel_id)
-        .join(of_stand, of_stand.c.stand_id == Setup.stand_id, isouter=True)
-        .where(Setup.voided_rev.is_(None))
-        .subquery("behind")
-    )
+    texts = [func.group_concat(in_order.c.layer).filter(in_order.c.role == role).label(role) for role in _ROLES]
+    return select(in_order.c.stand_id, *texts).group_by(in_order.c.stand_id).subquery("layers")
 
 
-_BEHIND = _behind()
+def _differ(types: Any = None) -> Any:
+    """Constructions and thicknesses, each with whether its panels hang before more than one garment, and more than one backing.
+
+    types  those that are asked about, so that set-ups of no others are looked at; None for all of the book
+    """
+    layers = _layers()
+    texts = [func.coalesce(layers.c[role], "") for role in _ROLES]
+    differ = [(func.min(one) != func.max(one)).label(f"{role}_differs") for role, one in zip(_ROLES, texts, strict=True)]
+    query = select(Panel.construction, Panel.thickness_m, *differ)
+    if types is None:
+        query = (
+            query.select_from(Setup).join(PanelBuild, PanelBuild.id == Setup.panel_build_id).join(Panel, Panel.id == PanelBuild.panel_id)
+        )
+    else:
+        query = query.select_from(types).join(Panel, _made_alike(types)).join(PanelBuild, PanelBuild.panel_id == Panel.id)
+        query = query.join(Setup, Setup.panel_build_id == PanelBuild.id)
+    query = query.join(layers, layers.c.stand_id == Setup.stand_id, isouter=True).where(Setup.voided_rev.is_(None))
+    return query.group_by(Panel.construction, Panel.thickness_m).subquery("differ")
+
+
+def _made_alike(types: Any) -> Any:
+    alike = Panel.construction.is_not_distinct_from(types.c.construction)
+    return alike & Panel.thickness_m.is_not_distinct_from(types.c.thickness_m)
+
+
 _COLUMNS: dict[str, Any] = {
     "shot_id": Shot.id,
     "label": Shot.label,
@@ -284,7 +291,7 @@ _COLUMNS: dict[str, Any] = {
     "fair_reason": ShotReading.fair_reason,
     "reading_note": ShotReading.note,
     "next_shot_rule": Trial.next_shot_rule,
-    "behind": _BEHIND.c.behind,
+    "behind": None,  # of a query inside: each statement brings its own
 }
 _TRUTHS = ("voided", "short_draw", "rear_check")
 _LISTS = ("head_fate", "shaft_fate")
@@ -293,15 +300,15 @@ _OUTCOME_LEVELS = ("outcome_low", "outcome_high")
 assert list(_COLUMNS) == [f.name for f in fields(ShotFact)]
 
 
-def _query() -> Select[Any]:
-    reading = (ShotReading.id == Shot.id) & ShotReading.voided_rev.is_(None)
+def _places(columns: Sequence[Any]) -> Select[Any]:
+    """From each shot to where it was shot and with what."""
     three = (
         (Combination.bow_build_id == Shot.bow_build_id)
         & (Combination.arrow_build_id == Shot.arrow_build_id)
         & (Combination.archer_id == Shot.archer_id)
     )
     return (
-        select(*(column.label(name) for name, column in _COLUMNS.items()))
+        select(*columns)
         .select_from(Shot)
         .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)
         .join(Setup, Setup.id == ShootingEnd.setup_id)
@@ -316,10 +323,22 @@ def _query() -> Select[Any]:
         .join(Arrow, Arrow.id == ArrowBuild.arrow_id)
         .join(Archer, Archer.id == Shot.archer_id)
         .join(Head, Head.id == ArrowBuild.head_id, isouter=True)
-        .join(_BEHIND, _BEHIND.c.setup_id == Setup.id, isouter=True)
         .join(Device, Device.id == Shot.recorded_by, isouter=True)
-        .join(ShotReading, reading, isouter=True)
+        .join(ShotReading, (ShotReading.id == Shot.id) & ShotReading.voided_rev.is_(None), isouter=True)
     )
+
+
+def _query(*wanted: Any) -> Select[Any]:
+    """wanted: what the shots must meet. What lay behind is then looked up for panels made like theirs alone."""
+    types = _places([Panel.construction, Panel.thickness_m]).where(*wanted).distinct().subquery() if wanted else None
+    layers, differ = _layers(), _differ(types)
+    # One text for all of it: a column more costs every shot of a large book more than reading it does.
+    lists = [func.json("[" + func.coalesce(layers.c[role], "") + "]") for role in _ROLES]
+    behind = case((Setup.voided_rev.is_(None), func.json_array(*lists, *(differ.c[f"{role}_differs"] for role in _ROLES))))
+    columns = {**_COLUMNS, "behind": behind}
+    query = _places([column.label(name) for name, column in columns.items()])
+    query = query.join(layers, layers.c.stand_id == Setup.stand_id, isouter=True).join(differ, _made_alike(differ), isouter=True)
+    return query.where(*wanted).order_by(*_ORDER)
 
 
 def shot_facts(session: Session, *, voided: bool = False, **wanted: str | Iterable[str] | None) -> list[ShotFact]:
@@ -332,40 +351,40 @@ def shot_facts(session: Session, *, voided: bool = False, **wanted: str | Iterab
 
 
 def _facts(session: Session, *, voided: bool, **wanted: str | Iterable[str] | None) -> list[ShotFact]:
-    query = _query()
-    if not voided:
-        query = query.where(Shot.voided_rev.is_(None))
-    for name, value in wanted.items():
-        if value is not None:
-            column = _COLUMNS[name]
-            query = query.where(column == value if isinstance(value, str) else column.in_(list(value)))
-    return [_fact(row) for row in session.execute(query.order_by(*_ORDER)).mappings()]
+    asked = [
+        _COLUMNS[name] == value if isinstance(value, str) else _COLUMNS[name].in_(list(value))
+        for name, value in wanted.items()
+        if value is not None
+    ]
+    query = _query(*asked)
+    return [_fact(row) for row in session.execute(query if voided else query.where(Shot.voided_rev.is_(None))).mappings()]
 
 
-def facts_for_fairness(session: Session, panel_build_ids: Iterable[str] = (), *, arrow_id: str | None = None) -> list[ShotFact]:
+def facts_for_fairness(
+    session: Session, panel_build_ids: Iterable[str] = (), *, arrow_id: str | None = None, trial_id: str | None = None
+) -> list[ShotFact]:
     """All that says whether hits at these panel builds were fair, crossed-out ones too, in one statement.
 
     An arrow may have been hurt at any other panel, and which of two ends came first is told by the whole of both. So
     beside every shot at these builds: every flight of the arrow builds that were shot there, with all of its end.
-    With an arrow: the builds are those that it was shot at.
+    With an arrow: the builds are those that it was shot at. With a trial: those that its shots were shot at.
     """
     builds: Any = list(panel_build_ids)
-    if arrow_id is not None:
+    if arrow_id is not None or trial_id is not None:
         builds = (
             select(Setup.panel_build_id)
             .join(ShootingEnd, ShootingEnd.setup_id == Setup.id)
             .join(Shot, Shot.shooting_end_id == ShootingEnd.id)
-            .join(ArrowBuild, ArrowBuild.id == Shot.arrow_build_id)
-            .where(ArrowBuild.arrow_id == arrow_id)
         )
-    at_builds = (
-        select(Shot.arrow_build_id)
-        .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)
-        .join(Setup, Setup.id == ShootingEnd.setup_id)
-        .where(Setup.panel_build_id.in_(builds))
-    )
+        if trial_id is not None:
+            builds = builds.join(Day, Day.id == Setup.session_id).where(Day.trial_id == trial_id)
+        else:
+            builds = builds.join(ArrowBuild, ArrowBuild.id == Shot.arrow_build_id).where(ArrowBuild.arrow_id == arrow_id)
+    # Found by two ways that indexes lead along. Asked for as one or the other, every shot of the book would be looked at.
+    ends = select(ShootingEnd.id).join(Setup, Setup.id == ShootingEnd.setup_id).where(Setup.panel_build_id.in_(builds))
+    at_builds = select(Shot.arrow_build_id).where(Shot.shooting_end_id.in_(ends))
     flights = select(Shot.shooting_end_id).where(Shot.arrow_build_id.in_(at_builds))
-    query = _query().where(or_(Setup.panel_build_id.in_(builds), Shot.shooting_end_id.in_(flights))).order_by(*_ORDER)
+    query = _query(Shot.shooting_end_id.in_(union(ends, flights)))
     return [_fact(row) for row in session.execute(query).mappings()]
 
 

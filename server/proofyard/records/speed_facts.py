@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import and_, null, select, union, union_all
+from sqlalchemy.orm import aliased
 from sqlmodel import Session
 
 from proofyard.records.archer import Archer
@@ -208,15 +209,18 @@ def masses_and_instruments(session: Session, arrow_build_ids: Iterable[str] | No
 
 def _weighed(session: Session, arrow_build_ids: Iterable[str] | None = None) -> tuple[list[MassFact], dict[str, Instrument]]:
     tool = union(select(Instrument.id), select(null())).subquery()
-    weighed = and_(Reading.instrument_id.is_not_distinct_from(tool.c.id), *_WEIGHED)
+    weighed: Any = Reading
+    met: tuple[Any, ...] = _WEIGHED
     if arrow_build_ids is not None:
-        weighed = and_(weighed, Reading.record_id.in_(list(arrow_build_ids)))
+        # Kept apart and found by their arrows first: else each tool would be asked for all that was ever weighed with it.
+        mine = select(Reading).where(Reading.record_id.in_(list(arrow_build_ids)), *_WEIGHED).cte("mine").prefix_with("MATERIALIZED")
+        weighed, met = aliased(Reading, mine), ()
     query = (
-        select(Instrument, Reading)
+        select(Instrument, weighed)
         .select_from(tool)
         .join(Instrument, Instrument.id == tool.c.id, isouter=True)
-        .join(Reading, weighed, isouter=True)
-        .order_by(Reading.id)
+        .join(weighed, and_(weighed.instrument_id.is_not_distinct_from(tool.c.id), *met), isouter=True)
+        .order_by(weighed.id)
     )
     found, tools = [], {}
     for instrument, reading in session.execute(query):

@@ -48,6 +48,35 @@ class TickFact:
     at: int
 
 
+MOST_OFFERED = 100  # trials that a list to pick from holds; all of them stand on their own page
+_LOOKED_AT = 3 * MOST_OFFERED  # sessions: a trial may have several, and some nothing was shot in
+
+
+def newest_trials(session: Session) -> dict[str, str]:
+    """The trials that were shot in last, newest first: id -> question. What it takes doesn't grow with the book's shots."""
+    newest = (
+        select(Day.id, Day.trial_id, Day.day)
+        .where(Day.voided_rev.is_(None))
+        .order_by(Day.day.desc(), Day.id.desc())
+        .limit(_LOOKED_AT)
+        .subquery()
+    )
+    shot = select(Shot.id).where(Shot.shooting_end_id == ShootingEnd.id).exists()
+    last = (func.max(newest.c.day), func.max(ShootingEnd.begun_at), func.max(ShootingEnd.number), func.max(ShootingEnd.id))
+    query = (
+        select(Trial.id, Trial.question)
+        .select_from(newest)
+        .join(Trial, Trial.id == newest.c.trial_id)
+        .join(Setup, Setup.session_id == newest.c.id)
+        .join(ShootingEnd, ShootingEnd.setup_id == Setup.id)
+        .where(shot)
+        .group_by(Trial.id)
+        .order_by(*(one.desc() for one in last))
+        .limit(MOST_OFFERED)
+    )
+    return {key: question for key, question in session.execute(query)}
+
+
 @dataclass(frozen=True)
 class TrialLine:
     """One trial in the list. `counted`: counted shots that hit the panel and were read; `loosed`: all but let-downs."""

@@ -6,9 +6,10 @@ from functools import cached_property
 
 from proofyard.records.arrow import ArrowCheck
 from proofyard.records.claim_facts import ClaimFact, trials_with_claims
-from proofyard.records.listing import all_of, held, nobody_writes
+from proofyard.records.listing import all_of, belonging, held, nobody_writes
 from proofyard.records.shot_facts import ShotFact, facts_for_fairness, shot_facts
 from proofyard.records.trial import Trial
+from proofyard.records.trial_days import newest_trials
 from proofyard.shots.fair_hits import FairMark, mark_hits
 from proofyard.shots.impact import Impact, Impacts
 from proofyard.storage import Session
@@ -37,12 +38,23 @@ class LoosedInPassing(LoosedShot):
 
 @dataclass(frozen=True)
 class Loosed:
-    """All shots in the order they were loosed, those crossed out apart, the trials by id, and what a trial claims by the trial's id."""
+    """All shots in the order they were loosed, those crossed out apart, the trials by id, and what a trial claims by the trial's id.
+
+    only_trial  the one trial that it was fetched for: beside that trial's shots are only those which say something of them. None: all
+    newest      then the trials that a reader can go on to, newest first: id -> question
+    """
 
     shots: tuple[LoosedShot, ...]
     voided: tuple[LoosedShot, ...]
     trials: Mapping[str, Trial]
     claims: Mapping[str, ClaimFact] = field(default_factory=dict)
+    only_trial: str | None = None
+    newest: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def facts(self) -> list[ShotFact] | None:
+        """Of the shots that were fetched, for who fetches more about them; None where that is all of the book."""
+        return None if self.only_trial is None else [shot.fact for shot in (*self.shots, *self.voided)]
 
     def of_trial(self, trial_id: str | None) -> "Loosed":
         """What a viewer of one trial may see; all for None. Fairness has been worked out from all shots already."""
@@ -63,12 +75,38 @@ def seen_from(shots: Sequence[LoosedShot], trial_id: str | None) -> list[LoosedS
     return [replace(shot, fair=shot.fair.for_viewer_of(trial_id)) if shot.fair else shot for shot in mine]
 
 
-def load_loosed(session: Session, *, pool: bool = False) -> Loosed:
+def load_loosed(session: Session, *, pool: bool = False, trial_id: str | None = None) -> Loosed:
     """Fetch and work out everything, in eight statements whatever the number of shots.
 
-    Earlier hits count per panel build across trials, so fairness needs them all, whatever a view shows.
+    Earlier hits count per panel build across trials, so fairness needs them all, whatever a view shows. With a trial that has
+    shots: its own, all that says which of them were fair, and no other. A view that pools may need readings of any.
     """
+    if trial_id is not None and not pool and not nobody_writes():
+        facts = facts_for_fairness(session, trial_id=trial_id)
+        if any(fact.trial_id == trial_id for fact in facts):
+            return _loosed_for(session, trial_id, facts)
     return held(("loosed", pool), lambda: loosed_with(session, shot_facts(session, voided=True), impacts=Impacts.load(session, pool=pool)))
+
+
+def _loosed_for(session: Session, trial_id: str, facts: Sequence[ShotFact]) -> Loosed:
+    trials, claims = trials_with_claims(session, {fact.trial_id for fact in facts})
+    builds = {fact.panel_build_id for fact in facts if fact.trial_id == trial_id}
+    marks = mark_hits(facts, builds=builds, trials=trials, checks=checks_of(session, facts))
+    impacts = Impacts.load(session, facts)
+    shots = [LoosedInPassing(fact, impacts, None if fact.voided else marks.get(fact.shot_id)) for fact in facts]
+    return Loosed(
+        shots=tuple(shot for shot in shots if not shot.fact.voided),
+        voided=tuple(shot for shot in shots if shot.fact.voided),
+        trials=trials,
+        claims=claims,
+        only_trial=trial_id,
+        newest=newest_trials(session),
+    )
+
+
+def checks_of(session: Session, facts: Iterable[ShotFact]) -> Sequence[ArrowCheck]:
+    """What anybody found of the arrows that were shot here."""
+    return belonging(session, ArrowCheck, "arrow_build_id", sorted({fact.arrow_build_id for fact in facts}))
 
 
 def loosed_with(session: Session, facts: Sequence[ShotFact], *, impacts: Impacts) -> Loosed:
@@ -92,11 +130,16 @@ def loosed_on(session: Session, panel_build_ids: Iterable[str], *, trials: Mappi
     if nobody_writes():
         return _of_builds(session, set(builds))
     around = facts_for_fairness(session, builds)
-    known = trials if trials is not None else {one.id: one for one in all_of(session, Trial, voided=True)}
-    marks = mark_hits(around, builds=builds, trials=known, checks=all_of(session, ArrowCheck))
+    known = trials if trials is not None else trials_of(session, around)
+    marks = mark_hits(around, builds=builds, trials=known, checks=checks_of(session, around))
     facts = [fact for fact in around if fact.panel_build_id in set(builds)]
     impacts = Impacts.load(session, facts)
     return [LoosedShot(f, impacts.of_shot(f), None if f.voided else marks.get(f.shot_id)) for f in facts]
+
+
+def trials_of(session: Session, facts: Iterable[ShotFact]) -> dict[str, Trial]:
+    """Of these shots, by id; those crossed out too, since their rules marked what was shot."""
+    return {one.id: one for one in belonging(session, Trial, "id", sorted({fact.trial_id for fact in facts}), voided=True)}
 
 
 def _of_builds(session: Session, builds: set[str]) -> list[LoosedShot]:

@@ -227,12 +227,27 @@ def choices_of(loosed: Loosed, reader: str = "metric") -> Choices:
     return held(("choices", id(loosed), reader), lambda: (loosed, _choices(loosed, reader)))[1]
 
 
-def _choices(loosed: Loosed, reader: str) -> Choices:
+def facts_offered(loosed: Loosed) -> list[ShotFact]:
+    """The shots that a filter's answers come from: of a view of one trial, its own, so that none leads to nothing."""
     facts = [shot.fact for shot in (*loosed.shots, *loosed.voided)]
+    return facts if loosed.only_trial is None else [fact for fact in facts if fact.trial_id == loosed.only_trial]
+
+
+def _trials_offered(loosed: Loosed) -> dict[str, str]:
+    """Newest first."""
+    if loosed.only_trial is None:
+        return {shot.fact.trial_id: shot.fact.question for shot in reversed((*loosed.voided, *loosed.shots))}
+    return {**loosed.newest, loosed.only_trial: loosed.trials[loosed.only_trial].question}
+
+
+def _choices(loosed: Loosed, reader: str) -> Choices:
+    facts = facts_offered(loosed)
     found: dict[str, dict[str, str]] = {}
     for one in FILTERS:
-        pairs = dict(one.of(fact) for fact in (reversed(facts) if one.name == "trial" else facts))
-        found[one.name] = pairs if one.name == "trial" else dict(sorted(pairs.items(), key=_by_words))
+        if one.name == "trial":
+            found[one.name] = _trials_offered(loosed)
+        else:
+            found[one.name] = dict(sorted(dict(one.of(fact) for fact in facts).items(), key=_by_words))
     # Picked by the metres that stand in the address, read in the reader's own unit.
     found["distance"] = {
         key: words if key == NOT_RECORDED else in_readers(float(key), "distance", reader) for key, words in found["distance"].items()
@@ -329,6 +344,11 @@ class Asked(AsTyped):
 
 def wants_pool(query: Query) -> bool:
     return last(query, POOL.name) == "yes"
+
+
+def asked_trial(query: Query, only_trial: str | None = None) -> str | None:
+    """The one trial that a view is of: the viewer's, or the one that its address names; None where it is of all."""
+    return only_trial or last(query, "trial") or None
 
 
 def asked_of(query: Query, choices: Choices, *, through_of_trial: Mapping[str, str | None]) -> Asked:

@@ -5,16 +5,15 @@ from dataclasses import dataclass, replace
 
 from proofyard.quantities import Uncertain
 from proofyard.quantities.reason import Reason, because
-from proofyard.records.arrow import FORMS, Arrow, ArrowBuild, ArrowCheck, Head
+from proofyard.records.arrow import FORMS, Arrow, ArrowBuild, Head
 from proofyard.records.hit_facts import HIT_SOMETHING, BuildHits
-from proofyard.records.listing import all_of, belonging, one
+from proofyard.records.listing import belonging, one
 from proofyard.records.shot import HEAD_FATES, SHAFT_FATES
 from proofyard.records.shot_facts import ShotFact, facts_for_fairness
-from proofyard.records.trial import Trial
 from proofyard.shots.fair_hits import mark_hits
 from proofyard.shots.impact import Impacts
 from proofyard.shots.lines import ShotLine, fair_words, shot_line
-from proofyard.shots.loosed import LoosedShot, seen_from
+from proofyard.shots.loosed import LoosedShot, checks_of, seen_from, trials_of
 from proofyard.shots.soundness import NEVER_SHOT, ArrowHits, Soundness, arrow_hits, soundness_of_builds
 from proofyard.storage import Session
 from proofyard.wording.what_it_did import what_it_did
@@ -62,8 +61,9 @@ def read_arrow(session: Session, arrow_id: str, *, reader: str, only_trial: str 
     heads = {h.id: h for h in belonging(session, Head, "id", [b.head_id for b in builds if b.head_id], voided=True)}
     sound = soundness_of_builds(session, [b.id for b in builds], unnamed=only_trial is not None)
     impacts = Impacts.load(session, facts, also=[b.id for b in builds])
-    trials = {trial.id: trial for trial in all_of(session, Trial, voided=True)}
-    marks = mark_hits(around, builds={f.panel_build_id for f in facts}, trials=trials, checks=all_of(session, ArrowCheck))
+    marks = mark_hits(
+        around, builds={f.panel_build_id for f in facts}, trials=trials_of(session, around), checks=checks_of(session, around)
+    )
     flown = seen_from([LoosedShot(f, impacts.of_shot(f), marks.get(f.shot_id)) for f in facts], only_trial)
     shown = tuple(
         _build(

@@ -20,7 +20,7 @@ from proofyard.views.cells import RowGroup, Tally, group_of, rows_of
 from proofyard.views.counted import ask, setting_names
 from proofyard.views.pair_comparison import PairFamily, pair_families
 from proofyard.views.panel_type import panel_type_of
-from proofyard.views.settings import ViewSettings, form_of, through_bounds_of
+from proofyard.views.settings import ViewSettings, asked_trial, form_of, through_bounds_of
 
 # Settings of the counts that mean nothing to an arrow: every shot on the panel is as hard on it, fair or not.
 NOT_OF_ARROWS = ("axis", "edges", "rows", "row_edges", "fair", "entry", "at", "pool", "through", "depth")
@@ -126,7 +126,7 @@ class ArrowDamage:
 def read_arrow_damage(book: Storage, query: Query, *, reader: str = "metric", only_trial: str | None = None) -> ArrowDamage:
     """As an address asks for it. `reader`: whose units its filters speak; `only_trial`: all that this viewer may see."""
     with book.read() as session:
-        loosed = load_loosed(session)
+        loosed = load_loosed(session, trial_id=asked_trial(query, only_trial))
     return arrow_damage(loosed.of_trial(only_trial), query, reader=reader)
 
 

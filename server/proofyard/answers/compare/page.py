@@ -21,7 +21,7 @@ from proofyard.views.cells import CountedShot, RowGroup
 from proofyard.views.counted import NO_TOTALS, SET_APART, CountedView, Finding, count_shots
 from proofyard.views.pair_comparison import pair_families
 from proofyard.views.panel_type import panel_type_of
-from proofyard.views.settings import ViewSettings, wants_pool
+from proofyard.views.settings import ViewSettings, asked_trial, wants_pool
 from proofyard.wording.left_out import REASONS
 
 SMALL = 10  # fewer than this on one side, and the page says that numbers are small
@@ -89,8 +89,8 @@ def compare_address(settings: ViewSettings, pairs: Sequence[tuple[str, str]] = (
 def read_comparison(book: Storage, query: Query, *, only_trial: str | None = None, reader: str = "metric") -> CompareFindings:
     """The comparison of a book as an address asks for it. `only_trial`: all that this viewer may see."""
     with book.read() as session:
-        loosed = load_loosed(session, pool=wants_pool(query))
-        facts = caveat_facts(session)
+        loosed = load_loosed(session, pool=wants_pool(query), trial_id=asked_trial(query, only_trial))
+        facts = caveat_facts(session, loosed.facts)
     return comparison_of(loosed.of_trial(only_trial), query, facts=facts, reader=reader)
 
 

@@ -22,7 +22,7 @@ from proofyard.views.address import Query
 from proofyard.views.cells import Cell, CountedShot, RowGroup, Tally, make_cell, tally_of
 from proofyard.views.counted import CountedView, count_shots
 from proofyard.views.panel_type import panel_type_of
-from proofyard.views.settings import Through, form_of, wants_pool
+from proofyard.views.settings import Through, asked_trial, form_of, wants_pool
 from proofyard.wording.reasons.said import said
 
 # Kinds of FairMark that speak of an earlier hit; the others speak of the edge, the arrow, or of what isn't known.
@@ -84,7 +84,7 @@ class WornSpots(CountedView):
 def read_worn_spots(book: Storage, query: Query, *, only_trial: str | None = None, reader: str = "metric") -> WornSpots:
     """Fair against near an earlier hit, as an address asks for it. `only_trial`: all that this viewer may see."""
     with book.read() as session:
-        loosed = load_loosed(session, pool=wants_pool(query))
+        loosed = load_loosed(session, pool=wants_pool(query), trial_id=asked_trial(query, only_trial))
     return worn_spots_of(loosed.of_trial(only_trial), query, reader=reader)
 
 

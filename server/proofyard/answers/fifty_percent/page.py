@@ -26,7 +26,7 @@ from proofyard.views.counted import Sorted, setting_names, settings_words, sort_
 from proofyard.views.curve import FiftyPercent, energy_of, estimate_of, fifty_percent_of, outside_of, shape_of, told_of
 from proofyard.views.pair_comparison import PairFamily, pair_families
 from proofyard.views.panel_type import panel_type_of
-from proofyard.views.settings import wants_pool
+from proofyard.views.settings import asked_trial, wants_pool
 from proofyard.wording.reasons.said import said
 
 
@@ -84,8 +84,8 @@ class FiftyPercentAnswer:
 def read_fifty_percent(book: Storage, query: Query, *, reader: str, only_trial: str | None = None) -> FiftyPercentAnswer:
     """The curves of a book as an address asks for them. `only_trial`: all that this viewer may see."""
     with book.read() as session:
-        loosed = load_loosed(session, pool=wants_pool(query))
-        facts = caveat_facts(session)
+        loosed = load_loosed(session, pool=wants_pool(query), trial_id=asked_trial(query, only_trial))
+        facts = caveat_facts(session, loosed.facts)
     # Earlier hits count per panel build across trials, also those that this viewer may not see.
     nearest = nearest_earlier_m([shot.fact for shot in loosed.shots]) if "near" in query.get("term", ()) else {}
     return fifty_percent(loosed.of_trial(only_trial), query, reader=reader, nearest_m=nearest, facts=facts)

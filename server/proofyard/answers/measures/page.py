@@ -30,7 +30,7 @@ from proofyard.storage import Storage
 from proofyard.views.address import AsTyped, Query, Reading, Several
 from proofyard.views.cells import CountedShot
 from proofyard.views.counted import CountedView, count_shots
-from proofyard.views.settings import wants_pool
+from proofyard.views.settings import asked_trial, wants_pool
 
 MARGIN_POINTS, FLATTEST, STEEPEST, USUAL_MARGIN = 0.2, 4.0, 16.0, 0.025  # 5 points of share: 0.2 over the slope
 MEASURES = Several(
@@ -86,12 +86,12 @@ class Measures:
 def read_measures(book: Storage, query: Query, *, reader: str, only_trial: str | None = None) -> Measures:
     """As an address asks for it. `only_trial`: all that this viewer may see."""
     with book.read() as session:
-        loosed = load_loosed(session, pool=wants_pool(query)).of_trial(only_trial)
+        loosed = load_loosed(session, pool=wants_pool(query), trial_id=asked_trial(query, only_trial)).of_trial(only_trial)
         heads = {shot.fact.head_id for shot in loosed.shots if shot.fact.head_id}
         hardness: dict[str, list[HardnessReading]] = {}
         for row in readings_of(session, HardnessReading, "head", heads):
             hardness.setdefault(row.record_id, []).append(row)
-        facts = caveat_facts(session)
+        facts = caveat_facts(session, loosed.facts)
     return measures(loosed, query, hardness=hardness, facts=facts, reader=reader)
 
 

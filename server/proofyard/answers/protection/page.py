@@ -33,7 +33,7 @@ from proofyard.views.counted import Sorted, ask, setting_names, settings_words, 
 from proofyard.views.curve import FiftyPercent, fifty_percent_of, told_of
 from proofyard.views.pair_comparison import Pair, PairFamily, pair_families, pair_told
 from proofyard.views.panel_type import panel_type_of
-from proofyard.views.settings import Asked, wants_pool
+from proofyard.views.settings import Asked, asked_trial, wants_pool
 from proofyard.wording.reasons.said import said
 
 NOT_OF_A_WEIGHT = ("axis", "edges", "rows", "row_edges", "method")  # settings of the counts that mean nothing here
@@ -167,10 +167,10 @@ class Protection:
 def read_protection(book: Storage, query: Query, *, reader: str, only_trial: str | None = None) -> Protection:
     """As an address asks for it. `only_trial`: all that this viewer may see."""
     with book.read() as session:
-        loosed = load_loosed(session, pool=wants_pool(query)).of_trial(only_trial)
+        loosed = load_loosed(session, pool=wants_pool(query), trial_id=asked_trial(query, only_trial)).of_trial(only_trial)
         areals = areal_weights(session, {shot.fact.panel_build_id for shot in loosed.shots})
         stands = stands_built(session, {shot.fact.stand_id for shot in loosed.shots if shot.fact.stand_id})
-        facts = caveat_facts(session)
+        facts = caveat_facts(session, loosed.facts)
     return protection(loosed, query, areals=areals, stands=stands, facts=facts, reader=reader)
 
 

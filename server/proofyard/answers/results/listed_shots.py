@@ -13,7 +13,7 @@ from proofyard.views.axes import AXES, Band, band_from, on_axis
 from proofyard.views.cells import group_of, is_row, row_key
 from proofyard.views.counted import OFF_AXIS, Sorted, ask, sort_shots
 from proofyard.views.listed_shot import ListedShot, listed_shot
-from proofyard.views.settings import Asked, ViewSettings, wants_pool
+from proofyard.views.settings import Asked, ViewSettings, asked_trial, wants_pool
 from proofyard.wording.counts import PLAIN_COUNTS, counted
 from proofyard.wording.left_out import REASONS
 from proofyard.wording.reasons.said import said
@@ -46,7 +46,7 @@ class ShotList:
 def read_shot_list(book: Storage, query: Query, *, reader: str, only_trial: str | None = None) -> ShotList:
     """The shots that an address asks for: `cell=needle:80-105`, `cell=needle:not_measured`, `out=missed`."""
     with book.read() as session:
-        loosed = load_loosed(session, pool=wants_pool(query))
+        loosed = load_loosed(session, pool=wants_pool(query), trial_id=asked_trial(query, only_trial))
     return replace(shot_list_of(loosed.of_trial(only_trial), query), reader=reader)
 
 

@@ -18,7 +18,7 @@ from proofyard.views.cells import Cell, CountedShot, RowGroup, Tally, rows_of, t
 from proofyard.views.counted import NO_TOTALS, OFF_AXIS, CountedView, Finding, count_shots
 from proofyard.views.pair_comparison import pair_families
 from proofyard.views.panel_type import panel_type_of
-from proofyard.views.settings import wants_pool
+from proofyard.views.settings import asked_trial, wants_pool
 
 
 @dataclass(frozen=True)
@@ -112,12 +112,12 @@ class Results(CountedView):
 def read_results(book: Storage, query: Query, *, only_trial: str | None = None, reader: str = "metric") -> Results:
     """The results of a book as an address asks for them, of one panel type. `only_trial`: all that this viewer may see."""
     with book.read() as session:
-        loosed = load_loosed(session, pool=wants_pool(query))
-        facts = caveat_facts(session)
+        loosed = load_loosed(session, pool=wants_pool(query), trial_id=asked_trial(query, only_trial))
+        facts = caveat_facts(session, loosed.facts)
         trial = only_trial or last(query, "trial")
         claim = loosed.claims.get(trial) if trial else None
         # A claim's answer must not move with what a view takes from like arrows.
-        asked = load_loosed(session) if claim is not None and wants_pool(query) else loosed
+        asked = load_loosed(session, trial_id=trial) if claim is not None and wants_pool(query) else loosed
     found = results_of(loosed.of_trial(only_trial), query, facts=facts, one_type=True, reader=reader)
     return found if claim is None else replace(found, claim=claim, trial_shots=asked.of_trial(trial).shots)
 

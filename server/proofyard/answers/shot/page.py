@@ -112,7 +112,7 @@ def read_shot(session: Session, shot_id: str, *, reader: str, only_trial: str | 
         voided_reason=next((line.reason or "" for line in lines if line.noun == "shot" and line.action == "void"), "")
         if fact.voided
         else "",
-        again=tuple(again_told(one, fact, reader=reader) for one in caveat_facts(session).again_of(shot_id)),
+        again=tuple(again_told(one, fact, reader=reader) for one in caveat_facts(session, [fact]).again_of(shot_id)),
         label=_label_told(session, fact, only_trial),
         filmed=where.filmed,
     )

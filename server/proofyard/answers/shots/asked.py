@@ -13,7 +13,7 @@ from proofyard.shots.loosed import Loosed
 from proofyard.views.address import PAGE, Amount, AskedPage, Choice, Free, Query, Reading, Several, Tick, cut
 from proofyard.views.axes import default_place
 from proofyard.views.panel_type import NOT_RECORDED
-from proofyard.views.settings import AT, ENTRY, FILTERS, HEADS, choices_of, filter_of, form_of, form_words
+from proofyard.views.settings import AT, ENTRY, FILTERS, HEADS, choices_of, facts_offered, filter_of, form_of, form_words
 from proofyard.wording.counts import capital
 from proofyard.wording.fairness import FAIR_WORDS
 from proofyard.wording.left_out import REASONS
@@ -107,7 +107,7 @@ class AskedShots(AskedPage):
 
 
 def _choices(loosed: Loosed, reader: str) -> dict[str, Mapping[str, str]]:
-    facts = [shot.fact for shot in (*loosed.shots, *loosed.voided)]
+    facts = facts_offered(loosed)
     found: dict[str, Mapping[str, str]] = dict(choices_of(loosed, reader))
     for one in MORE_FILTERS:
         pairs = dict(one.of(fact) for fact in facts)

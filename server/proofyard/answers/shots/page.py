@@ -15,14 +15,16 @@ from proofyard.storage import Storage
 from proofyard.views.address import Query
 from proofyard.views.counted import off_the_way, without_outcome
 from proofyard.views.listed_shot import ListedShot, listed_shot
-from proofyard.views.settings import form_of
+from proofyard.views.settings import asked_trial, form_of
 
 A_PAGE = 50
 
 
 @dataclass(frozen=True)
 class ShotsFound:
-    """found: all that match, in the order asked for; of: how many there are; apart: those that no count has, by why.
+    """found: all that match, in the order asked for; apart: those that no count has, by why.
+
+    of           how many there are, in the trial if one was picked
 
     page, pages  which fifty of them are shown, and how many such there are
     """
@@ -73,7 +75,7 @@ class ShotsFound:
 def read_shots(book: Storage, query: Query, *, reader: str, only_trial: str | None = None) -> ShotsFound:
     """The shots that an address asks for, as far as this reader may see them."""
     with book.read() as session:
-        loosed = load_loosed(session).of_trial(only_trial)
+        loosed = load_loosed(session, trial_id=asked_trial(query, only_trial)).of_trial(only_trial)
         with_photo = shots_with_photos(session)
     return shots_found(loosed, query, with_photo=with_photo, reader=reader)
 
@@ -81,7 +83,8 @@ def read_shots(book: Storage, query: Query, *, reader: str, only_trial: str | No
 def shots_found(loosed: Loosed, query: Query, *, with_photo: Collection[str], reader: str = "metric") -> ShotsFound:
     """Of these shots, those that the address asks for. with_photo: ids of shots that have one."""
     asked = asked_of(query, loosed, reader=reader)
-    every = [(shot, _ended(shot)) for shot in (*loosed.shots, *loosed.voided)]
+    asked_about = (shot for shot in (*loosed.shots, *loosed.voided) if loosed.only_trial in (None, shot.fact.trial_id))
+    every = [(shot, _ended(shot)) for shot in asked_about]
     apart = {why: sum(why in ended for _, ended in every) for why in APART}
     wanted = {why for why in APART if why in asked.outcomes}
     pool = [(shot, ended) for shot, ended in every if wanted.issuperset(ended.intersection(APART))]

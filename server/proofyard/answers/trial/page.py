@@ -138,7 +138,7 @@ def read_trial(session: Session, trial_id: str, *, reader: str, only_trial: str 
         to_check=_to_check(
             trial,
             standing_shots,
-            caveat_facts(session),
+            caveat_facts(session, [s.fact for s in standing_shots]),
             around=on_builds,
             room={} if only_trial else _room(trial, setups, on_builds, areas=areas),
         ),
