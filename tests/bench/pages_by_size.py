@@ -65,7 +65,6 @@ SCOPED = (
     "/fifty-percent?trial={trial}",
     "/blunt?trial={trial}",
     "/compare?trial={trial}",
-    "/what-if?panel={panel_build}&thickness=1.2+mm",
     "/notebook?noun=shot&record={shot}",
     "/range-day-sheet?session={session}",
 )

@@ -25,8 +25,7 @@ class ShotsFound:
     """found: all that match, in the order asked for; apart: those that no count has, by why.
 
     of           how many there are, in the trial if one was picked
-
-    page, pages  which fifty of them are shown, and how many such there are
+    page, pages  which fifty of the found are shown, and how many such there are
     """
 
     asked: AskedShots
