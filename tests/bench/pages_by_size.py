@@ -117,7 +117,7 @@ def book_of(keep: Path, shots: int) -> Path:
 
 def measure(folder: Path, pages: Sequence[str]) -> list[Page]:
     token = new_token()
-    with closing(Storage(folder / BOOK_FILE)) as book:
+    with closing(open_book(folder)) as book:
         with book.write() as session:
             devices.make_book(session)
             devices.add_device(session, call_name="Laptop", role="owner", session_hash=hash_of(token))
