@@ -6,7 +6,6 @@ instruments and stands are shared by all copies; no operations are copied.
 
 from __future__ import annotations
 
-import hashlib
 import re
 from contextlib import closing
 from pathlib import Path
@@ -37,21 +36,28 @@ SHARED = frozenset(
 )
 NAMED_APART = {"arrow": "tag", "panel": "name"}
 ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
+_COPY, _NTH = "@copy@", "@nth@"  # where a copied row says which copy it is: six digits of an id, or a name's end
 
 
 def multiply(book: Path, shots: int) -> int:
-    """Copy until the book holds at least so many shots; how many it holds."""
+    """Copy until the book holds at least so many shots; how many it holds.
+
+    The rows are marked once, and SQLite writes the copies' numbers into them: a statement a table, whatever the number of copies.
+    """
     with closing(book_file.connect(book)) as connection:
-        connection.execute("PRAGMA foreign_keys=OFF")
+        for said in ("foreign_keys=OFF", "synchronous=OFF", "cache_size=-200000", "temp_store=MEMORY"):
+            connection.execute(f"PRAGMA {said}")
         first = connection.execute("SELECT count(*) FROM shot").fetchone()[0]
         names = [row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
         rows = {name: _rows(connection, name) for name in names if name not in SHARED}
-        own = {str(row["id"]) for table in rows.values() for row in table}
+        own = {one: number for number, one in enumerate(sorted(str(row["id"]) for table in rows.values() for row in table))}
         rows["revision"] = [row for row in _rows(connection, "revision") if row["record_id"] in own]
+        copies = -(-shots // first) - 1
+        connection.execute("CREATE TEMP TABLE copies (copy TEXT, nth TEXT)")
+        connection.executemany("INSERT INTO copies VALUES (?, ?)", [(f"{one:06x}", str(one)) for one in range(1, copies + 1)])
         connection.execute("BEGIN")
-        for copy in range(1, -(-shots // first)):
-            for name, table in rows.items():
-                _insert(connection, name, [_copied(name, row, own, copy) for row in table])
+        for name, table in rows.items():
+            _copy(connection, name, [_marked(name, row, own) for row in table])
         connection.execute("COMMIT")
         odd = connection.execute("PRAGMA foreign_key_check").fetchone()
         assert odd is None, f"a copy leads nowhere: {odd}"
@@ -64,21 +70,34 @@ def _rows(connection: book_file.Connection, name: str) -> list[dict[str, object]
     return [dict(zip(columns, row, strict=True)) for row in found]
 
 
-def _copied(name: str, row: dict[str, object], own: set[str], copy: int) -> dict[str, object]:
+def _marked(name: str, row: dict[str, object], own: dict[str, int]) -> dict[str, object]:
+    """The row with a mark wherever its copies differ. An id keeps its beginning, which tells when its record was made."""
+
     def other(found: re.Match[str]) -> str:
         one = found.group()
-        return one[:24] + hashlib.sha256(f"{one} {copy}".encode()).hexdigest()[:12] if one in own else one
+        return f"{one[:24]}{own[one]:06x}{_COPY}" if one in own else one
 
     made = {key: ID.sub(other, value) if isinstance(value, str) else value for key, value in row.items()}
     if name in NAMED_APART:
-        made[NAMED_APART[name]] = f"{made[NAMED_APART[name]]}-{copy}"
+        made[NAMED_APART[name]] = f"{made[NAMED_APART[name]]}x{_NTH}"
     if name == "revision":
         made |= {"seq": None, "op_id": None}
     return made
 
 
-def _insert(connection: book_file.Connection, name: str, rows: list[dict[str, object]]) -> None:
-    if rows:
-        columns = ", ".join(f'"{column}"' for column in rows[0])
-        marks = ", ".join("?" for _ in rows[0])
-        connection.executemany(f'INSERT INTO "{name}" ({columns}) VALUES ({marks})', [list(row.values()) for row in rows])
+def _copy(connection: book_file.Connection, name: str, marked: list[dict[str, object]]) -> None:
+    if not marked:
+        return
+    columns = [f'"{column}"' for column in marked[0]]
+    connection.execute(f"CREATE TEMP TABLE marked ({', '.join(columns)})")
+    marks = ", ".join("?" for _ in columns)
+    connection.executemany(f"INSERT INTO marked VALUES ({marks})", [list(row.values()) for row in marked])
+    # Only what holds a mark is rewritten: numbers must stay numbers.
+    values = ", ".join(
+        f"CASE WHEN instr({one}, '{_COPY}') OR instr({one}, '{_NTH}') "
+        f"THEN replace(replace({one}, '{_COPY}', copy), '{_NTH}', nth) ELSE {one} END"
+        for one in columns
+    )
+    copied = f"SELECT {values} FROM copies CROSS JOIN marked ORDER BY copies.rowid, marked.rowid"
+    connection.execute(f'INSERT INTO main."{name}" ({", ".join(columns)}) {copied}')
+    connection.execute("DROP TABLE marked")

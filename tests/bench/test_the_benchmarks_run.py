@@ -57,6 +57,7 @@ def test_searches_are_measured_beside_a_plain_query_and_saves_without_an_index()
     found = measure(600, rounds=3)
     assert set(found.searched) == set(found.plain) == set(TYPED) and found.shots >= 600
     assert found.ratio > 0 and found.saved > 0 and found.taken_in > 0
+    assert min(found.seen.values()) > 0 and len(found.poor) <= 4, found.poor
 
 
 @pytest.mark.long

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from urllib.parse import urlencode
 
 from proofyard.access.seats import hash_of, new_token
@@ -55,22 +55,54 @@ QUERIES: dict[str, Callable[[ShotFact], bool]] = {
 }
 
 
+AT_ONCE = 20_000
+
+
 def found_shots(index: SearchIndex, typed: str, only_trial: str | None = None) -> set[str]:
-    return {one.record_id for one in index.find(typed, noun="shot", only_trial=only_trial, most=1000).best}
+    found: set[str] = set()
+    while more := index.find(typed, noun="shot", only_trial=only_trial, most=AT_ONCE, after=len(found)).best:
+        found |= {one.record_id for one in more}
+    return found
 
 
-def test_at_least_eighteen_of_twenty_questions_are_answered_well(demo_book: Storage) -> None:
-    """Well: 95 of 100 of what was meant is found, and 80 of 100 of what is found was meant."""
-    index, poor = SearchIndex(demo_book), {}
-    with demo_book.read() as session:
-        facts = shot_facts(session)
+def poorly_answered(index: SearchIndex, facts: Sequence[ShotFact]) -> dict[str, tuple[float, float]]:
+    """Recall and precision of what isn't answered well: 95 of 100 of what was meant is found, 80 of 100 of what is found was meant."""
+    poor = {}
     for typed, meant_by in QUERIES.items():
         meant, found = {f.shot_id for f in facts if meant_by(f)}, found_shots(index, typed)
         assert meant, f"{typed} means nothing of the demo"
         recall, precision = len(meant & found) / len(meant), len(meant & found) / max(1, len(found))
         if recall < 0.95 or precision < 0.8:
             poor[typed] = (round(recall, 2), round(precision, 2))
+    return poor
+
+
+def test_at_least_eighteen_of_twenty_questions_are_answered_well(demo_book: Storage) -> None:
+    with demo_book.read() as session:
+        poor = poorly_answered(SearchIndex(demo_book), shot_facts(session))
     assert len(QUERIES) - len(poor) >= 0.9 * len(QUERIES), poor
+
+
+def test_a_page_of_what_was_found_begins_where_the_one_before_ended(demo_book: Storage) -> None:
+    index = SearchIndex(demo_book)
+    for typed in ("a4", "P5", "bodkin", "lime-kiln", "wren"):
+        whole = index.find(typed, most=40).best
+        assert [one for after in range(0, 40, 3) for one in index.find(typed, most=3, after=after).best][:40] == list(whole), typed
+
+
+def test_a_word_that_left_the_book_is_never_what_a_typing_error_meant(demo_book: Storage) -> None:
+    index = SearchIndex(demo_book)
+    with demo_book.write() as session:
+        who = devices.add_device(session, call_name="Rook", role="archer", session_hash=hash_of(new_token())).id
+    with demo_book.read() as session:
+        one = shot_facts(session)[0]
+    assert index.find("zigzg").counts == {} and index.find("bodkn").meant == "bodkin"
+    for note, meant in (("zigzag", "zigzag"), ("straight", "")):
+        body = {"note": note}
+        said = Operation(op_id=new_id(), device_id=who, action="put", noun="shot", record_id=one.shot_id, base_rev=10**6, body=body)
+        apply_all(demo_book, [said])
+        found = index.find("zigzg")
+        assert found.meant == meant and bool(found.counts) == bool(meant)
 
 
 def test_what_is_called_just_that_comes_first_and_everything_else_is_there_too(demo_book: Storage) -> None:

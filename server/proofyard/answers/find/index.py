@@ -4,9 +4,11 @@ A search first takes in what the notebook has more than the index, so a save pay
 nothing that is found changes.
 """
 
+import calendar
 import difflib
+import re
 import threading
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,6 +23,8 @@ STARRED = 3  # letters from which on a word may go on: "bodk" finds bodkin, "A4"
 SHOTS_ALONE = frozenset({"shot", "shot_reading", "shooting_end", "speed_reading", "speed_series", "combination", "butt_visit"})
 MOST_CHANGES = 400  # beyond these the whole is made again
 NEAR_ENOUGH = 0.7
+_DAY = re.compile(r"(0?[1-9]|[12][0-9]|3[01])")
+_MONTHS = tuple(name.lower() for name in calendar.month_name[1:])
 # What filters and counts stands beside the words: a search reads it for every match, and the words only of those that it shows.
 _MAKE = """
 CREATE VIRTUAL TABLE found USING fts5(title, names, words, page UNINDEXED, line UNINDEXED,
@@ -58,9 +62,23 @@ def asked_for(typed: str) -> list[str]:
 
     >>> asked_for('bodk spl 2026-10-17 A4 "-x')
     ['"bodk"*', '"spl"*', '"2026 10 17"', '"a4"', '"x"']
+
+    A day and its month go together, as documents spell them: apart, the 10 of "2026-10-17" would do for 10 October.
+    >>> asked_for("wren 07 Oct 3 x")
+    ['"wren"*', '"7 oct"*', '"3"', '"x"']
     """
-    parts = [words_in(one) for one in typed.split()]
-    return [_quoted(words) for words in parts if words][:MOST_WORDS]
+    parts = [words for one in typed.split() if (words := words_in(one))]
+    asked: list[str] = []
+    for before, words in zip([(), *parts], parts, strict=False):
+        if len(before) == len(words) == 1 and _DAY.fullmatch(before[0]) and _is_month(words[0]):
+            asked[-1] = f'"{int(before[0])} {words[0]}"*'
+        else:
+            asked.append(_quoted(words))
+    return asked[:MOST_WORDS]
+
+
+def _is_month(word: str) -> bool:
+    return len(word) >= STARRED and any(month.startswith(word) for month in _MONTHS)
 
 
 def _quoted(words: Sequence[str]) -> str:
@@ -76,6 +94,7 @@ class SearchIndex:
         self._lock = threading.Lock()
         self._kept: Any = None
         self._seq = -1
+        self._known: set[str] = set()  # every word, once somebody mistyped one
         self._others: dict[tuple[str, str], Document] = {}  # all but the shots', as they were put in
         self._seen: set[tuple[str, str]] = set()  # trial and panel or arrow that its viewers may see
 
@@ -108,19 +127,22 @@ class SearchIndex:
             self._kept, self._seq = None, -1
 
     def _matching(self, kept: Any, parts: Sequence[str], *, noun: str, only_trial: str | None, most: int, after: int) -> Matches:
-        narrowed, asked = "", {"parts": " ".join(parts), "trial": only_trial or "", "noun": noun}
-        if only_trial:
-            narrowed = " AND instr(trials, :trial)"
-        within = f"FROM found JOIN place ON number = found.rowid WHERE found MATCH :parts{narrowed}"
-        counts = dict(kept.execute(f"SELECT noun, count(*) {within} GROUP BY noun", asked).fetchall())
-        if noun:
-            within, narrowed = f"{within} AND noun = :noun", "noun"
-        within = within if narrowed else "FROM found WHERE found MATCH :parts"
-        # What is called just that comes first: A4 before the photos and the hits that speak of it.
-        called = {"typed": " ".join(part.strip('"*') for part in parts)}
-        named = _numbers(kept, f"{within} AND found.rowid IN (SELECT number FROM place WHERE title = :typed)", asked | called)
-        ranked = _numbers(kept, f"{within} ORDER BY rank LIMIT {int(after + most)}", asked)
-        best = [*named, *(number for number in ranked if number not in named)][after : after + most]
+        typed = " ".join(part.strip('"*') for part in parts)
+        asked = {"parts": " ".join(parts), "trial": only_trial or "", "noun": noun, "typed": typed, "most": after + most}
+        seen = " AND instr(trials, :trial)" if only_trial else ""
+        within = "FROM found JOIN place ON number = found.rowid WHERE found MATCH :parts"
+        counts = dict(kept.execute(f"SELECT noun, count(*) {within}{seen} GROUP BY noun", asked).fetchall())
+        if not (counts.get(noun) if noun else counts):
+            return Matches((), counts)
+        wanted = f"{seen} AND noun = :noun" if noun else seen
+        within = f"{within}{wanted}" if wanted else "FROM found WHERE found MATCH :parts"
+        # What is called just that comes first: A4 before the photos and the hits that speak of it. It holds all that was typed, so the
+        # words aren't asked again: FTS5 would look for them once for each of these.
+        named = _numbers(kept, f"SELECT number FROM place WHERE title = :typed{wanted} ORDER BY number LIMIT :most", asked)
+        by_rank = f"SELECT found.rowid {within} ORDER BY rank LIMIT :most"
+        ranked = _numbers(kept, by_rank, asked) if len(named) < after + most else []
+        first = set(named)
+        best = [*named, *(number for number in ranked if number not in first)][after : after + most]
         rows = kept.execute(_SHOWN.format(",".join(map(str, best)))).fetchall()
         by_number = {row[0]: Match(*row[1:]) for row in rows}
         return Matches(tuple(by_number[number] for number in best), counts)
@@ -128,16 +150,22 @@ class SearchIndex:
     def _meant(self, kept: Any, parts: Sequence[str], typed: str) -> str | None:
         """The same with each word that stands nowhere replaced by the one of the book that looks most like it."""
         words, changed = [], False
-        known: list[str] = []
         for word in (word for one in typed.split() for word in words_in(one)):
-            if kept.execute("SELECT 1 FROM vocabulary WHERE term >= ? AND term < ? LIMIT 1", (word, word + "\U0010ffff")).fetchone():
+            if _stands(kept, word):
                 words.append(word)
                 continue
-            known = known or [term for (term,) in kept.execute("SELECT term FROM vocabulary") if term.isalpha()]
-            near = difflib.get_close_matches(word, known, n=1, cutoff=NEAR_ENOUGH)
-            changed = changed or bool(near)
-            words.append(near[0] if near else word)
+            # Read once, it is half of what such a search takes. A word that has left the book since is passed over.
+            self._known = self._known or {term for (term,) in kept.execute("SELECT term FROM vocabulary") if term.isalpha()}
+            near = difflib.get_close_matches(word, sorted(self._known), n=3, cutoff=NEAR_ENOUGH)
+            found = next((one for one in near if _stands(kept, one)), None)
+            changed = changed or found is not None
+            words.append(found or word)
         return " ".join(words) if changed else None
+
+    def _put(self, fresh: Sequence[Document]) -> None:
+        _put(self._kept, fresh)
+        if self._known:
+            self._known.update(word for one in fresh for word in words_in(f"{one.title} {one.names} {one.words}") if word.isalpha())
 
     def _brought_up_to_date(self) -> Any:
         with self._storage.read() as session:
@@ -150,22 +178,22 @@ class SearchIndex:
         return self._kept
 
     def _make(self, session: Session) -> None:
+        every = list(documents(session))
         if self._kept is not None:
             self._kept.close()
+            self._kept = None
         kept = book_file.passing()
         kept.executescript(_MAKE)
-        every = list(documents(session))
         _put(kept, [one for one in every if one.noun == "shot"])
-        self._kept, self._others = kept, {}
+        self._kept, self._others, self._known = kept, {}, set()
         self._put_others([one for one in every if one.noun != "shot"])
 
     def _take_in(self, session: Session, changes: Sequence[tuple[int, str, str, int, str]]) -> None:
         if len(changes) > MOST_CHANGES:
             self._make(session)
             return
-        kept, changed = self._kept, {(noun, record_id) for _, noun, record_id, _, _ in changes}
-        fresh = changed_shots(session, changed)
-        _put(kept, fresh)
+        fresh = changed_shots(session, {(noun, record_id) for _, noun, record_id, _, _ in changes})
+        self._put(fresh)
         if self._bear_on_others(session, changes, fresh):
             self._put_others(list(other_documents(session)))
 
@@ -182,13 +210,18 @@ class SearchIndex:
         for noun, record_id in self._others.keys() - now.keys():
             number = self._kept.execute("DELETE FROM place WHERE noun = ? AND record_id = ? RETURNING number", (noun, record_id)).fetchall()
             self._kept.execute("DELETE FROM found WHERE rowid = ?", number[0])
-        _put(self._kept, [one for key, one in now.items() if self._others.get(key) != one])
+        self._put([one for key, one in now.items() if self._others.get(key) != one])
         self._others = now
         self._seen = {(trial, one.record_id) for one in every for trial in one.trials if one.noun in ("panel", "arrow")}
 
 
-def _numbers(kept: Any, where: str, asked: dict[str, str]) -> list[int]:
-    return [number for (number,) in kept.execute(f"SELECT found.rowid {where}", asked).fetchall()]
+def _stands(kept: Any, word: str) -> bool:
+    """Whether a word of the book begins so."""
+    return kept.execute("SELECT 1 FROM vocabulary WHERE term >= ? AND term < ? LIMIT 1", (word, word + "\U0010ffff")).fetchone() is not None
+
+
+def _numbers(kept: Any, statement: str, asked: Mapping[str, object]) -> list[int]:
+    return [number for (number,) in kept.execute(statement, asked).fetchall()]
 
 
 def _put(kept: Any, fresh: Iterable[Document]) -> None:
