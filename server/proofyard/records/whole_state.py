@@ -54,7 +54,9 @@ def whole_state(session: Session) -> WholeState:
     rows = {}
     for noun, table in TABLES.items():
         columns = table.__table__
-        rows[noun] = [dict(row) for row in session.execute(select(columns).order_by(columns.c.id)).mappings()]
+        found = session.execute(select(columns).order_by(columns.c.id))
+        names = tuple(found.keys())
+        rows[noun] = [dict(zip(names, row, strict=True)) for row in found.tuples()]
     return WholeState(rows, _moments(session, letters), _clashes(session, letters), letters)
 
 

@@ -7,10 +7,10 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
+from proofyard.exchange.csv_writing import utc_text
 from proofyard.exchange.in_a_process import said_by
 from proofyard.exchange.other_books.shelf import OtherBook, clear_half_made, other_books, place_for_new, put, the_other_book
 from proofyard.exchange.package.check import Checked
-from proofyard.exchange.package.fields import moment_text
 from proofyard.exchange.package.opened import NoPackage, open_package
 from proofyard.exchange.package.take_in import new_book_of, whole
 from proofyard.records.licences import LICENCES
@@ -133,7 +133,7 @@ def _last_moment(checked: Checked) -> str:
     moments = [
         row[name] for rows in checked.rows.values() for row in rows for name in ("made_at", "changed_at", "crossed_out_at") if row.get(name)
     ]
-    return moment_text(max(moments)) if moments else ""
+    return utc_text(max(moments)) if moments else ""
 
 
 def _refuse(new: OtherBook, checked: Checked, own_id: str) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from proofyard.exchange.package.fields import moment_text
+from proofyard.exchange.csv_writing import utc_text
 from proofyard.exchange.package.tables import Layout
 from proofyard.opening import newest_form
 from proofyard.records.book import Book
@@ -79,9 +79,9 @@ def descriptor(
     state = state_of(records)
     said: dict[str, Any] = {"$schema": PROFILE, "name": NAME, "title": "A Proofyard book", "description": about, "version": "0.0.0"}
     if moment is not None:
-        year, month, day = moment_text(moment)[:10].split("-")
+        year, month, day = utc_text(moment)[:10].split("-")
         said["version"] = f"{year}.{int(month)}.{int(day)}"
-        said["created"] = moment_text(moment)
+        said["created"] = utc_text(moment)
     said["version"] += f"+{state[:12]}"
     if licence:
         said["licenses"] = [{"name": licence, "path": LICENCES[licence].path, "title": LICENCES[licence].title}]

@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from proofyard.exchange.columns_of_records import si_unit
+from proofyard.exchange.csv_writing import utc_text
 from proofyard.quantities import KINDS
 from proofyard.records.columns import Meaning, Noun, meanings
 from proofyard.records.trial import OUTCOMES
@@ -144,10 +145,6 @@ def _quantity(column: str, meaning: Meaning) -> tuple[str, float | None, float |
 Text = Callable[[Any], str]
 
 
-def moment_text(milliseconds: int) -> str:
-    return datetime.fromtimestamp(milliseconds / 1000, UTC).strftime("%Y-%m-%dT%H:%M:%S") + f".{milliseconds % 1000:03d}Z"
-
-
 def moment_of(text: str) -> int:
     """Milliseconds since 1970.
 
@@ -156,7 +153,7 @@ def moment_of(text: str) -> int:
     """
     found = datetime.strptime(text, MOMENT_FORM).replace(tzinfo=UTC)
     milliseconds = round((found - datetime(1970, 1, 1, tzinfo=UTC)).total_seconds() * 1000)
-    if milliseconds < 0 or moment_text(milliseconds) != text:
+    if milliseconds < 0 or utc_text(milliseconds) != text:
         raise ValueError(text)
     return milliseconds
 
@@ -172,7 +169,7 @@ _WRITERS: Mapping[str, Text] = {
     "number": lambda value: repr(float(value)),
     "integer": lambda value: str(int(value)),
     "boolean": truth_text,
-    "datetime": moment_text,
+    "datetime": utc_text,
     "list": lambda stored: LIST_MARK.join(json.loads(stored)),
     "object": lambda value: json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":")),
 }

@@ -1,11 +1,13 @@
 """The record tables filled: every cell as text, ready to be written."""
 
 import json
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
-from proofyard.exchange.package.fields import moment_text, truth_text, writer_of
+from proofyard.exchange.csv_writing import utc_text
+from proofyard.exchange.package.fields import truth_text, writer_of
 from proofyard.exchange.package.state import Included, Row
 from proofyard.exchange.package.tables import BESIDE, CLASH_LAYOUT, RECORDER_LAYOUT, WITH_CLOCK, WITHOUT_MOMENTS, Layout, layout_of
 from proofyard.records.columns import meanings
@@ -37,51 +39,44 @@ def photo_path(photo_id: str) -> str:
 def _of_noun(noun: str, included: Included, photo_files: Collection[str]) -> Filled:
     layout, known = layout_of(noun), frozenset(meanings(TABLES[noun]))
     own = [(one.name, writer_of(one)) for one in layout.fields if one.name not in BESIDE and one.name != "recorded_by"]
-    letters = included.state.letters
+    letters, typed = included.state.letters, _typed_text(known)
+    # The cells come in the order of the layout's fields.
     rows = []
     for row in included.rows[noun]:
-        cells = {name: "" if row[name] is None else write(row[name]) for name, write in own}
+        cells = ["" if (value := row[name]) is None else write(value) for name, write in own]
         moments = included.moments(noun, row["id"])
-        cells |= _crossed_out(row, moments)
-        if noun not in WITHOUT_MOMENTS:
-            cells |= _moments(moments)
-        if noun in WITH_CLOCK:
-            cells |= _clock(moments)
         if noun == "shot":
-            cells["recorded_by"] = letters.get(row["recorded_by"] or "", "")
+            cells.append(letters.get(row["recorded_by"] or "", ""))
         if noun == "photo":
-            cells["photo_file"] = photo_path(row["id"]) if row["id"] in photo_files else ""
-        cells["as_typed"] = _as_typed(row, known)
-        rows.append([cells[one.name] for one in layout.fields])
+            cells.insert(layout.names.index("photo_file"), photo_path(row["id"]) if row["id"] in photo_files else "")
+        cells += _crossed_out(row, moments)
+        if noun not in WITHOUT_MOMENTS:
+            cells += _moments(moments)
+        if noun in WITH_CLOCK:
+            cells += _clock(moments)
+        cells.append(typed(row["typed"] or ""))
+        rows.append(cells)
     return Filled(layout, rows)
 
 
-def _crossed_out(row: Row, moments: Moments | None) -> dict[str, str]:
-    out = row["voided_rev"] is not None
-    at = moments.crossed_out_at if moments and out else None
-    return {
-        "crossed_out": truth_text(out),
-        "crossed_out_because": (moments.crossed_out_because or "") if moments and out else "",
-        "crossed_out_at": "" if at is None else moment_text(at),
-    }
+def _crossed_out(row: Row, moments: Moments | None) -> Cells:
+    if row["voided_rev"] is None:
+        return [truth_text(False), "", ""]
+    at = moments.crossed_out_at if moments else None
+    return [truth_text(True), (moments.crossed_out_because or "") if moments else "", _at(at)]
 
 
-def _moments(moments: Moments | None) -> dict[str, str]:
-    return {
-        "made_at": moment_text(moments.made_at) if moments else "",
-        "changed_at": moment_text(moments.changed_at) if moments and moments.changed_at is not None else "",
-        "written_by": (moments.written_by or "") if moments else "",
-    }
+def _moments(moments: Moments | None) -> Cells:
+    return [_at(moments.made_at), _at(moments.changed_at), moments.written_by or ""] if moments else ["", "", ""]
 
 
-def _clock(moments: Moments | None) -> dict[str, str]:
-    def text(value: int | None) -> str:
-        return "" if value is None else str(value)
+def _clock(moments: Moments | None) -> Cells:
+    known = (moments.clock_offset_ms, moments.clock_error_ms) if moments else (None, None)
+    return ["" if value is None else str(value) for value in known]
 
-    return {
-        "clock_offset_ms": text(moments.clock_offset_ms if moments else None),
-        "clock_error_ms": text(moments.clock_error_ms if moments else None),
-    }
+
+def _at(moment: int | None) -> str:
+    return "" if moment is None else utc_text(moment)
 
 
 # One for all cells: made anew for each of some thousand, it takes longer than what it writes.
@@ -92,16 +87,22 @@ def json_text(value: Any) -> str:
     return _JSON.encode(value)
 
 
-def _as_typed(row: Row, known: Collection[str]) -> str:
-    if row["typed"] in (None, "", "{}"):
-        return ""
-    kept = {name: text for name, text in json.loads(row["typed"]).items() if name in known}
-    return json_text(kept) if kept else ""
+def _typed_text(known: Collection[str]) -> Callable[[str], str]:
+    """What was typed into these columns, as JSON again. Many records of a noun were typed alike, and few of them at length."""
+
+    @lru_cache(maxsize=4096)
+    def text_of(typed: str) -> str:
+        if typed in ("", "{}"):
+            return ""
+        kept = {name: text for name, text in json.loads(typed).items() if name in known}
+        return json_text(kept) if kept else ""
+
+    return text_of
 
 
 def _clashes(included: Included) -> Filled:
     rows = [
-        [one.noun, one.record_id, one.field, json_text(one.offered), moment_text(one.offered_at), one.written_by or ""]
+        [one.noun, one.record_id, one.field, json_text(one.offered), utc_text(one.offered_at), one.written_by or ""]
         for one in included.state.clashes
     ]
     return Filled(CLASH_LAYOUT, rows)
