@@ -54,6 +54,7 @@ NO_FORM = {
     "/bring-in/sheet/{held_id}",  # of a sheet that was sent: tests/pages/test_bring_in_hostile_rows.py
     "/bring-in/batches/{batch_id}/cross-out",  # the same: tests/pages/test_bring_in_page.py
     "/api/ops",
+    "/api/v1/operations",
     "/api/holds",
     "/api/sound-levels",
     "/api/faults",

@@ -22,7 +22,6 @@ _CODES: Mapping[int, str] = {
     405: "not_possible_here",
     409: "changed_meanwhile",
     413: "too_big",
-    415: "not_json",
     422: "not_usable",
     429: "too_often",
     500: "our_fault",

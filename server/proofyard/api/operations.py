@@ -35,7 +35,7 @@ Value = (
 
 
 class Asked(BaseModel):
-    """One operation as a phone sends it. Fields that we don't know are from another version, and are let be."""
+    """One operation, as a phone or a program sends it. Fields that we don't know are from another version, and are let be."""
 
     model_config = ConfigDict(extra="ignore")
     op_id: Id
@@ -77,17 +77,17 @@ async def take_operations(request: Request, seat: ArcherSeat) -> Response:
     try:
         envelope = Envelope.model_validate_json(whole)
     except ValidationError as error:
-        return _refuse("malformed", _envelope_fault(error))
+        return _refuse("malformed", envelope_fault(error))
     if not OP_VERSION - 1 <= envelope.op_v <= OP_VERSION:
         return _refuse("version", f"This page sends form {envelope.op_v}, the laptop takes {OP_VERSION}. Open the page again.")
     try:
-        answers = await _take(request.app.state.phone_queues, seat.device_id or "", envelope.ops)
+        answers = await take(request.app.state.phone_queues, seat.device_id or "", envelope.ops)
     except StorageTrouble as trouble:
         return _refuse("storage", str(trouble), 503, trouble.retry_after_s or 10)
     return _json({"answers": answers, "t1": t1, "t2": time.time_ns() // 1_000_000})
 
 
-async def _take(queues: PhoneQueues, device_id: str, asked: list[Any]) -> list[dict[str, Any]]:
+async def take(queues: PhoneQueues, device_id: str, asked: list[Any]) -> list[dict[str, Any]]:
     """Store what can be read as an operation; the answers of the others stand in their places."""
     answers: list[dict[str, Any] | None] = []
     operations = []
@@ -139,7 +139,8 @@ def _unreadable(one: Any, error: ValidationError) -> dict[str, Any]:
     }
 
 
-def _envelope_fault(error: ValidationError) -> str:
+def envelope_fault(error: ValidationError) -> str:
+    """Why nothing of an envelope was taken."""
     first = error.errors(include_url=False, include_context=False, include_input=False)[0]
     if first["type"] == "too_long":
         return f"At most {MOST_OPERATIONS} operations at once. Send the rest after these."

@@ -34,6 +34,7 @@ LONG = re.compile(
     "|/download/[a-z_]+[.]csv|/shots([.]csv)?"
     f"|/combinations(/{ONE})?|/kit|/what-if|/blunt|/bows/{ONE}"
     f"|/(panels|arrows|shots)/{ONE}|/(panels|combinations|sessions)/{ONE}/drawings/.*"
+    f"|/api/v1/(shots|results|fifty-percent|comparisons|kit/{ONE}|shots/{ONE}|trials/{ONE})"
     f"|/trials/(?!new$){ONE}|/trials/{ONE}/plan|/trials/{ONE}/report([.](html|csv))?|/sessions/{ONE}/day"
 )
 # Where long pages are asked for: while somebody looks at one of these, a worker gets ready.

@@ -32,13 +32,14 @@ from proofyard.wording.reasons.said import said
 
 @dataclass(frozen=True)
 class HeadFiftyPercent:
-    """One head at one panel type. `lead`: the one sentence; `notes`: what to check in reading it.
+    """One head at one panel type. `key`: of its row; `lead`: the one sentence; `notes`: what to check in reading it.
 
     counts, point, range  the same in a row of the list: how many got through (only how many were shot, where energies were
                           chosen by the outcomes), the point, and its range or the reason why there is none
     """
 
     id: str
+    key: str
     words: str
     who: str
     glyph: str
@@ -56,9 +57,10 @@ class HeadFiftyPercent:
 
 @dataclass(frozen=True)
 class PanelTypePart:
-    """One panel type: its heads, each alone, and then against each other."""
+    """One panel type: its heads, each alone, and then against each other. `key`: as addresses have it."""
 
     id: str
+    key: str
     words: str
     heads: tuple[HeadFiftyPercent, ...]
     compared: HeadsCompared
@@ -150,6 +152,7 @@ def _panel_type_part(value: str, words: str, found: Sorted, work: _Work, family:
     points = [(row, fifty_percent_of([one for one in mine if one.row == row.key], unmeasured=without.count(row.key))) for row in rows]
     return PanelTypePart(
         id=f"on-{value.replace('.', '_')}",
+        key=value,
         words=words,
         heads=tuple(_head(row, point, value, words, work=work) for row, point in points),
         compared=compare_heads(family),
@@ -163,6 +166,7 @@ def _head(row: RowGroup, found: FiftyPercent, panel_type: str, on: str, *, work:
     counts = because("so_many_shots", shots=found.shots)
     return HeadFiftyPercent(
         id=f"{row.key}-{panel_type}".replace(".", "_"),
+        key=row.key,
         words=row.words,
         who=row.who,
         glyph=row.glyph,

@@ -38,18 +38,18 @@ class Part:
     next: str | None
 
 
-def query_of(request: Request, *, known: Iterable[str]) -> Query:
-    """The filters of an address.
+def query_of(request: Request, *, known: Iterable[str], paged: bool = True) -> Query:
+    """The filters of an address. `paged`: limit and cursor may stand beside them.
 
     Refuses
         NotUsable  a name that this route doesn't know: a filter that was misspelt would otherwise give everything
     """
-    asked = request.query_params
-    strange = [name for name in dict.fromkeys(asked) if name not in {*known, *PAGING}]
+    asked, beside = request.query_params, PAGING if paged else ()
+    strange = [name for name in dict.fromkeys(asked) if name not in {*known, *beside}]
     if strange:
         names = ", ".join(sorted(known)) or "none"
         raise NotUsable(*(FieldProblem(cut(name), f"Not known here. The filters are: {names}.") for name in strange))
-    return {name: asked.getlist(name) for name in dict.fromkeys(asked) if name not in PAGING}
+    return {name: asked.getlist(name) for name in dict.fromkeys(asked) if name not in beside}
 
 
 def must_be_usable(asked: AsTyped) -> None:

@@ -40,7 +40,7 @@ def the_book(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Respons
     """
 
     def make() -> dict[str, Any]:
-        query_of(request, known=())
+        query_of(request, known=(), paged=False)
         with book.read() as session:
             row = devices.the_book(session)
             seq = notebook.latest_seq(session)

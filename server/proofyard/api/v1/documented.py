@@ -32,18 +32,28 @@ def routes(tag: str) -> APIRouter:
 
 
 def told(
-    answer: type[BaseModel], *, filters: Iterable[Setting[Any] | Filter] = (), one: bool = False, listed: bool = True
+    answer: type[BaseModel],
+    *,
+    filters: Iterable[Setting[Any] | Filter] = (),
+    one: bool = False,
+    listed: bool = True,
+    sends: type[BaseModel] | None = None,
 ) -> dict[str, Any]:
     """What the decorator of a route takes.
 
     one     of one record: it may find nothing, and has no parts
     listed  whether the answer comes in parts
+    sends   the shape of what is sent
     """
     settings = [each.setting if isinstance(each, Filter) else each for each in filters]
     parameters = [_parameter(setting) for setting in settings] + ([] if one or not listed else [_LIMIT, _CURSOR])
+    more: dict[str, Any] = {FINDS_NOTHING: True} if one else {}
+    if sends is not None:
+        shape = {"$ref": f"#/components/schemas/{sends.__name__}"}
+        more["requestBody"] = {"required": True, "content": {"application/json": {"schema": shape}}}
     return {
         "responses": {200: {"model": answer, "description": (answer.__doc__ or "").strip()}},
-        "openapi_extra": {"parameters": parameters} | ({FINDS_NOTHING: True} if one else {}),
+        "openapi_extra": {"parameters": parameters} | more,
     }
 
 

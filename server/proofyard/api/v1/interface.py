@@ -13,12 +13,13 @@ from fastapi import APIRouter, Response
 from fastapi.openapi.utils import get_openapi
 
 from proofyard.access.problem import INTERFACE, MEDIA_TYPE, problem
-from proofyard.api.v1 import book, sessions, shots, trials
+from proofyard.api.v1 import book, comparisons, fifty_percent, kit, operations, plans, results, sessions, shots, trials
 from proofyard.api.v1.documented import FINDS_NOTHING
+from proofyard.api.v1.operations import OperationsSent
 from proofyard.api.v1.shapes import Problem
 
 ROUTES = APIRouter()
-for _part in (book, trials, sessions, shots):
+for _part in (book, trials, plans, sessions, shots, kit, results, fifty_percent, comparisons, operations):
     ROUTES.include_router(_part.router)
 
 router = APIRouter()
@@ -37,6 +38,8 @@ _TROUBLES: dict[str, tuple[int, str, str]] = {
     "NotUsable": (422, "A filter, a cursor or what was sent can’t be used: see “fields”.", "Part of the address can’t be used."),
     "TooOften": (429, "Asked too often: wait as “Retry-After” says.", "A program may ask 120 times in a minute. Wait 12 s, then go on."),
     "OurFault": (500, "A fault of ours, with a code that stands in the log.", "The laptop could not do that, and it is not your doing."),
+    "TooBig": (413, "More than is taken at once.", "More than 512 KB in one go. Nothing was taken. Send fewer operations at once."),
+    "BookFull": (507, "The disk is full.", "The disk is full: nothing was saved."),
     "TryAgain": (503, "The book can’t be read now, or too much is in hand.", "The laptop has its hands full. Try again in a moment."),
 }
 
@@ -64,8 +67,9 @@ def document() -> dict[str, Any]:
     parts = said.setdefault("components", {})
     parts["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer", "description": "Made by the owner under More, Programs."}}
     parts["responses"] = {name: _trouble(*told) for name, told in _TROUBLES.items()}
-    shape = Problem.model_json_schema(ref_template="#/components/schemas/{model}")
-    parts["schemas"] |= shape.pop("$defs", {}) | {"Problem": shape}
+    for sort in (Problem, OperationsSent):
+        shape = sort.model_json_schema(ref_template="#/components/schemas/{model}")
+        parts["schemas"] |= shape.pop("$defs", {}) | {sort.__name__: shape}
     for unused in ("HTTPValidationError", "ValidationError"):
         parts["schemas"].pop(unused, None)
     said["security"] = [{"token": []}]
@@ -88,13 +92,16 @@ def _finish(one: dict[str, Any], example: Any) -> None:
     summary, _, description = one.get("description", "").partition("\n")
     one["summary"], one["description"] = summary.strip(), " ".join(description.split())
     may_find_nothing = one.pop(FINDS_NOTHING, False)
+    sends = "requestBody" in one
+    left = (set() if may_find_nothing else {404}) | (set() if sends else {413, 507})
     for name, (status, _, _) in _TROUBLES.items():
-        if status != 404 or may_find_nothing:
+        if status not in left:
             one["responses"][str(status)] = {"$ref": f"#/components/responses/{name}"}
     found = one["responses"]["200"]
     if example is not None:
-        found["content"]["application/json"]["example"] = copy.deepcopy(example)
-    if "requestBody" in one:
+        found["content"]["application/json"]["example"] = copy.deepcopy(example["answer"])
+    if sends:
+        one["requestBody"]["content"]["application/json"]["example"] = copy.deepcopy(example and example["sent"])
         return
     found["headers"] = {"ETag": {"description": "The mark of this answer", "schema": {"type": "string"}}}
     one["responses"]["304"] = {"description": "Nothing changed since the answer whose mark was sent as If-None-Match."}

@@ -70,7 +70,7 @@ def session(request: Request, seat: ViewerSeat, book: TheBook, session_id: str) 
     """
 
     def make() -> dict[str, Any] | None:
-        query_of(request, known=())
+        query_of(request, known=(), paged=False)
         with book.read() as reading:
             found = days_of(reading, session_id=session_id)
         return _session(found[0]) if found else None

@@ -68,7 +68,7 @@ def shot(request: Request, seat: ViewerSeat, book: TheBook, shot_id: str) -> Res
     """
 
     def make() -> dict[str, Any] | None:
-        query_of(request, known=())
+        query_of(request, known=(), paged=False)
         fetched = fetch(book, tables=TABLES, only_trial=seat.trial_id)
         found = [one for one in (*fetched.loosed.shots, *fetched.loosed.voided) if one.fact.shot_id == shot_id]
         return _told(fetched, found)[0] if found else None

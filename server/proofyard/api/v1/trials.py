@@ -67,7 +67,7 @@ def trial(request: Request, seat: ViewerSeat, book: TheBook, trial_id: str) -> R
     """
 
     def make() -> dict[str, Any] | None:
-        query_of(request, known=())
+        query_of(request, known=(), paged=False)
         with book.read() as session:
             found = read_trial(session, trial_id, reader="metric", only_trial=seat.trial_id)
         if found is None:
