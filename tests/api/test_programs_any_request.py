@@ -77,7 +77,8 @@ def ask(reader: TestClient, names: Mapping[str, list[str]], method: str, path: s
     @given(case=cases, draw=st.randoms(use_true_random=False))
     @settings(max_examples=requests, deadline=None, database=None, suppress_health_check=list(HealthCheck))
     def each(case: Any, draw: Any) -> None:
-        for given_names in (case.query, case.path_parameters):
+        right = case.meta.generation.mode == GenerationMode.POSITIVE
+        for given_names in (case.query, case.path_parameters) if right else ():
             for name in list(given_names or {}):
                 if name in names and isinstance(given_names[name], str | list) and draw.random() < 0.6:
                     given_names[name] = draw.choice(names[name])
@@ -106,5 +107,5 @@ def test_many_requests_of_each_kind_meet_no_fault_and_nothing_undocumented(
     reader: TestClient, names: Mapping[str, list[str]], method: str, path: str
 ) -> None:
     before = ASKED.total()
-    ask(reader, names, method, path, requests=300)
+    ask(reader, names, method, path, requests=100)
     print(f"{method.upper()} {path}: {ASKED.total() - before} requests; all so far by status: {dict(sorted(ASKED.items()))}")

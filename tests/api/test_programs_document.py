@@ -10,7 +10,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import validate
 from proofyard.api.v1.interface import document
-from proofyard.records.ids import new_id
+from proofyard.records.ids import is_id, new_id
 from starlette.testclient import TestClient
 
 from tests.conftest import copied, house_of, opened
@@ -128,6 +128,8 @@ def shape(example: Any, name: str = "") -> Any:
         return [shape(each, name) for each in example]
     if isinstance(example, float):
         return pytest.approx(example, rel=1e-6)
+    if isinstance(example, str) and is_id(example):
+        return "an id"
     if name.endswith(("_id", "_ids", "_utc", *CHANGES)) or name in ("next", "t1", "t2", "seq", "rev"):
         return type(example).__name__
     return example

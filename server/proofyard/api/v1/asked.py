@@ -10,7 +10,8 @@ from urllib.parse import urlencode
 from fastapi import Request
 
 from proofyard.access.problem import FieldProblem
-from proofyard.views.address import AsTyped, Query, cut
+from proofyard.views.address import AsTyped, Query, Setting, Several, Tick, cut
+from proofyard.views.settings import Filter
 
 T = TypeVar("T")
 Key = tuple[str | int | float, ...]
@@ -18,7 +19,7 @@ Key = tuple[str | int | float, ...]
 MOST_AT_ONCE = 500
 AT_ONCE = 100
 PAGING = ("limit", "cursor")
-LONGEST_CURSOR = 600
+LONGEST = 600  # of a value; a cursor has less
 
 
 class NotUsable(Exception):
@@ -38,18 +39,36 @@ class Part:
     next: str | None
 
 
-def query_of(request: Request, *, known: Iterable[str], paged: bool = True) -> Query:
+def query_of(request: Request, *, known: Iterable[Setting[Any] | Filter], paged: bool = True) -> Query:
     """The filters of an address. `paged`: limit and cursor may stand beside them.
 
+    A page takes what it can use of an address and shows the rest beside its controls; a program would not look.
+
     Refuses
-        NotUsable  a name that this route doesn't know: a filter that was misspelt would otherwise give everything
+        NotUsable  a name that this route doesn't know, one that stands twice and may once, one without a value or with too much of it
     """
     asked, beside = request.query_params, PAGING if paged else ()
-    strange = [name for name in dict.fromkeys(asked) if name not in {*known, *beside}]
-    if strange:
-        names = ", ".join(sorted(known)) or "none"
-        raise NotUsable(*(FieldProblem(cut(name), f"Not known here. The filters are: {names}.") for name in strange))
-    return {name: asked.getlist(name) for name in dict.fromkeys(asked) if name not in beside}
+    settings = {one.name: one.setting if isinstance(one, Filter) else one for one in known}
+    names = dict.fromkeys(asked)
+    wrongs = [FieldProblem(cut(name), _not_known(settings)) for name in names if name not in {*settings, *beside}]
+    wrongs += [FieldProblem(name, wrong) for name in names if (wrong := _wrong_with(settings.get(name), asked.getlist(name)))]
+    if wrongs:
+        raise NotUsable(*wrongs)
+    return {name: asked.getlist(name) for name in names if name not in beside}
+
+
+def _not_known(settings: Iterable[str]) -> str:
+    return f"Not known here. The filters are: {', '.join(sorted(settings)) or 'none'}."
+
+
+def _wrong_with(setting: Setting[Any] | None, values: Sequence[str]) -> str:
+    if len(values) > 1 and not isinstance(setting, Several):
+        return "It stands there twice. Give it once."
+    if not all(value.strip() for value in values):
+        return "It has no value. Give it one, or leave it out."
+    if any(len(value) > LONGEST for value in values):
+        return f"It is longer than {LONGEST} signs."
+    return "It is “yes”, or is left out." if isinstance(setting, Tick) and values != ["yes"] else ""
 
 
 def must_be_usable(asked: AsTyped) -> None:
@@ -106,8 +125,6 @@ def _after(text: str | None, order: str) -> Key | None:
     if text is None:
         return None
     try:
-        if len(text) > LONGEST_CURSOR:
-            raise _no_cursor()
         told = json.loads(base64.b64decode(text + "=" * (-len(text) % 4), altchars=b"-_", validate=True))
     except (ValueError, RecursionError):
         raise _no_cursor() from None

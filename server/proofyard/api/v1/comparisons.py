@@ -16,7 +16,6 @@ from proofyard.api.v1.results import VIEW
 from proofyard.api.v1.shapes import ReasonTold, Shape
 from proofyard.api.v1.told import answered, number, reason
 from proofyard.quantities.reason import CantTell
-from proofyard.statistics.one_comparison import Ends
 from proofyard.views.pair_comparison import Pair, PairFamily, pair_notes, pair_told, pair_verdict, reference_told
 from proofyard.views.settings import EDGES, METHOD
 
@@ -86,7 +85,7 @@ def comparisons(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Resp
     """
 
     def make() -> dict[str, Any]:
-        query = query_of(request, known=[one.name for one in FILTERS], paged=False)
+        query = query_of(request, known=FILTERS, paged=False)
         found = read_comparison(book, query, only_trial=seat.trial_id)
         must_be_usable(found.asked)
         must_be_usable(found.compare)
@@ -113,7 +112,7 @@ def _groups(groups: Sequence[GroupOut]) -> list[dict[str, Any]]:
 
 
 def _pair(pair: Pair, family: PairFamily) -> dict[str, Any]:
-    raw, corrected = _ends(pair.raw), _ends(pair.corrected)
+    raw, corrected = pair.raw, pair.corrected
     return {
         "among": family.key,
         "among_words": family.on,
@@ -125,11 +124,11 @@ def _pair(pair: Pair, family: PairFamily) -> dict[str, Any]:
         "second_through": pair.second.hits,
         "way": pair.found.way,
         "ratio": number(pair.found.ratio),
-        "raw_low": raw[0],
-        "raw_high": raw[1],
-        "corrected_low": corrected[0],
-        "corrected_high": corrected[1],
-        "corrected_level": pair.corrected.level if pair.corrected else None,
+        "raw_low": number(raw.low) if raw else None,
+        "raw_high": number(raw.high) if raw else None,
+        "corrected_low": number(corrected.low) if corrected else None,
+        "corrected_high": number(corrected.high) if corrected else None,
+        "corrected_level": corrected.level if corrected else None,
         "p_value": number(pair.found.p_value),
         "verdict": pair.verdict,
         "verdict_told": reason(pair_verdict(pair)),
@@ -139,7 +138,3 @@ def _pair(pair: Pair, family: PairFamily) -> dict[str, Any]:
         "told": reason(pair_told(pair)),
         "notes": [reason(one) for one in pair_notes(pair)],
     }
-
-
-def _ends(ends: Ends | None) -> tuple[float | None, float | None]:
-    return (number(ends.low), number(ends.high)) if ends else (None, None)

@@ -7,7 +7,7 @@ from fastapi import APIRouter
 from pydantic import BaseModel
 
 from proofyard.access.problem import INTERFACE
-from proofyard.api.v1.asked import AT_ONCE, MOST_AT_ONCE
+from proofyard.api.v1.asked import AT_ONCE, LONGEST, MOST_AT_ONCE
 from proofyard.views.address import Amount, Choice, Setting, Several, Tick
 from proofyard.views.settings import Filter
 
@@ -22,7 +22,7 @@ _CURSOR = {
     "name": "cursor",
     "in": "query",
     "description": "Where to go on: taken from “next” as it stands. It names the last one that was given, so new rows shift nothing.",
-    "schema": {"type": "string", "minLength": 1, "maxLength": 600, "pattern": "^[A-Za-z0-9_-]+$"},
+    "schema": {"type": "string", "minLength": 1, "maxLength": LONGEST, "pattern": "^[A-Za-z0-9_-]+$"},
 }
 
 
@@ -58,11 +58,15 @@ def told(
 
 
 def _parameter(setting: Setting[Any]) -> Mapping[str, Any]:
-    schema: dict[str, Any] = {"type": "string", "maxLength": 300}
+    schema: dict[str, Any] = {"type": "string", "minLength": 1, "maxLength": LONGEST}
     if isinstance(setting, Tick):
         schema = {"type": "string", "enum": ["yes"]}
     elif isinstance(setting, Several):
-        each: dict[str, Any] = {"type": "string", "enum": list(setting.choices)} if setting.choices else {"type": "string"}
+        each: dict[str, Any] = (
+            {"type": "string", "enum": list(setting.choices)}
+            if setting.choices
+            else {"type": "string", "minLength": 1, "maxLength": LONGEST}
+        )
         schema = {"type": "array", "items": each}
     elif isinstance(setting, Choice) and setting.choices:
         schema = {"type": "string", "enum": [value for value in setting.choices if value]}

@@ -57,7 +57,7 @@ def fifty_percent(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Re
     """
 
     def make() -> dict[str, Any]:
-        query = query_of(request, known=[one.name for one in FILTERS], paged=False)
+        query = query_of(request, known=FILTERS, paged=False)
         found = read_fifty_percent(book, query, reader="metric", only_trial=seat.trial_id)
         must_be_usable(found.asked)
         return {

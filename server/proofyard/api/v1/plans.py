@@ -74,7 +74,7 @@ def plan(request: Request, seat: ViewerSeat, book: TheBook, trial_id: str) -> Re
     """
 
     def make() -> dict[str, Any] | None:
-        asked = last(query_of(request, known=(PLAN.name,), paged=False), PLAN.name)
+        asked = last(query_of(request, known=(PLAN,), paged=False), PLAN.name)
         with book.read() as session:
             found = read_plan_page(session, trial_id, plan_id=asked)
         if found is None or (asked and (found.shown is None or found.shown.plan.plan.id != asked)):

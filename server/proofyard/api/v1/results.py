@@ -76,7 +76,7 @@ def results(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Response
     """
 
     def make() -> dict[str, Any]:
-        query = query_of(request, known=[one.name for one in OF_RESULTS], paged=False)
+        query = query_of(request, known=OF_RESULTS, paged=False)
         found = read_results(book, query, only_trial=seat.trial_id)
         must_be_usable(found.asked)
         return _told(found)

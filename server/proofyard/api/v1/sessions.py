@@ -51,7 +51,7 @@ def sessions(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Respons
     """
 
     def make() -> dict[str, Any]:
-        asked = last(query_of(request, known=(TRIAL.name,)), TRIAL.name) or None
+        asked = last(query_of(request, known=(TRIAL,)), TRIAL.name) or None
         with book.read() as session:
             found = days_of(session, trial_id=seat.trial_id or asked)
         if asked and seat.trial_id not in (None, asked):

@@ -46,7 +46,7 @@ def shots(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Response:
     """
 
     def make() -> dict[str, Any]:
-        query = dict(query_of(request, known=[one.name for one in FILTERS]))
+        query = dict(query_of(request, known=FILTERS))
         order = Reading(query)
         query[SORT.name] = [order.one(IN_ORDER)]
         must_be_usable(AsTyped(**order.as_typed()))

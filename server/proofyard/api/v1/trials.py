@@ -45,7 +45,7 @@ def trials(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Response:
     """
 
     def make() -> dict[str, Any]:
-        query = query_of(request, known=[one.name for one in FILTERS])
+        query = query_of(request, known=FILTERS)
         with book.read() as session:
             found = read_trials(session, query, only_trial=seat.trial_id)
         must_be_usable(found.asked)
