@@ -21,6 +21,7 @@ from proofyard.access.connections import Pace, sweep_for_ever
 from proofyard.access.door import Door, HeadWhereGet
 from proofyard.access.gate import Gate
 from proofyard.access.hosts import own_addresses
+from proofyard.access.proxy import AddressesBelow, BehindProxies, BelowPath
 from proofyard.answers.find.index import SearchIndex
 from proofyard.api import changes, faults, holds, operations, snapshot, sound_levels
 from proofyard.api import photos as sent_photos
@@ -149,7 +150,14 @@ class Proofyard(FastAPI):
     """FastAPI with our door around all of it, the pages of faults too; around that, HEAD."""
 
     def build_middleware_stack(self) -> ASGIApp:
-        return HeadWhereGet(Door(super().build_middleware_stack(), self.state.gate))
+        return outermost(HeadWhereGet(Door(super().build_middleware_stack(), self.state.gate)), self.state.settings)
+
+
+def outermost(app: ASGIApp, settings: Settings) -> ASGIApp:
+    """What is there behind a reverse proxy alone: everything within speaks with the phone as if it came by itself."""
+    if settings.path:
+        app = BelowPath(app, settings.path)
+    return BehindProxies(app, settings.proxies) if settings.proxies else app
 
 
 def create_app(
@@ -222,6 +230,8 @@ def put_together(app: FastAPI, storage: Storage, settings: Settings, *, demo: bo
     app.state.held_sheets = HeldSheets()
     app.state.working_out = Hands("working-out", FOR_WORKING_OUT)
     failures.install(app)
+    if settings.path:
+        app.add_middleware(AddressesBelow, path=settings.path)  # within the next: a packed page can't be read
     # Pages and the phones' state of the book, a fifth as long; what is packed already and the live stream go as they are.
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)
     for router in (assets_router(assets()), *ROUTERS):

@@ -103,6 +103,12 @@ def _serve_choices(serve: argparse.ArgumentParser) -> None:
     serve.add_argument("--also-to", type=Path, metavar="DIR", help="a second folder for the automatic copies, on another disk")
     serve.add_argument("--cert", type=Path, metavar="FILE", help="https with this certificate (PEM); needs --key")
     serve.add_argument("--key", type=Path, metavar="FILE", help="the certificate’s key (PEM), readable by you alone")
+    proxy = "the address of a reverse proxy whose word about the phone is taken (X-Forwarded-For, -Proto, -Host); may be said again"
+    serve.add_argument("--proxy", type=_proxy, action="append", default=[], metavar="ADDRESS", help=proxy)
+    serve.add_argument(
+        "--name", action="append", default=[], help="a further name that it answers to, such as the proxy’s; may be said again"
+    )
+    serve.add_argument("--path", type=_path, default="", metavar="/PATH", help="all of it stands below this path, behind a proxy")
     serve.add_argument("--open", action="store_true", help="open the owner’s page in the browser")
 
 
@@ -162,6 +168,23 @@ def _port(text: str) -> int:
     raise argparse.ArgumentTypeError(f"{text!r} is not a port; a port is a whole number up to 65535, for example 8014")
 
 
+def _proxy(text: str) -> str:
+    from proofyard.access.proxy import is_address, same_address
+
+    if is_address(text):
+        return same_address(text)
+    raise argparse.ArgumentTypeError(f"{text!r} is not an address; name the proxy’s own, for example 127.0.0.1")
+
+
+def _path(text: str) -> str:
+    from proofyard.access.proxy import path_of
+
+    path = path_of(text)
+    if path is None:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a path; write it like /proofyard, in letters, digits, dots and dashes")
+    return path
+
+
 def _folder(asked: argparse.Namespace) -> Path:
     from proofyard.settings import users_folder
 
@@ -182,6 +205,8 @@ def _version(_: argparse.Namespace) -> int:
 
 
 def _serve(asked: argparse.Namespace) -> int:
+    from dataclasses import replace
+
     from proofyard.certificate import named_by
     from proofyard.serving import kept_port, serve
     from proofyard.settings import Settings
@@ -192,7 +217,9 @@ def _serve(asked: argparse.Namespace) -> int:
         folder = folder / "demo"
     also_to = asked.also_to.expanduser().absolute() if asked.also_to else None
     port = kept_port(folder, certificate=certificate is not None) if asked.port is None else asked.port
-    serve(Settings(folder, asked.host, port, asked.demo, also_to, certificate), open_browser=asked.open)
+    settings = Settings(folder, asked.host, port, asked.demo, also_to, certificate)
+    behind = replace(settings, proxies=tuple(asked.proxy), names=tuple(asked.name), path=asked.path)
+    serve(behind, open_browser=asked.open)
     return 0
 
 

@@ -57,6 +57,9 @@ class Settings:
 
     certificate  https with it instead of plain http
     also_https   https with it as well, at the next port number: viewers stay on plain http
+    proxies      addresses of reverse proxies whose word about the phone is taken
+    names        further names that it answers to, such as the proxy's
+    path         all of it stands below this, for example /proofyard; empty: below the root
     """
 
     folder: Path
@@ -66,6 +69,9 @@ class Settings:
     also_to: Path | None = None  # a second folder for automatic copies
     certificate: Certificate | None = None
     also_https: Certificate | None = None
+    proxies: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
+    path: str = ""
 
     @property
     def book(self) -> Path:

@@ -34,6 +34,7 @@ class RealServer:
     folder: Path
     port: int = field(default_factory=free_port)
     certificate: Certificate | None = None
+    behind: dict[str, Any] = field(default_factory=dict)  # what of its settings is about proxies
     _server: uvicorn.Server | None = None
     _thread: threading.Thread | None = None
     app: Any = None
@@ -49,7 +50,7 @@ class RealServer:
         return storage
 
     def start(self) -> None:
-        settings = Settings(self.folder, host="127.0.0.1", port=self.port, certificate=self.certificate)
+        settings = Settings(self.folder, host="127.0.0.1", port=self.port, certificate=self.certificate, **self.behind)
         self.app = with_known_routes(create_app(open_book(self.folder), settings))
         pair = {"ssl_certfile": self.certificate.shown, "ssl_keyfile": self.certificate.key} if self.certificate else {}
         self._server = uvicorn.Server(

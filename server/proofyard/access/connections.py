@@ -10,7 +10,7 @@ Plain bookkeeping on the event loop's thread: what speaks HTTP is server/listeni
 import asyncio
 import time
 from collections import Counter, deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Protocol
 
 MOST = 768  # each holds a file open; systems give a program at least 1024 of them
@@ -67,8 +67,9 @@ class Connection:
 class Connections:
     """All connections of one server."""
 
-    def __init__(self, *, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, *, clock: Callable[[], float] = time.monotonic, proxies: Iterable[str] = ()) -> None:
         self._clock = clock
+        self._own = OWN | frozenset(proxies)  # whoever stands in front counts those behind itself
         self._all: dict[object, Connection] = {}
         self.most = MOST
         self.handshakes = Handshakes(clock=clock)
@@ -78,14 +79,14 @@ class Connections:
 
     def begin(self, key: object, address: str, hand: Closable) -> Connection | None:
         """A place for a new connection, for which an idle one may give way; None if there is none."""
-        if address not in OWN:
+        if address not in self._own:
             here = [one for one in self._all.values() if one.address == address]
             strangers = [one for one in here if not one.seated]
             if len(here) >= MOST_EACH and not self._gives_way(here):
                 return None
             if len(strangers) >= MOST_EACH_STRANGER and not self._gives_way(strangers):
                 return None
-            outside = [one for one in self._all.values() if not one.seated and one.address not in OWN]
+            outside = [one for one in self._all.values() if not one.seated and one.address not in self._own]
             if len(outside) >= MOST_OF_STRANGERS and not self._gives_way(_of_the_fullest(outside)):
                 return None
         if len(self._all) >= self.most and not self._makes_room(address):
@@ -95,9 +96,9 @@ class Connections:
 
     def _makes_room(self, address: str) -> bool:
         everyone = list(self._all.values())
-        outside = [one for one in everyone if not one.seated and one.address not in OWN]
-        seated = [one for one in everyone if one.seated and one.address not in OWN]
-        own = everyone if address in OWN else []
+        outside = [one for one in everyone if not one.seated and one.address not in self._own]
+        seated = [one for one in everyone if one.seated and one.address not in self._own]
+        own = everyone if address in self._own else []
         return any(self._gives_way(some) for some in (_of_the_fullest(outside), _of_the_fullest(seated), own))
 
     def _gives_way(self, some: list[Connection]) -> bool:

@@ -17,6 +17,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from proofyard.access.gate import Gate
 from proofyard.access.problem import MEDIA_TYPE, MOST_ASKED_A_MINUTE, bearer_in, is_for_programs, problem, problem_bytes
+from proofyard.access.proxy import PROXIED
 from proofyard.access.seats import COOKIE, STRANGER, Seat, hash_of, named
 from proofyard.storage import StorageTrouble
 
@@ -83,7 +84,7 @@ class Door:
             return
         held = self.gate.seats.held(shown.secret, program=shown.program) if shown is not None else STRANGER
         if scope["path"] == STREAMS:
-            self.gate.connections.listens(scope.get("client"))
+            self.gate.connections.listens(scope.get(PROXIED) or scope.get("client"))
             await self._seated(scope, headers, receive, send, shown=shown, held=held)
             return
         if not self.gate.in_hand.begin(address, leave=_left_for_others(scope, held)):
@@ -134,10 +135,10 @@ class Door:
         if seat.role == "archer" and not program and scope["path"].startswith("/api/"):
             host = headers.get(b"host", b"").decode("latin-1").strip().lower()
             https = scope.get("scheme") == "https"
-            if self.gate.steady.is_new(host, https=https):
+            if PROXIED not in scope and self.gate.steady.is_new(host, https=https):
                 await run_in_threadpool(self.gate.steady.remember, host, https)
         if seat.role != "stranger":
-            self.gate.connections.seated(scope.get("client"))
+            self.gate.connections.seated(scope.get(PROXIED) or scope.get("client"))
         state: dict[str, Any] = scope.setdefault("state", {})
         state["seat"], state["role"] = seat, seat.role
         # Here, since the processes that make long pages have no gate to ask.

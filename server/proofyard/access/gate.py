@@ -81,7 +81,9 @@ class Gate:
         https, further = settings.certificate is not None, settings.https_port if settings.also_https else None
         self.addresses = OwnAddresses(host=settings.host, port=settings.port, names=names, now=now, https=https, also_https=further)
         self.steady = SteadyAddress(storage, self.addresses, certified=not https and settings.own_https.pair.shown.exists())
-        self.connections = Connections()
+        for name in settings.names:
+            self.addresses.answers_to(name)
+        self.connections = Connections(proxies=settings.proxies)
         self.trouble_page: TroublePage | None = None  # the pages', set when the app is put together
         self.in_hand = InHand(most=MOST_IN_HAND, most_each=MOST_IN_HAND_EACH)
 

@@ -94,6 +94,10 @@ class OwnAddresses:
         self._also: list[str] = []
         self.steady = ""
 
+    def answers_to(self, name: str) -> None:
+        """One more name that this server answers to, shown to nobody: phones know it from elsewhere."""
+        self._names.add(name.lower().strip("[]").rstrip("."))
+
     def also(self, name: str) -> None:
         """One more name that this server answers to; shown after its addresses, since not every phone can ask for it."""
         self._names.add(name.lower())

@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from proofyard.access.gate import Gate, TheGate
 from proofyard.access.joining import MOST_DAYS, JoinCode, agent_in_words, join_code
+from proofyard.access.proxy import PROXIED
 from proofyard.access.seats import OwnerSeat, TheBook
 from proofyard.access.steady_address import Moved
 from proofyard.pages.connected import join
@@ -102,7 +103,11 @@ def phones(request: Request, seat: OwnerSeat, book: TheBook, gate: TheGate) -> H
         everyone = devices.devices(session)
         names = {trial.id: trial.question for trial in listing.all_of(session, Trial, voided=True)}
     out = [one for one in everyone if one.role == "out"]
-    addresses = [gate.addresses.link(one, "/join") for one in gate.addresses.to_join(asked_by=request.headers.get("host", ""))]
+    asked_by = "" if PROXIED in request.scope else request.headers.get("host", "")
+    addresses = [gate.addresses.link(one, "/join") for one in gate.addresses.to_join(asked_by=asked_by)]
+    if PROXIED in request.scope:  # phones come the way that the owner came
+        path = request.app.state.settings.path
+        addresses.insert(0, f"{request.url.scheme}://{request.headers.get('host', '')}{path}/join")
     asking = tuple(_asking(one, gate) for one in everyone if _asks(one))
     page = PhonesPage(
         asking=asking,
