@@ -23,7 +23,7 @@ from proofyard.access.gate import Gate
 from proofyard.access.hosts import own_addresses
 from proofyard.access.proxy import AddressesBelow, BehindProxies, BelowPath
 from proofyard.answers.find.index import SearchIndex
-from proofyard.api import changes, faults, holds, operations, snapshot, sound_levels
+from proofyard.api import changes, faults, holds, metrics, operations, snapshot, sound_levels
 from proofyard.api import photos as sent_photos
 from proofyard.api.v1 import interface
 from proofyard.exchange.bring_in.held import HeldSheets
@@ -32,6 +32,7 @@ from proofyard.live import stream
 from proofyard.live.doorbell import Doorbell
 from proofyard.live.hands import FOR_LISTENERS, FOR_WORKING_OUT, Hands
 from proofyard.live.holds import Holds
+from proofyard.live.metrics import Counts, CountsRequests
 from proofyard.live.page_workers import InWorkers, PageWorkers
 from proofyard.pages.another_bow import page as another_bow
 from proofyard.pages.arrow import page as arrows
@@ -135,6 +136,7 @@ ROUTERS = tuple(
         holds,
         sound_levels,
         faults,
+        metrics,
         interface,
         stream,
     )
@@ -150,7 +152,8 @@ class Proofyard(FastAPI):
     """FastAPI with our door around all of it, the pages of faults too; around that, HEAD."""
 
     def build_middleware_stack(self) -> ASGIApp:
-        return outermost(HeadWhereGet(Door(super().build_middleware_stack(), self.state.gate)), self.state.settings)
+        inside = Door(super().build_middleware_stack(), self.state.gate)
+        return outermost(HeadWhereGet(CountsRequests(inside, self.state.counts)), self.state.settings)
 
 
 def outermost(app: ASGIApp, settings: Settings) -> ASGIApp:
@@ -206,7 +209,7 @@ def create_app(
         demo = bool(devices.make_book(session, demo=settings.demo).demo)
     app = Proofyard(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None, lifespan=lifespan)
     put_together(app, storage, settings, demo=demo)
-    app.state.doorbell = bell
+    app.state.doorbell, app.state.counts = bell, Counts(lambda: app.routes)
     app.state.holds = Holds()
     app.state.told_alike = snapshot.ToldAlike()
     app.state.faults_told = Pace(faults.MOST_EACH_MINUTE, 60.0)

@@ -223,11 +223,10 @@ def test_below_a_path_every_link_stays_below_it_and_opens(house: House, strips: 
         for page in ("/", "/more", "/kit", "/trials", "/range", "/phones", "/kit/start"):
             answer = client.get(PATH + page, headers=shown)
             assert answer.status_code == 200, page
-            for found in re.findall(r'\s([a-z-]+)="(/[^"]*)"', answer.text):
-                name, to = found
+            for name, to in re.findall(r'\s([a-z-]+)="(/[^"]*)"', answer.text):
                 if name in ("value", "content") or to.startswith("//"):
                     continue
-                assert to.startswith(f"{PATH}/"), (page, found)
+                assert to.startswith(f"{PATH}/"), (page, name, to)
                 seen[to.partition("#")[0]] = 0
         files = [one for one in seen if "/static/" in one]
         assert len(files) > 40 and len(seen) - len(files) > 40
@@ -256,17 +255,17 @@ def test_every_address_in_our_templates_stands_in_an_attribute_that_takes_the_pa
 
 def test_every_address_in_our_scripts_takes_the_path_and_nothing_else_does() -> None:
     firsts = {"api", "range", "trials", "sessions", "shots", "static", "live", "log", "kit", "join", "panels", "photos", "arrows"}
-    found = []
+    begun = []
     for file in sorted(Path("static/js").rglob("*.js")):
         text = SCRIPT_MARGIN.sub(b"", SCRIPT_COMMENT.sub(b"", file.read_bytes()))
-        found += [(file.name, text[at.end() : at.end() + 12].decode("utf-8", "replace")) for at in IN_A_SCRIPT.finditer(text)]
+        begun += [(file.name, text[at.end() : at.end() + 12].decode("utf-8", "replace")) for at in IN_A_SCRIPT.finditer(text)]
         left = IN_A_SCRIPT.sub(rb"\g<1>/below/", text)
         for first in firsts - {"log"}:
             outside_of_it = re.findall(rb"(?<!/below)(?<!\.)(?<![a-z}])/" + first.encode() + rb"(?:[/?\"'`#]|$)", left)
             assert not outside_of_it, (file, first)
-    assert len(found) > 15
-    for file, begins in found:
-        assert re.split(r"[/?\"'`#&$]", begins)[0] in firsts, (file, begins)
+    assert len(begun) > 15
+    for name, begins in begun:
+        assert re.split(r"[/?\"'`#&$]", begins)[0] in firsts, (name, begins)
 
 
 def test_what_somebody_typed_is_never_taken_for_an_address() -> None:

@@ -33,6 +33,7 @@ TABLE = {
     "POST /owner/{token}": "stranger",
     "GET /leave": "viewer",
     "POST /leave": "viewer",
+    "GET /metrics": "owner",
     "GET /https": "stranger",
     "GET /range-worker.js": "stranger",
     "GET /https/proofyard-authority.crt": "stranger",

@@ -84,6 +84,7 @@ async def take_operations(request: Request, seat: ArcherSeat) -> Response:
         answers = await take(request.app.state.phone_queues, seat.device_id or "", envelope.ops)
     except StorageTrouble as trouble:
         return _refuse("storage", str(trouble), 503, trouble.retry_after_s or 10)
+    request.app.state.counts.operations("again" if one.get("again") else str(one["status"]) for one in answers)
     return _json({"answers": answers, "t1": t1, "t2": time.time_ns() // 1_000_000})
 
 

@@ -184,6 +184,16 @@ class PageWorkers:
         return bool(self._all)
 
     @property
+    def made(self) -> int:
+        """How many workers there are, at work or ready or about to be."""
+        return len(self._all)
+
+    @property
+    def busy(self) -> int:
+        """How many make a page now."""
+        return self._at_work
+
+    @property
     def at_work(self) -> bool:
         """Whether a page is being made now."""
         return self._at_work > 0

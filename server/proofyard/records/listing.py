@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from sqlalchemy import func, select
 from sqlmodel import Session
 
+from proofyard.records.book import Op
 from proofyard.records.columns import Noun
 from proofyard.records.nouns import TABLES
 
@@ -99,3 +100,8 @@ def held(what: object, read: Callable[[], Read]) -> Read:
         kept[what] = read()
     found: Read = kept[what]
     return found
+
+
+def operations_kept(session: Session) -> int:
+    """How many operations the book holds, of all phones and forms."""
+    return int(session.execute(select(func.count()).select_from(Op)).scalar_one())
