@@ -311,6 +311,8 @@ def greeting(app: App, settings: Settings, link: str) -> str:
     if phones:
         lines += ["On phones in the same network:", f"  {phones[0]}", "", square_code(phones[0])]
         lines += ["If that one doesn’t answer, try:", *(f"  {one}" for one in phones[1:]), ""] if phones[1:] else []
+    elif settings.proxies:
+        lines += ["Phones come by the proxy: open the owner’s pages that way too, and Phones shows the address.", ""]
     elif settings.host in LOOPBACKS:
         lines += ["Phones can’t reach it: it listens to this laptop alone, as --host says.", ""]
     else:

@@ -60,7 +60,9 @@ class Counts:
             return str(getattr(route, "path", NO_ROUTE))
         if self._made_by_workers is None:
             found = [
-                (getattr(one, "path_regex", None), str(one.path)) for one in iter_route_contexts(self._routes()) if "GET" in one.methods
+                (getattr(one, "path_regex", None), str(one.path))
+                for one in iter_route_contexts(self._routes())
+                if "GET" in (one.methods or ())
             ]
             self._made_by_workers = [(regex, path) for regex, path in found if regex is not None]
         return next((path for regex, path in self._made_by_workers if regex.match(scope["path"])), NO_ROUTE)  # type: ignore[attr-defined]
