@@ -11,6 +11,7 @@ from hashlib import sha256
 
 from fastapi import APIRouter, Request, Response
 
+from proofyard.access.door import HEADERS
 from proofyard.access.seats import AnySeat, TheBook
 from proofyard.pages.frame.rendering import assets
 from proofyard.pages.range.shell import shell
@@ -39,4 +40,6 @@ def range_worker(request: Request, _: AnySeat, book: TheBook) -> Response:
         found = devices.the_book(session)
     demo = bool(getattr(request.app.state, "demo", False))
     script = _script(demo, found.book_id if found else "")
-    return Response(script, headers={"Cache-Control": "no-cache"}, media_type="text/javascript; charset=utf-8")
+    # A worker is no part of a page, as other scripts are: it is held to the policy that comes with it.
+    policy = {name.decode(): value.decode() for name, value in HEADERS}
+    return Response(script, headers=policy | {"cache-control": "no-cache"}, media_type="text/javascript; charset=utf-8")
