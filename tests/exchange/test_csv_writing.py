@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+from datetime import UTC, datetime, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
-from proofyard.exchange.csv_writing import BYTE_ORDER_MARK, FORMULA_STARTS, Column, Table, csv_bytes, csv_text, utc
+from proofyard.exchange.csv_writing import BYTE_ORDER_MARK, FORMULA_STARTS, Column, Table, csv_bytes, csv_text, utc, utc_text
 
 COLUMNS = (Column("text", "", "", "typed"), Column("number_m", "", "m", "typed", number=True), Column("other", "", "", "typed"))
 
@@ -146,3 +147,12 @@ def test_no_cell_begins_as_a_formula_in_a_locale_that_splits_it_elsewhere(text: 
     written = "".join(csv_text(table((text, 1, "")), "spreadsheet")).removeprefix(BYTE_ORDER_MARK)
     for cells in csv.reader(io.StringIO(written, newline=""), delimiter=mark):
         assert not [cell for cell in cells if cell.strip().startswith(FORMULA_STARTS)]
+
+
+@given(st.integers(min_value=0, max_value=253402300799999))
+@example(0)
+@example(951782399999)  # the last of 28 February 2000, a leap year though it ends a century
+@example(253402300799999)
+def test_a_moment_is_written_as_the_standard_library_writes_it(moment: int) -> None:
+    read = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=moment)
+    assert utc(moment) == utc_text(moment) == read.isoformat(timespec="milliseconds").replace("+00:00", "Z")

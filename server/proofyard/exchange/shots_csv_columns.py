@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from proofyard.exchange.blunt_columns import Blunt
@@ -9,6 +10,7 @@ from proofyard.exchange.csv_writing import Column, Value
 from proofyard.exchange.fetched import Fetched
 from proofyard.quantities import Uncertain
 from proofyard.shots.fair_figures import FairFigures
+from proofyard.shots.head_measures import HeadMeasures, HeadShape, measures_of, shape_of_fact
 from proofyard.shots.loosed import LoosedShot
 from proofyard.shots.panel_measures import Areal
 
@@ -42,6 +44,15 @@ class ShotRow:
     areal: Areal | None = None
     panel_hardness: PieceHardness = NOT_READ
     head_hardness: PieceHardness = NOT_READ
+
+    @cached_property
+    def head_shape(self) -> HeadShape:
+        return shape_of_fact(self.shot.fact)
+
+    @cached_property
+    def head_measures(self) -> HeadMeasures:
+        """Asked by ten columns, worked out by the first."""
+        return measures_of(self.head_shape)
 
 
 Ask = Callable[[ShotRow], Value]

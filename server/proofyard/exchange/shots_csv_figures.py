@@ -16,7 +16,7 @@ from proofyard.exchange.shots_csv_columns import (
 )
 from proofyard.quantities import Uncertain
 from proofyard.shots.at_target import AtTarget
-from proofyard.shots.head_measures import measures_of, sectional_density, shape_of_fact
+from proofyard.shots.head_measures import sectional_density
 from proofyard.wording.reasons.said import sentence
 
 FIGURES = (
@@ -155,14 +155,14 @@ AT_TARGET = (
 
 def measure_of(name: str, *, u: bool = False) -> Ask:
     def ask(row: ShotRow) -> Value:
-        found: Uncertain | None = getattr(measures_of(shape_of_fact(row.shot.fact)), name).value
+        found: Uncertain | None = getattr(row.head_measures, name).value
         return None if found is None else found.standard_uncertainty if u else found.value
 
     return ask
 
 
 def _behind(row: ShotRow) -> Value:
-    found = sectional_density(shape_of_fact(row.shot.fact), row.shot.impact.mass).value
+    found = sectional_density(row.head_shape, row.shot.impact.mass).value
     return found.value if found else None
 
 

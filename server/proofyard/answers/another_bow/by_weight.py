@@ -39,12 +39,14 @@ def by_weight(loosed: Loosed, own: OwnBows) -> Iterator[AtWeight]:
     """Of these shots, as the page shows each weight if nothing else is asked."""
     asked = another_bow_asked({})
     heads = heads_shot(loosed, through=asked.through, fair=asked.fair)
-    for weight in weights_n(own):
-        question = question_of(replace(asked, weight_n=weight), own, loosed.shots)
-        if isinstance(question, Reason):
-            yield AtWeight(weight, None, question, ())
+    weights = weights_n(own)
+    # What is taken where nothing was typed hangs on the shots, not on the weight: it is looked for once.
+    first = question_of(replace(asked, weight_n=weights[0]), own, loosed.shots) if weights else None
+    for weight in weights:
+        if first is None or isinstance(first, Reason):
+            yield AtWeight(weight, None, first, ())
             continue
-        way = flown(question, own)
+        way = flown(replace(first, weight_n=weight), own)
         if isinstance(way, CantTell):
             yield AtWeight(weight, None, way.reason, ())
         else:

@@ -3,9 +3,10 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from proofyard.answers.protection.weights import LayerWeight, TypeWeight, layers_behind, type_weight
-from proofyard.caveats.caveat import Caveat
+from proofyard.caveats.caveat import Caveat, View
 from proofyard.caveats.collected import caveats_of
 from proofyard.caveats.of_shots import view_of_shots
 from proofyard.charts.energy_by_weight import WeightMark, draw_energy_by_weight
@@ -151,8 +152,13 @@ class Protection:
     layers: tuple[LayerWeight, ...]
     counted: int
     loosed: int
-    to_check: tuple[Caveat, ...]
+    view: View
     reader: str
+
+    @cached_property
+    def to_check(self) -> tuple[Caveat, ...]:
+        """What to check here: a download of the same answer says none of it, and need not wait for it."""
+        return caveats_of(self.view)
 
     @property
     def back(self) -> str:
@@ -202,7 +208,7 @@ def protection(
         layers=layers_behind({key: one for key, one in stands.items() if key in {shot.fact.stand_id for shot in found.counted}}),
         counted=len(found.counted),
         loosed=found.loosed,
-        to_check=caveats_of(view),
+        view=view,
         reader=reader,
     )
 
