@@ -34,7 +34,9 @@ SHARED = frozenset(
         "photo",
     }
 )
-NAMED_APART = {"arrow": "tag", "panel": "name"}
+NAMED_APART = {"arrow": "tag", "panel": "name", "shot": "label"}
+# Readings of kit: those of what all copies share are not copied, else a bow would be weighed by every group that ever shot it.
+READ_OF = {"bow_check": "bow_build_id", "hardness_reading": "record_id", "reading": "record_id"}
 ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 _COPY, _NTH = "@copy@", "@nth@"  # where a copied row says which copy it is: six digits of an id, or a name's end
 
@@ -50,6 +52,9 @@ def multiply(book: Path, shots: int) -> int:
         first = connection.execute("SELECT count(*) FROM shot").fetchone()[0]
         names = [row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
         rows = {name: _rows(connection, name) for name in names if name not in SHARED}
+        there = {row["id"] for table in rows.values() for row in table}
+        for name, of in READ_OF.items():
+            rows[name] = [row for row in rows[name] if row[of] in there]
         own = {one: number for number, one in enumerate(sorted(str(row["id"]) for table in rows.values() for row in table))}
         rows["revision"] = [row for row in _rows(connection, "revision") if row["record_id"] in own]
         copies = -(-shots // first) - 1

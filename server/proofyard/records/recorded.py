@@ -32,11 +32,10 @@ def in_the_book(session: Session, ids: Sequence[str]) -> set[str]:
     return found
 
 
-def labels_of(session: Session, letters: Iterable[str]) -> set[str]:
-    """Every label that begins with one of these phones' letters, crossed-out shots' too."""
-    wanted = sorted(set(letters))
-    query = select(Shot.label).join(Device, Device.id == Shot.recorded_by).where(Device.letter.in_(wanted))
-    return set(session.execute(query).scalars()) if wanted else set()
+def labels_among(session: Session, labels: Iterable[str]) -> set[str]:
+    """Those of these labels that a shot has, crossed-out ones too."""
+    wanted = sorted(set(labels))
+    return set(session.execute(select(Shot.label).where(Shot.label.in_(wanted))).scalars()) if wanted else set()
 
 
 def phones_that_log(session: Session) -> Sequence[Device]:

@@ -1,10 +1,10 @@
 """Every speed and every mass that was read, left out or not, in a few statements: what energies are worked out from."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlalchemy import and_, null, select, union, union_all
+from sqlalchemy import Select, and_, null, select, union, union_all
 from sqlalchemy.orm import aliased
 from sqlmodel import Session
 
@@ -169,7 +169,14 @@ def combinations(session: Session, arrow_build_ids: Iterable[str] | None = None)
     return _combinations(session, arrow_build_ids) if arrow_build_ids is not None else held("combinations", lambda: _combinations(session))
 
 
-def _combinations(session: Session, arrow_build_ids: Iterable[str] | None = None) -> dict[str, CombinationFact]:
+def combinations_between(session: Session, first: int, count: int) -> dict[str, CombinationFact]:
+    """So many combinations by their id, newest first, after the `first` newest."""
+    return _combinations(session, None, lambda query: query.limit(count).offset(first))
+
+
+def _combinations(
+    session: Session, arrow_build_ids: Iterable[str] | None = None, cut: Callable[[Select[Any]], Select[Any]] = lambda query: query
+) -> dict[str, CombinationFact]:
     query = (
         select(
             Combination.id,
@@ -199,7 +206,7 @@ def _combinations(session: Session, arrow_build_ids: Iterable[str] | None = None
     )
     if arrow_build_ids is not None:
         query = query.where(Combination.arrow_build_id.in_(list(arrow_build_ids)))
-    return {row[0]: CombinationFact(*row) for row in session.execute(query)}
+    return {row[0]: CombinationFact(*row) for row in session.execute(cut(query))}
 
 
 def masses_and_instruments(session: Session, arrow_build_ids: Iterable[str] | None = None) -> tuple[list[MassFact], dict[str, Instrument]]:

@@ -160,7 +160,7 @@ def ticks_of(session: Session, session_id: str) -> list[TickFact]:
         .join(Revision, (Revision.noun == "caution_tick") & (Revision.record_id == CautionTick.id) & (Revision.rev == 1))
         .join(Device, Device.id == Revision.device_id, isouter=True)
         .where(CautionTick.session_id == session_id, CautionTick.voided_rev.is_(None))
-        .order_by(Revision.seq)
+        .order_by(func.coalesce(Revision.seq, 0))  # by the bare number SQLite would begin at the whole notebook
     )
     return [TickFact(caution, who or "somebody", letter, at) for caution, who, letter, at in rows]
 

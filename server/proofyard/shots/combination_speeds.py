@@ -7,7 +7,18 @@ from proofyard.quantities.reason import CantTell, Reason, because
 from proofyard.records.instrument import Instrument
 from proofyard.records.listing import belonging, held
 from proofyard.records.speed import SpeedSeries
-from proofyard.records.speed_facts import CombinationFact, SpeedFact, combinations, instruments, masses, speeds_of_series, speeds_of_shots
+from proofyard.records.speed_facts import (
+    CombinationFact,
+    SpeedFact,
+    combinations,
+    combinations_between,
+    instruments,
+    masses,
+    masses_and_instruments,
+    speeds_around,
+    speeds_of_series,
+    speeds_of_shots,
+)
 from proofyard.shots.impact import CombinationSpeed, Impacts
 from proofyard.shots.readings import too_few
 from proofyard.statistics.repeated_readings import Component, Readings, coverage_factor, summarise_readings, type_a, type_b
@@ -48,12 +59,13 @@ class CombinationLine:
     speed: CombinationSpeed
 
 
-def all_combinations(session: Session) -> list[CombinationLine]:
-    """Every combination with its mean speed, newest first, in five statements."""
-    known = combinations(session)
-    impacts = Impacts(
-        series=speeds_of_series(session), own=speeds_of_shots(session), mass_facts=masses(session), tools=instruments(session), known=known
-    )
+def newest_combinations(session: Session, first: int, count: int) -> list[CombinationLine]:
+    """So many combinations after the `first` newest, each with its mean speed, in three statements."""
+    known = combinations_between(session, first, count)
+    builds = sorted({fact.arrow_build_id for fact in known.values()})
+    series, own = speeds_around(session, builds)
+    weighed, tools = masses_and_instruments(session, builds)
+    impacts = Impacts(series=series, own=own, mass_facts=weighed, tools=tools, known=known)
     return [CombinationLine(fact, impacts.of_combination(combination_id)) for combination_id, fact in known.items()]
 
 

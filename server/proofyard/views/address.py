@@ -259,6 +259,12 @@ def _page(text: str) -> int | Unusable:
 PAGE = Written(name="page", label="Page", default=1, reader=_page)
 
 
+def asked_page_of(query: Query) -> "AskedPage":
+    """Of a list that is asked for nothing but one of its pages."""
+    reading = Reading(query)
+    return AskedPage(page=reading.one(PAGE), **reading.as_typed())
+
+
 @dataclass(frozen=True, kw_only=True)
 class AskedPage(AsTyped):
     """What was asked of a list that is cut into pages, and which of them."""

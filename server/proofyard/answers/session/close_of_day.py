@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from proofyard.quantities.reason import Reason, because
-from proofyard.records.recorded import in_the_book, labels_of, phones_that_log, recorded_by
+from proofyard.records.recorded import in_the_book, labels_among, phones_that_log, recorded_by
 from proofyard.records.shot_facts import ShotFact
 from proofyard.storage import Session
 from proofyard.wording.when import today
@@ -115,9 +115,9 @@ def close_of_day(session: Session, session_id: str, *, day: str, facts: Sequence
     devices = phones_that_log(session)
     is_today = day == today()
     recorded = [fact.label for fact in facts]
-    gaps = gaps_in(
-        recorded, labels_known=labels_of(session, {fact.recorder_letter for fact in facts if fact.recorder_letter}) | set(recorded)
-    )
+    unseen = gaps_in(recorded, labels_known=recorded)
+    elsewhere = labels_among(session, unseen)
+    gaps = tuple(label for label in unseen if label not in elsewhere)
     counts = {device.letter: sum(fact.recorder_letter == device.letter for fact in facts) for device in devices}
     phones = tuple(_phone(d.letter or "?", d.call_name, counts[d.letter], words.get(d.id)) for d in devices) if is_today else ()
     unread = tuple(fact.label for fact in facts if not fact.voided and fact.unread)

@@ -7,8 +7,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from proofyard.access.seats import TheBook, ViewerSeat
+from proofyard.answers.kit.kit_listed import AskedKit, KitPart, asked_kit, kit_listed
 from proofyard.answers.kit.kit_state import Kit, kit_state
 from proofyard.pages.frame.figures import Reader
+from proofyard.pages.frame.forms import query_of
 from proofyard.pages.frame.rendering import frame_for, html
 from proofyard.pages.kit import builds as kit_builds
 from proofyard.pages.kit import endings as kit_endings
@@ -25,9 +27,11 @@ FEW = 6
 
 @dataclass(frozen=True)
 class KitPage:
-    """What kit/page.html shows: the kit, and what each noun is called."""
+    """What kit/page.html shows: the kit, what of it is listed, and what each noun is called."""
 
     kit: Kit
+    asked: AskedKit
+    parts: tuple[KitPart, ...]
     kinds: Mapping[str, KitNoun]
     reader: str
     may_change: bool
@@ -38,7 +42,8 @@ class KitPage:
 def page(request: Request, seat: ViewerSeat, storage: TheBook, reader: Reader) -> HTMLResponse:
     with storage.read() as session:
         kit = kit_state(session)
-    shown = KitPage(kit, KIT, reader, seat.at_least("archer"), FEW)
+    asked = asked_kit(query_of(request), tuple(KIT))
+    shown = KitPage(kit, asked, kit_listed(kit, asked), KIT, reader, seat.at_least("archer"), FEW)
     return html("kit/page.html", shown, frame=frame_for(request, title="Kit", nav="kit"))
 
 

@@ -18,30 +18,38 @@ from proofyard.pages.kit.found import options_for
 from proofyard.pages.speeds import corrections as speed_corrections
 from proofyard.pages.speeds import several as several_arrows
 from proofyard.pages.speeds.typed_readings import METHODS, split_readings, too_many
-from proofyard.quantities.reason import Reason
+from proofyard.quantities.reason import Reason, because
 from proofyard.records.ids import new_id
 from proofyard.records.instrument import Instrument
 from proofyard.records.kit_facts import combination_of
-from proofyard.records.listing import one
+from proofyard.records.listing import count_of, one
 from proofyard.records.speed import Combination, SpeedSeries
 from proofyard.records.speed_facts import CombinationFact
-from proofyard.shots.combination_speeds import all_combinations
+from proofyard.shots.combination_speeds import newest_combinations
 from proofyard.storage import Storage
-from proofyard.views.address import Free, Reading, Tick
+from proofyard.views.address import AskedPage, Free, Reading, Tick, asked_page_of
 
 router = APIRouter()
 
 POOL = Tick(name="pool", label="Pool with like combinations")
 AT = Free(name="at", label="Series")
+A_PAGE = 100
 THREE = ("bow_build", "arrow_build", "archer")
 SERIES = ("instrument", "stood_at", "day", "air_temperature", "note")
 
 
 @dataclass(frozen=True)
 class CombinationsPage:
-    """What speeds/page.html shows: each combination, and what is said of it."""
+    """What speeds/page.html shows: a page of the combinations, and what is said of each.
+
+    page, pages  which page it is of how many; told: which of all combinations stand on it
+    """
 
     lines: list[tuple[CombinationFact, Reason]]
+    asked: AskedPage
+    page: int
+    pages: int
+    told: Reason
     reader: str
     may_change: bool
 
@@ -64,9 +72,15 @@ class CombinationPage:
 
 @router.get("/combinations")
 def combinations(request: Request, seat: ViewerSeat, storage: TheBook, reader: Reader) -> HTMLResponse:
+    asked = asked_page_of(query_of(request))
     with storage.read() as session:
-        lines = all_combinations(session)
-    shown = CombinationsPage([(line.fact, line_of(line)) for line in lines], reader, seat.at_least("archer"))
+        count = count_of(session, "combination")
+        pages = max(1, -(-count // A_PAGE))
+        page = min(asked.page, pages)
+        lines = newest_combinations(session, (page - 1) * A_PAGE, A_PAGE)
+    first = (page - 1) * A_PAGE + 1
+    told = because("shots_on_page", first=first, last=first + len(lines) - 1, count=count)
+    shown = CombinationsPage([(line.fact, line_of(line)) for line in lines], asked, page, pages, told, reader, seat.at_least("archer"))
     return html("speeds/page.html", shown, frame=frame_for(request, title="Speeds of combinations", nav="kit"))
 
 
