@@ -1,6 +1,7 @@
 """What a phone is told: enough to go on alone, in a handful of statements, and nothing twice."""
 
 import pytest
+from proofyard.records import arrows_at_the_range
 from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
@@ -110,3 +111,20 @@ def test_a_handful_of_statements_whatever_the_rows(archer: TestClient, yard: kit
     with statements(book) as said:
         told = archer.get("/api/range").json()
     assert len(told["shots"]) == shots and len(said) <= MOST_STATEMENTS
+
+
+def test_of_many_arrows_a_phone_is_told_those_that_its_set_ups_may_want(
+    archer: TestClient, yard: kit.Yard, book: Storage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def told() -> set[str]:
+        return {one["build"] for one in archer.get("/api/range").json()["arrows"]}
+
+    kit.shot(book, yard)
+    old = [kit.arrow(book) for _ in range(4)]
+    new = [kit.arrow(book) for _ in range(2)]
+    every = {yard.arrow.build, *(one.build for one in (*old, *new))}
+    assert told() == every, "in a small book all of them"
+    monkeypatch.setattr(arrows_at_the_range, "MOST_ARROWS", 5)
+    monkeypatch.setattr(arrows_at_the_range, "NEWEST_BUILDS", 2)
+    kit.put(book, "trial_uses", {"trial": yard.trial, "noun": "arrow", "record": old[0].arrow})
+    assert told() == {yard.arrow.build, old[0].build, *(one.build for one in new)}

@@ -56,7 +56,7 @@ def _alike(session: Session) -> dict[str, Any]:
         ],
         "archers": [{"id": key, "name": name} for key, name in range_facts.archers_here(session)],
         "bows": range_kit.bows_for_phone(range_facts.current_bows(session)),
-        "arrows": range_kit.arrows_for_phone(session),
+        "arrows": range_kit.arrows_for_phone(session, setups),
         "grounded": GROUNDED_BY,
         "clashes": [range_kit.clash_for_phone(one) for one in range_facts.two_said(session, CLASHES_SHOWN)],
     }

@@ -240,10 +240,14 @@ class CurrentArrow(NamedTuple):
 
 def current_arrows(session: Session) -> list[CurrentArrow]:
     """Each arrow's newest build with its soundness, by tag."""
-    return held("current arrows", lambda: _current_arrows(session))
+    return held("current arrows", lambda: arrows_in_use(session))
 
 
-def _current_arrows(session: Session) -> list[CurrentArrow]:
+IN_USE = (Arrow.voided_rev.is_(None), func.coalesce(Arrow.retired, 0) == 0)
+
+
+def arrows_in_use(session: Session, *wanted: Any) -> list[CurrentArrow]:
+    """The same of arrows that meet these conditions."""
     flown = and_(Shot.arrow_build_id == ArrowBuild.id, Shot.voided_rev.is_(None), Shot.purpose != "let_down")
     checked = and_(ArrowCheck.arrow_build_id == ArrowBuild.id, ArrowCheck.voided_rev.is_(None))
 
@@ -284,7 +288,7 @@ def _current_arrows(session: Session) -> list[CurrentArrow]:
         )
         .join(Arrow, Arrow.id == ArrowBuild.arrow_id)
         .join(Head, Head.id == ArrowBuild.head_id, isouter=True)
-        .where(Arrow.voided_rev.is_(None), func.coalesce(Arrow.retired, 0) == 0)
+        .where(*IN_USE, *wanted)
         .order_by(case((cast(Arrow.tag, Integer) == 0, 1), else_=0), cast(Arrow.tag, Integer), Arrow.tag)
     )
     return [CurrentArrow(*row) for row in rows]

@@ -109,9 +109,9 @@ def arrow_hits(builds: Sequence[BuildHits]) -> ArrowHits:
     )
 
 
-def hits_by_arrow(session: Session) -> Mapping[str, ArrowHits]:
-    """Arrow id -> its hits, of all arrows, in one statement."""
+def hits_by_arrow(session: Session, arrow_ids: Iterable[str] | None = None) -> Mapping[str, ArrowHits]:
+    """Arrow id -> its hits, of all arrows or of these, in one statement."""
     by_arrow: dict[str, list[BuildHits]] = {}
-    for build in build_hits(session):
+    for build in build_hits(session, arrow_ids):
         by_arrow.setdefault(build.arrow_id, []).append(build)
     return {arrow_id: arrow_hits(builds) for arrow_id, builds in by_arrow.items()}

@@ -11,6 +11,7 @@ from proofyard.charts.panel_drawing import RIVET_RADIUS, panel_face
 from proofyard.charts.panel_labels import SPOT_RADIUS
 from proofyard.quantities import READERS, with_unit, written
 from proofyard.quantities.reason import Reason, because
+from proofyard.records.arrows_at_the_range import arrows_for
 from proofyard.records.columns import meanings, picked
 from proofyard.records.listing import one as row_of
 from proofyard.records.nouns import TABLES
@@ -215,10 +216,11 @@ def clash_for_phone(clash: TwoSaid) -> dict[str, Any]:
     }
 
 
-def arrows_for_phone(session: Session) -> list[dict[str, Any]]:
-    """Each with how often it hit since it was made, sharpened and mounted (None: no build says so)."""
-    hits = hits_by_arrow(session)
-    return [arrow_for_phone(one) | {"hits": _hits(hits.get(one.arrow))} for one in current_arrows(session)]
+def arrows_for_phone(session: Session, setups: Sequence[OpenSetup] | None = None) -> list[dict[str, Any]]:
+    """Each with how often it hit since it was made, sharpened and mounted (None: no build says so). setups: what they are needed at."""
+    arrows = current_arrows(session) if setups is None else arrows_for(session, setups)
+    hits = hits_by_arrow(session, None if setups is None else [one.arrow for one in arrows])
+    return [arrow_for_phone(one) | {"hits": _hits(hits.get(one.arrow))} for one in arrows]
 
 
 def _hits(found: ArrowHits | None) -> dict[str, int | None]:
