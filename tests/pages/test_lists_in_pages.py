@@ -6,6 +6,7 @@ import re
 
 import pytest
 from proofyard.answers.kit import kit_listed
+from proofyard.pages.frame import forms
 from proofyard.pages.speeds import page as speeds
 from starlette.testclient import TestClient
 
@@ -59,3 +60,21 @@ def test_kit_shows_the_first_of_many_and_leads_to_the_rest(demo: TestClient, mon
     assert all(len(part) <= 4 for part in parts)
     assert "kit-panel" not in demo.get("/kit?noun=arrow").text
     assert demo.get("/kit?noun=boat").status_code == 200 and "kit-panel" in demo.get("/kit?noun=boat").text
+
+
+def test_a_select_of_very_many_answers_offers_some_and_always_the_one_that_was_picked(
+    demo: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def panels(address: str) -> tuple[list[str], str]:
+        page = demo.get(address).text
+        select = re.search(r'<select[^>]*name="panel".*?</select>', page, re.DOTALL)
+        assert select
+        return re.findall(r'<option value="([0-9a-f-]{36})"', select[0]), page
+
+    every, page = panels("/results/shares")
+    assert len(every) > 4 and "are listed" not in page
+    monkeypatch.setattr(forms, "MOST_OFFERED", 3)
+    some, page = panels("/results/shares")
+    assert some == every[:3] and f"3 of {len(every)} are listed" in page
+    picked, page = panels(f"/results/shares?panel={every[-1]}")
+    assert picked == [*every[:3], every[-1]] and f'value="{every[-1]}" selected' in page

@@ -104,6 +104,11 @@ def _loosed_for(session: Session, trial_id: str, facts: Sequence[ShotFact]) -> L
     )
 
 
+def facts_around(session: Session, trial_id: str) -> Sequence[ShotFact]:
+    """This trial's shots and all that says which of them were fair; of a book that is held, what is held."""
+    return shot_facts(session, voided=True) if nobody_writes() else facts_for_fairness(session, trial_id=trial_id)
+
+
 def checks_of(session: Session, facts: Iterable[ShotFact]) -> Sequence[ArrowCheck]:
     """What anybody found of the arrows that were shot here."""
     return belonging(session, ArrowCheck, "arrow_build_id", sorted({fact.arrow_build_id for fact in facts}))

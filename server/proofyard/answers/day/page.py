@@ -8,20 +8,19 @@ from proofyard.answers.day.next import NextLine, next_lines
 from proofyard.answers.day.others import Claimed, Others, SoFar
 from proofyard.caveats.caveat import Caveat
 from proofyard.quantities.reason import Reason, because
-from proofyard.records.arrow import ArrowCheck
 from proofyard.records.caveat_facts import caveat_facts
 from proofyard.records.claim_facts import claims_of
-from proofyard.records.listing import all_of, belonging
+from proofyard.records.listing import belonging
 from proofyard.records.plan_facts import kit_at_hand
 from proofyard.records.range_facts import CurrentArrow, current_arrows
-from proofyard.records.shot_facts import ShotFact, shot_facts
+from proofyard.records.shot_facts import ShotFact
 from proofyard.records.speed_facts import all_speeds, combinations, masses_and_instruments
 from proofyard.records.trial import Incident, Trial
 from proofyard.records.trial import Session as Day
 from proofyard.records.trial_days import days_of
 from proofyard.shots.fair_hits import mark_hits
 from proofyard.shots.impact import Impacts
-from proofyard.shots.loosed import Loosed, LoosedShot, seen_from
+from proofyard.shots.loosed import Loosed, LoosedShot, checks_of, facts_around, seen_from
 from proofyard.shots.soundness import soundness
 from proofyard.storage import Session
 from proofyard.views.at_hand import AtHand, at_hand
@@ -118,14 +117,14 @@ class _Held:
 
 def _gather(session: Session, trial: Trial, only_trial: str | None) -> _Held:
     """Eight statements: the same rows serve the shots' own figures and what is at hand, where like combinations are pooled."""
-    facts = shot_facts(session, voided=True)
+    facts = facts_around(session, trial.id)
     series, own = all_speeds(session)
     known, arrows = combinations(session), current_arrows(session)
     weighed, tools = masses_and_instruments(session)
     read: dict[str, Any] = {"series": series, "own": own, "mass_facts": weighed, "tools": tools, "known": known}
     impacts = Impacts.of_all(read)
     builds = {fact.panel_build_id for fact in facts if fact.trial_id == trial.id}
-    marks = mark_hits(facts, builds=builds, trials={trial.id: trial}, checks=all_of(session, ArrowCheck))
+    marks = mark_hits(facts, builds=builds, trials={trial.id: trial}, checks=checks_of(session, facts))
     mine = [LoosedShot(f, impacts.of_shot(f), None if f.voided else marks.get(f.shot_id)) for f in facts if f.trial_id == trial.id]
     mine = seen_from(mine, only_trial)
     loosed = Loosed(

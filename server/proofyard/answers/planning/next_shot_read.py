@@ -9,7 +9,6 @@ from proofyard.answers.planning.next_shot import NextShot, next_shot
 from proofyard.quantities import READERS
 from proofyard.quantities.reason import because
 from proofyard.records.arrow import ArrowCheck
-from proofyard.records.listing import all_of
 from proofyard.records.panel import Panel
 from proofyard.records.plan import PlannedShot
 from proofyard.records.plan_facts import kit_at_hand, newest_planned
@@ -20,7 +19,7 @@ from proofyard.records.trial import Trial
 from proofyard.records.trial_days import SetupFact, days_of
 from proofyard.shots.fair_hits import mark_hits
 from proofyard.shots.impact import Impacts
-from proofyard.shots.loosed import LoosedShot
+from proofyard.shots.loosed import LoosedShot, checks_of
 from proofyard.storage import Session
 from proofyard.views.at_hand import at_hand
 from proofyard.views.panel_type import panel_type_of
@@ -52,8 +51,8 @@ class _Yard:
     checks: Sequence[ArrowCheck]
 
     @classmethod
-    def load(cls, session: Session, *, trial_id: str | None = None) -> "_Yard":
-        """Seven statements."""
+    def load(cls, session: Session, facts: Sequence[ShotFact], *, trial_id: str | None = None) -> "_Yard":
+        """Seven statements. facts: the shots whose arrows' checks are asked for."""
         series, own = all_speeds(session)
         weighed, tools = masses_and_instruments(session)
         read: dict[str, Any] = {"series": series, "own": own, "mass_facts": weighed, "tools": tools, "known": combinations(session)}
@@ -66,7 +65,7 @@ class _Yard:
             kit["archer"],
             kit["bow"],
             kit,
-            all_of(session, ArrowCheck),
+            checks_of(session, facts),
         )
 
     def choose(
@@ -113,7 +112,7 @@ def read_next_shot(session: Session, trial_id: str, *, reader: str) -> NextShotR
     newest: SetupFact = setups[-1]
     builds = {one.build.id for one in setups}
     facts = facts_for_fairness(session, builds)
-    yard = _Yard.load(session, trial_id=trial_id)
+    yard = _Yard.load(session, facts, trial_id=trial_id)
     found = yard.choose(
         days[0].trial,
         newest.panel,
@@ -169,8 +168,8 @@ def _planned_row(shot: PlannedShot, tag: str) -> list[Any]:
 
 def _by_rule(session: Session, setups: Sequence[OpenSetup]) -> dict[str, dict[str, Any]]:
     """`loosed`: how many the rule has seen loosed at this set-up. One more, and what it says is out of date."""
-    yard, wait = _Yard.load(session), because("phone_unread")
     everything = facts_for_fairness(session, {setup.panel_build.id for setup in setups})
+    yard, wait = _Yard.load(session, everything), because("phone_unread")
     found = {}
     for setup in setups:
         builds = {other.panel_build.id for other in setups if other.trial.id == setup.trial.id}

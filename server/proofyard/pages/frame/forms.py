@@ -7,6 +7,7 @@ that a double tap or a lost reply is known by it again.
 import json
 from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import Annotated, Any, NamedTuple
 
 from fastapi import Depends, Request
@@ -446,18 +447,34 @@ def controls_of(
     }
 
 
+# Answers that a select offers. A book of years has thousands of panels: a select of them all weighs more than the rest of its page.
+MOST_OFFERED = 200
+
+
+def _offered(setting: Setting[Any], typed: object) -> tuple[Mapping[str, str], str]:
+    """The answers to show, and what is said of those that are not; what was picked always stands among them."""
+    every = setting.choices
+    if setting.control != "select" or len(every) <= MOST_OFFERED:
+        return every, setting.hint
+    offered = dict(islice(every.items(), MOST_OFFERED))
+    if typed in every:
+        offered[str(typed)] = every[str(typed)]
+    return offered, f"{setting.hint} {MOST_OFFERED} of {len(every)} are listed. Any other is chosen from its own page.".strip()
+
+
 def _control(setting: Setting[Any], asked: AsTyped, error: str) -> FormField:
     name = setting.name
     typed = asked.ticked[name] if name in asked.ticked else asked.typed[name]
+    offered, hint = _offered(setting, typed)
     return FormField(
         name=name,
         label=setting.label,
         control=setting.control,
         state=FieldState(typed, error=error, warning=asked.warnings.get(name, "")),
-        hint=setting.hint,
+        hint=hint,
         unit={"deg": "°", "1": ""}.get(setting.unit, setting.unit),
         unit_words=UNIT_WORDS.get(setting.unit, ""),
-        options=tuple(Option(value, words, setting.glyphs.get(value, "")) for value, words in setting.choices.items()),
+        options=tuple(Option(value, words, setting.glyphs.get(value, "")) for value, words in offered.items()),
         blank=setting.blank,
     )
 
