@@ -56,7 +56,7 @@ def whole_state(session: Session) -> WholeState:
         columns = table.__table__
         found = session.execute(select(columns).order_by(columns.c.id))
         names = tuple(found.keys())
-        rows[noun] = [dict(zip(names, row, strict=True)) for row in found.tuples()]
+        rows[noun] = [dict(zip(names, row, strict=True)) for row in found]
     return WholeState(rows, _moments(session, letters), _clashes(session, letters), letters)
 
 

@@ -6,13 +6,15 @@ from functools import cache
 from pathlib import Path
 
 from fastapi import APIRouter, HTTPException, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import FileResponse, HTMLResponse, Response
 
 from proofyard.access.seats import AnySeat
 from proofyard.pages.frame.rendering import frame_for, html
 from proofyard.settings import data_folder
 
 router = APIRouter()
+
+NOTEBOOK = "programs.ipynb"  # beside the page that leads to it: a file to take along
 
 _LINK = re.compile(r"\[([^\]]+)\]\((/[^)\s]*)\)")
 
@@ -59,8 +61,11 @@ def _files() -> dict[str, Path]:
 
 
 @router.get("/guide/{name}", response_class=HTMLResponse)
-def guide(request: Request, seat: AnySeat, name: str) -> HTMLResponse:
+def guide(request: Request, seat: AnySeat, name: str) -> Response:
     """It tells nothing of the book, so whoever got a printed figure may read how such a figure comes about."""
+    if name == NOTEBOOK:
+        file = data_folder("static") / "guide" / NOTEBOOK
+        return FileResponse(file, media_type="application/x-ipynb+json", filename=NOTEBOOK, headers={"Cache-Control": "no-cache"})
     known = _files()
     if name not in known:
         raise HTTPException(404, "There is no such help page.")
