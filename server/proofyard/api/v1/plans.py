@@ -1,4 +1,4 @@
-"""Plans: the order in which a trial is to be shot, what of it is done, and what was said beforehand."""
+"""Plans: the order in which a trial is to be shot, what of it is done, and what each archer predicted."""
 
 from typing import Any
 
