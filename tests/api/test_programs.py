@@ -4,13 +4,15 @@ import pytest
 from proofyard.access.programs import PREFIX, Programs
 from proofyard.access.seats import COOKIE, named, program_hash_of
 from proofyard.records import devices
-from proofyard.records.book import Device
+from proofyard.records.book import Device, Op
+from proofyard.records.ids import new_id
+from proofyard.records.operations import OP_VERSION
 from proofyard.storage import Storage
 from sqlmodel import select
 from starlette.testclient import TestClient
 
 from tests import kit_for_tests as kit
-from tests.conftest import ADDRESS, HOST, House
+from tests.conftest import ADDRESS, HOST, House, house_of
 
 
 def token_of(house: House, scope: str = "read", **more: str | None) -> str:
@@ -151,3 +153,30 @@ def test_a_program_let_in_to_one_trial_sees_nothing_of_another(house: House, boo
         assert client.get(f"/api/v1/{path}").status_code == 403, path
     mine = program(house, token_of(house, trial_id=yard.trial))
     assert mine.get(f"/api/v1/shots/{shot}").json()["shot_label"] == "QZ77"
+
+
+def test_below_a_path_the_addresses_it_gives_are_those_that_a_program_has_to_ask_for(book: Storage) -> None:
+    house = house_of(book, path="/proofyard")
+    reader = program(house, token_of(house))
+    yard = kit.yard(book)
+    for n in range(2):
+        kit.shot(book, yard, label=f"A{n}")
+    assert reader.get("/api/v1/shots?limit=1").json()["next"].startswith("/proofyard/api/v1/shots?limit=1&cursor=")
+    assert reader.get("/api/v1").json()["document"] == "/proofyard/api/v1/openapi.json"
+    assert reader.get("/api/v1/openapi.json").json()["servers"][0]["url"] == "/proofyard"
+
+
+def test_a_program_that_may_log_logs_as_a_phone_does_and_one_that_may_read_does_not(house: House, book: Storage) -> None:
+    operation = {"op_id": new_id(), "action": "put", "noun": "head", "record_id": new_id(), "body": {"name": "leaf L9", "form": "leaf"}}
+    sent = {"op_v": OP_VERSION, "ops": [operation, {"op_id": "x"}]}
+    assert program(house, token_of(house)).post("/api/v1/operations", json=sent).status_code == 403
+    logger = program(house, token_of(house, "log"))
+    first, again = (logger.post("/api/v1/operations", json=sent).json()["answers"] for _ in range(2))
+    assert [one["status"] for one in first] == ["applied", "refused"] and first[1]["problems"]
+    assert again[0]["again"] is True and again[0]["rev"] == 1
+    with book.read() as session:
+        letter = session.execute(select(Device.letter).where(Device.kind == "program", Device.role == "archer")).scalar_one()
+        held = session.execute(select(Op.device_id, Device.letter).join(Device, Device.id == Op.device_id)).all()
+    assert logger.get("/api/v1").json()["letter"] == letter and held[-1][1] == letter
+    assert logger.get("/api/v1/kit/heads").json()["heads"][0]["head_name"] == "leaf L9"
+    assert logger.post("/api/v1/operations", content=b"{").json()["code"] == "not_usable"

@@ -40,6 +40,8 @@ WANTED = (
     "negative_data_rejection",
 )
 CHECKED = [CHECKS.get_one(name) for name in WANTED]
+# An operation that can't be read is refused by itself, within an answer of 200: the others of its envelope are not held up.
+CHECKED_OF_OPERATIONS = [one for one, name in zip(CHECKED, WANTED, strict=True) if name != "negative_data_rejection"]
 ASKED: Counter[int] = Counter()
 
 
@@ -88,7 +90,7 @@ def ask(reader: TestClient, names: Mapping[str, list[str]], method: str, path: s
             body["content"] = body.pop("data")
         answer = reader.request(sent["method"], sent["url"], params=sent.get("params"), headers=dict(sent["headers"]), **body)
         ASKED[answer.status_code] += 1
-        case.validate_response(answer, checks=CHECKED)
+        case.validate_response(answer, checks=CHECKED if method == "get" else CHECKED_OF_OPERATIONS)
 
     each()
 

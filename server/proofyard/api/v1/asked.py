@@ -118,7 +118,13 @@ def _next(request: Request, order: str, last: Key) -> str:
     told = json.dumps([order, *last], ensure_ascii=False, separators=(",", ":")).encode()
     kept = [(name, value) for name, value in request.query_params.multi_items() if name != "cursor"]
     cursor = base64.urlsafe_b64encode(told).decode().rstrip("=")
-    return f"{request.url.path}?{urlencode([*kept, ('cursor', cursor)])}"
+    return f"{outside(request, request.url.path)}?{urlencode([*kept, ('cursor', cursor)])}"
+
+
+def outside(request: Request, path: str) -> str:
+    """A path of ours as a program has to ask for it: behind a proxy all of it may stand below another."""
+    below: str = request.app.state.settings.path
+    return below + path
 
 
 def _after(text: str | None, order: str) -> Key | None:

@@ -7,7 +7,7 @@ from pydantic import Field
 
 from proofyard.access.problem import INTERFACE
 from proofyard.access.seats import ScopedViewerSeat, TheBook
-from proofyard.api.v1.asked import query_of
+from proofyard.api.v1.asked import outside, query_of
 from proofyard.api.v1.documented import routes, told
 from proofyard.api.v1.shapes import Shape
 from proofyard.api.v1.told import answered
@@ -55,7 +55,7 @@ def the_book(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Respons
             "letter": seat.letter,
             "call_name": seat.call_name,
             "trial_id": seat.trial_id,
-            "document": f"{INTERFACE}/openapi.json",
+            "document": outside(request, f"{INTERFACE}/openapi.json"),
         }
 
     return answered(request, seat, book, make)

@@ -9,11 +9,12 @@ from importlib import resources
 from importlib.metadata import version
 from typing import Any
 
-from fastapi import APIRouter, Response
+from fastapi import APIRouter, Request, Response
 from fastapi.openapi.utils import get_openapi
 
 from proofyard.access.problem import INTERFACE, MEDIA_TYPE, problem
 from proofyard.api.v1 import book, comparisons, fifty_percent, kit, operations, plans, results, sessions, shots, trials
+from proofyard.api.v1.asked import outside
 from proofyard.api.v1.documented import FINDS_NOTHING
 from proofyard.api.v1.operations import OperationsSent
 from proofyard.api.v1.shapes import Problem
@@ -45,9 +46,10 @@ _TROUBLES: dict[str, tuple[int, str, str]] = {
 
 
 @router.get(f"{INTERFACE}/openapi.json", include_in_schema=False)
-def openapi() -> Response:
+def openapi(request: Request) -> Response:
     """This interface as an OpenAPI document."""
-    content = json.dumps(document(), ensure_ascii=False, separators=(",", ":")).encode()
+    here = [{**document()["servers"][0], "url": outside(request, "") or "/"}]
+    content = json.dumps(document() | {"servers": here}, ensure_ascii=False, separators=(",", ":")).encode()
     return Response(content, media_type="application/json", headers={"Cache-Control": "public, max-age=300"})
 
 

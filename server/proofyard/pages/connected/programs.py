@@ -151,7 +151,7 @@ def _page(request: Request, book: Storage, gate: Gate) -> ProgramsPage:
         new=None,
         may=MAY,
         trials=tuple((one.id, one.question) for one in trials if one.voided_rev is None),
-        interface=f"{request.url.scheme}://{request.headers.get('host', '')}{INTERFACE}",
+        interface=f"{request.url.scheme}://{request.headers.get('host', '')}{request.app.state.settings.path}{INTERFACE}",
     )
 
 
