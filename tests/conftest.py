@@ -39,6 +39,7 @@ from starlette.routing import BaseRoute
 from starlette.testclient import TestClient
 
 from seed_demo import fill
+from tests.postgres_for_tests import Server, program, running_server
 
 # Compiled once and kept, whatever this machine says: else every process of a run, and every server that a test starts, compiles
 # all of the code again (a third of what collecting takes).
@@ -204,6 +205,15 @@ def demo_book(tmp_path: Path, demo_book_file: Path) -> Iterator[Storage]:
     """The invented demo, a book of its own for each test."""
     with closing(opened(copied(demo_book_file, tmp_path / "demo"))) as made:
         yield made
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Server]:
+    """A PostgreSQL of this run's own. Without one installed the test is skipped, or fails under PROOFYARD_NEED_ALL=1."""
+    if program("initdb") is None:
+        missing("PostgreSQL is not installed")
+    with running_server() as server:
+        yield server
 
 
 @dataclass(frozen=True)

@@ -34,6 +34,7 @@ from proofyard.live.hands import FOR_LISTENERS, FOR_WORKING_OUT, Hands
 from proofyard.live.holds import Holds
 from proofyard.live.metrics import Counts, CountsRequests
 from proofyard.live.page_workers import InWorkers, PageWorkers
+from proofyard.opening import the_book
 from proofyard.pages.another_bow import page as another_bow
 from proofyard.pages.arrow import page as arrows
 from proofyard.pages.arrow_damage import page as arrow_damage
@@ -247,7 +248,7 @@ def app_that_reads(book: Path, settings: Settings, *, demo: bool) -> FastAPI:
     It has no door: who asks comes with the request, as the server's own door found it.
     """
     app = FastAPI(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None)
-    put_together(app, Storage(book, writes=False), settings, demo=demo)
+    put_together(app, the_book(book.parent, writes=False), settings, demo=demo)
     app.state.warm_up = warm_up
     return app
 

@@ -90,6 +90,9 @@ def _parser() -> argparse.ArgumentParser:
     restore.add_argument("--yes", action="store_true", help="replace the book; without this nothing is changed")
     unpack = command("unpack", _unpack, "make a new book of a data package, in a folder that has none")
     unpack.add_argument("file", type=Path, metavar="FILE.zip", help="the package")
+    move = command("move", _move, "move a book from its folder to PostgreSQL, or back")
+    move.add_argument("source", metavar="FROM", help="the book’s folder, or an address: postgresql+psycopg://name@host/database")
+    move.add_argument("target", metavar="TO", help="the other kind of place: an empty database, or a folder without a book")
     check = command("check", _check, "check the book, the disk and this machine; or a data package")
     check.add_argument("file", type=Path, nargs="?", metavar="FILE.zip", help="a data package, from anybody; nothing of it is taken in")
     check.add_argument("--quick", action="store_true", help="skip reading the whole file")
@@ -278,10 +281,10 @@ def _trial_ids(book: Path, wanted: Sequence[str]) -> tuple[str, ...]:
 
     from proofyard.exchange.export import readable
     from proofyard.exchange.trial_named import the_trial
-    from proofyard.storage import Storage
+    from proofyard.opening import the_book
 
     readable(book)
-    with closing(Storage(book, writes=False)) as storage:
+    with closing(the_book(book.parent, writes=False)) as storage:
         return tuple(the_trial(storage, one).id for one in wanted)
 
 
@@ -347,9 +350,13 @@ def _backup(asked: argparse.Namespace) -> int:
     from proofyard.exchange.checkup import size_in_words
     from proofyard.exchange.other_books.shelf import other_books
     from proofyard.exchange.packed_copy import pack, photo_rows
-    from proofyard.settings import BOOK_FILE
+    from proofyard.settings import BOOK_FILE, database
+    from proofyard.wording.postgres import BY_POSTGRES
 
     folder = _folder(asked)
+    if database():
+        print(BY_POSTGRES, file=sys.stderr)
+        return REFUSED
     owners_alone.from_now_on()
     to = backup_name(folder, asked.file)
     if to.suffix == ".db":
@@ -376,8 +383,13 @@ def _restore(asked: argparse.Namespace) -> int:
     from proofyard import owners_alone
     from proofyard.exchange.restore import look_inside, restore
     from proofyard.opening import HeldFolder
+    from proofyard.settings import database
+    from proofyard.wording.postgres import RESTORED_BY_POSTGRES
 
     folder = _folder(asked)
+    if database():
+        print(RESTORED_BY_POSTGRES, file=sys.stderr)
+        return REFUSED
     owners_alone.from_now_on()
     if not asked.yes:
         _say_inside(asked.file, look_inside(asked.file))
@@ -438,6 +450,22 @@ def _unpack(asked: argparse.Namespace) -> int:
     print(counts_in_words(dict(taken.counts)))
     print(_photos_in_words(taken.photos, 0))
     print(PACKAGE_LACKS)
+    return 0
+
+
+def _move(asked: argparse.Namespace) -> int:
+    from proofyard import owners_alone
+    from proofyard.moving.move import move
+
+    owners_alone.from_now_on()
+    done = move(asked.source, asked.target, tell=lambda line: print(f"  {line}", flush=True))
+    print("It went on where it had stopped." if done.went_on else "Every row was read back and compared.")
+    print(f"Moved: {done.rows} rows in {done.tables} tables.")
+    if done.kept:
+        print(f"The file is kept as {done.kept}; photos stay in its folder.")
+        print(f"Serve it with PROOFYARD_DATABASE set to that address, and --data {asked.source}")
+    else:
+        print("The database is marked as moved away, and no server opens it again. Photos stay where they were: copy them into the folder.")
     return 0
 
 

@@ -12,7 +12,7 @@ from typing import IO
 from sqlalchemy import exc
 
 from proofyard import book_file
-from proofyard.settings import BOOK_FILE, data_folder
+from proofyard.settings import BOOK_FILE, data_folder, database
 from proofyard.storage import BookBusy, BookDamaged, BookNewer, BookReadOnly, Storage, in_words
 
 LOCK_FILE = "proofyard.lock"
@@ -208,8 +208,57 @@ def refuse_emptied(book: Path) -> None:
 
 
 def open_book(folder: Path) -> Storage:
-    """The book of a folder, made or brought up to date. The caller holds the folder (HeldFolder)."""
+    """The book of a folder, made or brought up to date: its file, or the database that is set. The caller holds the folder."""
+    if database():
+        return _open_postgres(folder)
     path = folder / BOOK_FILE
     refuse_emptied(path)
     bring_up_to_date(path)
     return Storage(path)
+
+
+def the_book(folder: Path, *, writes: bool = True) -> Storage:
+    """The folder's book as it is, in today's form already: its file, or the database that is set.
+
+    `writes`: False for a process that only reads
+    """
+    if database():
+        from proofyard.postgres.book import PostgresBook, url_of
+
+        return PostgresBook(folder / BOOK_FILE, url_of(database()), writes=writes)
+    return Storage(folder / BOOK_FILE, writes=writes)
+
+
+def form_of_the_book(folder: Path) -> str | None:
+    """The form of the folder's book, wherever it is kept; None where there is none."""
+    if not database():
+        return form_of(folder / BOOK_FILE)
+    from proofyard.postgres.book import in_words as in_its_words
+    from proofyard.postgres.book import url_of
+    from proofyard.postgres.forms import form_of_postgres
+
+    url = url_of(database())
+    try:
+        return form_of_postgres(url)
+    except exc.SQLAlchemyError as error:
+        raise in_its_words(error, act="start") or error from error
+
+
+def _open_postgres(folder: Path) -> Storage:
+    from proofyard.postgres.book import in_words as in_its_words
+    from proofyard.postgres.book import shown, url_of
+    from proofyard.postgres.forms import migrate, refuse_moved
+
+    url, newest = url_of(database()), newest_form()
+    refuse_moved(url)
+    was = form_of_the_book(folder)
+    if was is not None and was not in all_forms():
+        raise BookNewer(
+            f"The book in {shown(url)} was written by a newer Proofyard (form {was}, this program knows {newest}). "
+            "Install the newer program; the book was left as it is."
+        )
+    try:
+        migrate(url, data_folder("migrations"), newest)
+    except exc.SQLAlchemyError as error:
+        raise in_its_words(error, act="start") or error from error
+    return the_book(folder)

@@ -27,7 +27,7 @@ from proofyard.certificate import UnfitCertificate, https_with, refuse_unfit, sh
 from proofyard.demo import load_demo
 from proofyard.exchange.photo_files import take_former
 from proofyard.opening import HeldFolder, form_of, open_book, refuse_emptied
-from proofyard.settings import Certificate, Settings, next_port
+from proofyard.settings import Certificate, Settings, database, next_port
 from proofyard.storage import BookDamaged, Durability, Storage, StorageTrouble, durability_here, in_words
 
 if TYPE_CHECKING:
@@ -123,8 +123,9 @@ def serve(settings: Settings, *, open_browser: bool = False) -> None:
         contextlib.closing(listening_socket(settings.host, settings.port)) as listener,
         own_https(replace(settings, port=listener.getsockname()[1])) as (settings, further),
     ):
-        refuse_emptied(settings.book)
-        refuse_damaged(settings.book)
+        if not database():
+            refuse_emptied(settings.book)
+            refuse_damaged(settings.book)
         mended = owners_alone.mend(settings.folder)
         if mended:
             print(mended, flush=True)
@@ -301,7 +302,7 @@ def greeting(app: App, settings: Settings, link: str) -> str:
     """What `serve` prints: where the book is, the two links, the square code, how to stop."""
     from proofyard.wording.reasons.said import said
 
-    lines = [f"The book: {settings.book}"]
+    lines = [f"The book: {app.state.storage.called}"]
     lines += ["Example data: people, makers and figures are invented."] if app.state.demo else []
     lines += ["", "On this laptop, open this link. It works once, and makes this browser the owner’s:", f"  {link}", ""]
     moved = app.state.gate.steady.moved()
@@ -386,7 +387,7 @@ def fill_with_demo(storage: Storage) -> str:
 
     held = records_in(storage)
     if held:
-        raise NotEmpty(f"{storage.path} holds {held} records already, so no example was put among them. Use --data with an empty folder.")
+        raise NotEmpty(f"{storage.called} holds {held} records already, so no example was put among them. Use --data with an empty folder.")
     print("Writing the example into the book …", flush=True)
     made = fill(storage)
     return f"{made.trials} trials, {made.panels} panels, {made.shots} shots"

@@ -3,6 +3,7 @@
 Both a checkout (templates/ beside server/) and an installed wheel (proofyard/_data/templates) are served.
 """
 
+import os
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,6 +22,11 @@ def data_folder(name: str) -> Path:
         if folder.is_dir():
             return folder
     raise FileNotFoundError(f"The folder “{name}” is missing from this installation of {PROGRAM}.")
+
+
+def database() -> str:
+    """Where the book is kept, if not in a file of its folder: PROOFYARD_DATABASE, an address of PostgreSQL's; otherwise empty."""
+    return os.environ.get("PROOFYARD_DATABASE", "").strip()
 
 
 def users_folder() -> Path:

@@ -153,15 +153,34 @@ class Storage:
 
     def __init__(self, path: Path, *, writes: bool = True) -> None:
         """`writes`: False for a process that only reads; the one that writes has opened the book before."""
-        self.path = path
-        self._writes = writes
+        self._begin(path, writes=writes)
         self._writer = _engine(path, read_only=False, connections=1)
         self._readers = _engine(path, read_only=True, connections=8)
+
+    def _begin(self, path: Path, *, writes: bool) -> None:
+        self.path = path
+        self._writes = writes
         self._turn = threading.Lock()
         self._waiting = 0
         self._after_commit: list[Callable[[], None]] = []
         self._reading = 0
         self.read_elsewhere: Callable[[], bool] = lambda: False  # whether another process of ours reads it now
+
+    @property
+    def in_a_file(self) -> bool:
+        """Whether the book is a file of its own, which can be copied as one."""
+        return True
+
+    @property
+    def called(self) -> str:
+        """Where the book is, for a person."""
+        return str(self.path)
+
+    def hear_others(self, ring: Callable[[], None]) -> None:
+        """Call this after another server's commits, too; a book in a file has no other server."""
+
+    def _trouble(self, error: BaseException) -> StorageTrouble | None:
+        return _trouble_behind(error)
 
     def after_commit(self, listener: Callable[[], None]) -> None:
         """Call this after every commit, from the thread that committed."""
@@ -179,7 +198,7 @@ class Storage:
             with Session(self._readers, expire_on_commit=False) as session:
                 yield session
         except exc.DBAPIError as error:
-            trouble = _trouble_behind(error)
+            trouble = self._trouble(error)
             if trouble:
                 raise trouble from error
             raise
@@ -200,8 +219,8 @@ class Storage:
             with self._one_transaction() as session:
                 yield session
         except (exc.SQLAlchemyError, OSError) as error:
-            trouble = _trouble_behind(error)
-            if isinstance(trouble, BookBusy) and durability_here().journal == "DELETE" and (self._reading > 0 or self.read_elsewhere()):
+            trouble = self._trouble(error)
+            if isinstance(trouble, BookBusy) and self._readers_delay_saves() and (self._reading > 0 or self.read_elsewhere()):
                 raise BookBusy(OWN_READERS) from error
             if trouble:
                 raise trouble from error
@@ -238,6 +257,9 @@ class Storage:
             self._waiting -= 1
         if not got:
             raise BookBusy("The book is still busy with an earlier save. Try again in a moment.")
+
+    def _readers_delay_saves(self) -> bool:
+        return durability_here().journal == "DELETE"
 
     def journal_bytes(self) -> int:
         """How big the newer journal beside the book is; 0 where there is none."""

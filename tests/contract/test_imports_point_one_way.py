@@ -49,7 +49,10 @@ ALLOWED: dict[str, May] = {
     "settings": May(packages=frozenset({"platformdirs"})),
     "book_file": May(packages=frozenset({"pysqlite3"})),
     "storage": May(frozenset({"settings", "book_file"}), TABLES),
-    "opening": May(frozenset({"settings", "storage", "book_file"}), TABLES | {"alembic"}),
+    "opening": May(frozenset({"settings", "storage", "book_file", "postgres"}), TABLES | {"alembic"}),
+    # loaded only where PROOFYARD_DATABASE is set.
+    "postgres": May(frozenset({"settings", "storage"}), TABLES | {"alembic", "psycopg"}),
+    "moving": May(BASE | {"postgres"}, TABLES),
     "owners_alone": May(),
     "wording": May(BELOW_WORDING),
     "shots": May(BELOW_SHOTS, frozenset({"numpy"})),
@@ -75,7 +78,7 @@ ALLOWED: dict[str, May] = {
     "authority": May(frozenset({"settings", "certificate"}), frozenset({"cryptography"})),
     "listening": May(frozenset({"access"}), frozenset({"uvicorn", "h11"})),
     "serving": May(BELOW_PAGES | {"app", "certificate", "demo", "listening", "owners_alone"}, frozenset({"uvicorn", "segno", "ifaddr"})),
-    "cli": May(BELOW_PAGES | {"certificate", "authority", "serving", "owners_alone", "pages", "publishing", "assembled"}),
+    "cli": May(BELOW_PAGES | {"certificate", "authority", "moving", "serving", "owners_alone", "pages", "publishing", "assembled"}),
 }
 
 # Loaded when first used, so that starting stays quick: never at the top of a file.

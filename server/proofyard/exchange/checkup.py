@@ -16,9 +16,10 @@ from proofyard import book_file
 from proofyard.exchange.other_books.shelf import damaged, other_books, shelf_of
 from proofyard.exchange.packed_copy import is_whole, photo_rows
 from proofyard.exchange.photo_files import PhotoFolder
-from proofyard.opening import all_forms, form_of, is_emptied, newest_form
-from proofyard.settings import BOOK_FILE
+from proofyard.opening import all_forms, form_of, form_of_the_book, is_emptied, newest_form
+from proofyard.settings import BOOK_FILE, database
 from proofyard.storage import StorageTrouble, durability_here, in_words
+from proofyard.wording.postgres import BY_POSTGRES
 
 LITTLE_ROOM = 500_000_000  # bytes; a season's book with photos takes less
 NO_ROOM = 50_000_000
@@ -47,8 +48,8 @@ def checkup(folder: Path, *, thorough: bool = False, also_to: Path | None = None
     trouble  what went wrong with the last automatic copy, if anything did
     """
     book = folder / BOOK_FILE
-    findings = [_program(), _durability(), _folder(folder)]
-    findings += _file(book, thorough=thorough)
+    findings = [_program(), *([] if database() else [_durability()]), _folder(folder)]
+    findings += [_in_postgres(folder)] if database() else _file(book, thorough=thorough)
     findings += [*_photos(folder, thorough=thorough), *_other_books(folder, thorough=thorough), _room(folder), _backup(folder, trouble)]
     if also_to is not None:
         findings.append(_second_folder(also_to))
@@ -72,6 +73,20 @@ def size_in_words(size: float) -> str:
 
 def _program() -> Finding:
     return Finding("Program", f"Python {'.'.join(map(str, sys.version_info[:3]))}, SQLite {book_file.VERSION}")
+
+
+def _in_postgres(folder: Path) -> Finding:
+    """A book that lies in PostgreSQL: whether it answers, in which form; and that its backups are somebody's task."""
+    try:
+        form, newest = form_of_the_book(folder), newest_form()
+    except StorageTrouble as trouble:
+        return Finding("Book", str(trouble), "wrong", "Without its database nothing can be read or saved.")
+    if form is None:
+        return Finding("Book", "none yet in the database", "look", "It is made when you start the server.")
+    if form != newest:
+        advice = "Back the database up, then start the server."
+        return Finding("Book", f"form {form} in PostgreSQL; this program knows {newest}", "look", advice)
+    return Finding("Book", f"in PostgreSQL, form {form}", "look", BY_POSTGRES.removesuffix(" Nothing was written."))
 
 
 def _durability() -> Finding:

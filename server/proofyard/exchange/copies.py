@@ -61,6 +61,8 @@ class Copies:
         self._changed = True
 
     def begin(self) -> None:
+        if not self._storage.in_a_file:
+            return  # PostgreSQL makes its own
         self._thread = threading.Thread(target=self._go_on, name="copies", daemon=True)
         self._thread.start()
 

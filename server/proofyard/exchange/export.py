@@ -9,9 +9,9 @@ from pathlib import Path
 from proofyard.exchange.data_dictionary import FILES
 from proofyard.exchange.fetched import fetch
 from proofyard.exchange.file_forms import in_form, name_in_form
-from proofyard.opening import all_forms, form_of, newest_form
+from proofyard.opening import all_forms, form_of_the_book, newest_form, the_book
 from proofyard.settings import BOOK_FILE
-from proofyard.storage import Storage, StorageTrouble
+from proofyard.storage import StorageTrouble
 
 Write = Callable[[str, bytes], object]
 
@@ -30,7 +30,7 @@ def export(folder: Path, to: Path, *, form: str = "analysis") -> dict[str, int]:
     """
     book = folder / BOOK_FILE
     readable(book)
-    with closing(Storage(book)) as storage:
+    with closing(the_book(folder)) as storage:
         fetched = fetch(storage)
     rows: dict[str, int] = {}
     with _zip(to) if to.suffix.lower() == ".zip" else _folder(to, [name_in_form(name, form) for name in FILES]) as write:
@@ -42,8 +42,8 @@ def export(folder: Path, to: Path, *, form: str = "analysis") -> dict[str, int]:
 
 
 def readable(book: Path) -> None:
-    """Refuse a book that is not there, or is of another form than this program reads."""
-    was = form_of(book)
+    """Refuse a book that is not there, or is of another form than this program reads. `book`: its file, or where that would be."""
+    was = form_of_the_book(book.parent)
     if was is None:
         raise NotExported(f"There is no book in {book.parent} yet, so there is nothing to export.")
     if was != newest_form():

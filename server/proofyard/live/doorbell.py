@@ -31,6 +31,7 @@ class Doorbell:
         self._reading: tuple[asyncio.AbstractEventLoop, int, asyncio.Task[int]] | None = None
         self.closing = False
         storage.after_commit(self.ring)
+        storage.hear_others(self.ring)
 
     def ring(self) -> None:
         """Wake all who listen. Safe from any thread, and from a signal's handler."""

@@ -32,8 +32,9 @@ from proofyard.records.listing import all_of, while_nobody_writes
 from proofyard.records.published_facts import first_and_last_day, newest_change
 from proofyard.records.search_documents import documents
 from proofyard.records.trial import Trial
-from proofyard.settings import data_folder
+from proofyard.settings import data_folder, database
 from proofyard.storage import Storage, StorageTrouble
+from proofyard.wording.postgres import NO_SITE
 from proofyard.wording.when import as_if_at, day_at
 
 Opened = AbstractContextManager[App]
@@ -96,6 +97,8 @@ def publish(book: Path, to: Path, *, choices: Choices, make_app: Callable[[Path]
 
 def make_site(book: Path, *, choices: Choices, make_app: Callable[[Path], Opened]) -> Site:
     """The files of a site, searched for what must not go out. Refuses as `publish` does."""
+    if database():
+        raise NotPublished(NO_SITE)
     with tempfile.TemporaryDirectory(prefix="proofyard-publish-") as work:
         source = Storage(book, writes=False)
         try:

@@ -14,7 +14,7 @@ from typing import Any
 from sqlalchemy import Insert, Select, bindparam, insert, select, update
 from sqlmodel import Session
 
-from proofyard.records.book import Op, Revision
+from proofyard.records.book import Op, Revision, next_seq
 from proofyard.records.clashes import keep_both, settle
 from proofyard.records.columns import field_name, meanings
 from proofyard.records.ids import is_id, new_id
@@ -28,7 +28,6 @@ from proofyard.storage import Storage
 # Built once, and on the tables themselves: every save runs these, and building them took longer than running them.
 _NEW_OP = insert(Op.__table__)
 _NEW_REVISION = insert(Revision.__table__)
-_LAST_SEQ = select(Revision.__table__.c.seq).order_by(Revision.__table__.c.seq.desc()).limit(1)
 _KNOWN_OP = select(Op.__table__.c.body_sha256, Op.__table__.c.body, Op.__table__.c.result).where(Op.__table__.c.op_id == bindparam("op_id"))
 
 
@@ -242,7 +241,7 @@ def _write_down(
     at: int | None = None,
 ) -> Answer:
     """The operation with its answer, and the revision that it made: together they are the notebook."""
-    now, seq = time.time_ns() // 1_000_000 if at is None else at, _next_seq(session)
+    now, seq = time.time_ns() // 1_000_000 if at is None else at, next_seq(session)
     action = op.action if op.action != "put" else "make" if rev == 1 else "change"
     answer = Answer(op.op_id, status, op.record_id, rev=rev, seq=seq, warnings=tuple(warnings), clashes=clashes)
     of = {"op_id": op.op_id, "device_id": op.device_id, "noun": op.noun, "record_id": op.record_id}
@@ -253,9 +252,3 @@ def _write_down(
     what = json.dumps(changes, ensure_ascii=False)
     session.execute(_NEW_REVISION, {**of, "seq": seq, "rev": rev, "action": action, "reason": op.reason, "changes": what, "at": now})
     return answer
-
-
-def _next_seq(session: Session) -> int:
-    # One writer at a time, so the highest number so far plus one is free; AUTOINCREMENT never gives one twice.
-    last = session.execute(_LAST_SEQ).scalar()
-    return (last or 0) + 1

@@ -1,8 +1,8 @@
 """The book itself, the operations it took, the revisions they made, and what two people said differently."""
 
-from sqlalchemy import Integer, LargeBinary, Text, UniqueConstraint
+from sqlalchemy import Integer, LargeBinary, Text, UniqueConstraint, select
 from sqlmodel import Field as Column
-from sqlmodel import SQLModel
+from sqlmodel import Session, SQLModel
 
 STRICT = {"sqlite_strict": True}
 
@@ -59,6 +59,18 @@ class Revision(SQLModel, table=True):
     reason: str | None = Column(default=None, sa_type=Text)
     changes: str = Column(sa_type=Text)
     at: int = Column(sa_type=Integer)
+
+
+_LAST_SEQ = select(Revision.__table__.c.seq).order_by(Revision.__table__.c.seq.desc()).limit(1)
+
+
+def next_seq(session: Session) -> int:
+    """The number of the next revision, for whoever writes now.
+
+    One writes at a time, so the highest number so far plus one is free; no revision is ever taken away, so none is given twice.
+    """
+    last = session.execute(_LAST_SEQ).scalar()
+    return (last or 0) + 1
 
 
 class Clash(SQLModel, table=True):

@@ -12,7 +12,7 @@ from sqlalchemy import func, insert, select, update
 from sqlmodel import Session
 
 from proofyard.records import nouns  # noqa: F401  a device is linked to a trial: that table must be known too
-from proofyard.records.book import Book, Device, Revision
+from proofyard.records.book import Book, Device, Revision, next_seq
 from proofyard.records.ids import new_id
 
 LAPTOP = "Laptop"  # what the owner's own is called until somebody calls it otherwise
@@ -121,6 +121,7 @@ def _write_down(
     ).scalar_one()
     session.execute(
         insert(Revision).values(
+            seq=next_seq(session),
             op_id=None,
             device_id=by or device.id,
             noun="device",

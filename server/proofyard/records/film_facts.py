@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from proofyard.records.book import Op
 from proofyard.records.film import Film, FilmMark
+from proofyard.records.of_newest import OfLowest
 from proofyard.records.shot import Shot
 from proofyard.records.speed import SpeedReading
 from proofyard.records.trial import Session as Day
@@ -55,14 +56,13 @@ def film_facts(session: Session, *, session_id: str | None = None, voided: bool 
 
 def logged_shots(session: Session, session_ids: Sequence[str] | set[str]) -> list[LoggedShot]:
     """One statement; those without a time come first."""
-    first = func.min(Op.received)  # with a bare column beside it SQLite gives that of the oldest row
     query = (
-        select(Shot.id, Shot.label, Setup.session_id, Shot.loosed_at, Op.clock_error_ms, first)
+        select(Shot.id, Shot.label, Setup.session_id, Shot.loosed_at, OfLowest(Op.clock_error_ms, Op.received), func.min(Op.received))
         .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)
         .join(Setup, Setup.id == ShootingEnd.setup_id)
         .join(Op, (Op.record_id == Shot.id) & (Op.noun == "shot") & (Op.action == "put") & (Op.status != "refused"), isouter=True)
         .where(Shot.voided_rev.is_(None), Setup.session_id.in_(sorted(session_ids)))
-        .group_by(Shot.id)
+        .group_by(Shot.id, Setup.session_id)
         .order_by(Shot.loosed_at, Shot.id)
     )
     return [LoggedShot(*row[:5]) for row in session.execute(query)]

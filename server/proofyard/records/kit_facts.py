@@ -11,6 +11,7 @@ from sqlmodel import Session
 from proofyard.records.arrow import ArrowBuild, ArrowCheck
 from proofyard.records.book import Op, Revision
 from proofyard.records.bow import BowBuild
+from proofyard.records.of_newest import OfHighest
 from proofyard.records.panel import PanelBuild
 from proofyard.records.shot import GROUNDED_BY, Shot, ShotReading
 from proofyard.records.speed import Combination
@@ -98,8 +99,8 @@ def flights(session: Session, arrow_build_ids: Iterable[str] | None = None) -> l
         )
     )
     both = union_all(loosed, checked, grounded).subquery()
-    # SQLite gives the other columns of the row that holds the maximum (its documentation of bare columns in aggregates).
-    query = select(both.c.build, both.c.what, func.max(func.coalesce(both.c.at, 0)), both.c.words).group_by(both.c.build, both.c.what)
+    at = func.coalesce(both.c.at, 0)
+    query = select(both.c.build, both.c.what, func.max(at), OfHighest(both.c.words, at)).group_by(both.c.build, both.c.what)
     if arrow_build_ids is not None:
         query = query.where(both.c.build.in_(list(arrow_build_ids)))
     found: dict[str, dict[str, tuple[int, str]]] = {}

@@ -84,8 +84,10 @@ def _make_combination(session: Session, op: Operation, shot_row: Row) -> None:
 
 def _are_there(session: Session, wanted: Sequence[tuple[str, Any]]) -> list[bool]:
     """Whether the book has each of these (noun, id). One statement for all: a save asks this for every link it has."""
-    asked = ", ".join(f'EXISTS (SELECT 1 FROM "{TABLES[noun].__tablename__}" WHERE id = ?)' for noun, _ in wanted)
-    row = session.connection().exec_driver_sql(f"SELECT {asked}", tuple(record_id for _, record_id in wanted)).one()
+    connection = session.connection()
+    place = "?" if connection.dialect.paramstyle == "qmark" else "%s"
+    asked = ", ".join(f'EXISTS (SELECT 1 FROM "{TABLES[noun].__tablename__}" WHERE id = {place})' for noun, _ in wanted)
+    row = connection.exec_driver_sql(f"SELECT {asked}", tuple(record_id for _, record_id in wanted)).one()
     return [bool(one) for one in row]
 
 

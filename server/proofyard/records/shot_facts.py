@@ -341,7 +341,7 @@ def _query(*wanted: Any) -> Select[Any]:
     return query.where(*wanted).order_by(*_ORDER)
 
 
-def shot_facts(session: Session, *, voided: bool = False, **wanted: str | Iterable[str] | None) -> list[ShotFact]:
+def shot_facts(session: Session, *, voided: bool = False, **wanted: str | Iterable[str] | Iterable[int] | None) -> list[ShotFact]:
     """Shots in the order they were loosed, as far as that is known.
 
     wanted  names of ShotFact fields with the value, or the values, that they must have: `trial_id=…`, `form=[…]`;
@@ -350,7 +350,7 @@ def shot_facts(session: Session, *, voided: bool = False, **wanted: str | Iterab
     return _facts(session, voided=voided, **wanted) if wanted else held(("facts", voided), lambda: _facts(session, voided=voided))
 
 
-def _facts(session: Session, *, voided: bool, **wanted: str | Iterable[str] | None) -> list[ShotFact]:
+def _facts(session: Session, *, voided: bool, **wanted: str | Iterable[str] | Iterable[int] | None) -> list[ShotFact]:
     asked = [
         _COLUMNS[name] == value if isinstance(value, str) else _COLUMNS[name].in_(list(value))
         for name, value in wanted.items()

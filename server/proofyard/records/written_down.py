@@ -6,6 +6,7 @@ from sqlalchemy import func, select
 from sqlmodel import Session
 
 from proofyard.records.book import Device, Op, Revision
+from proofyard.records.of_newest import OfHighest
 from proofyard.records.shot import Shot
 from proofyard.records.trial import Setup, ShootingEnd
 
@@ -39,9 +40,8 @@ def voided_because(session: Session) -> dict[tuple[str, str], str]:
 
 def clock_offsets(session: Session, session_id: str) -> list[tuple[str, int]]:
     """Of each phone that logged shots of a day: its call name, and what its clock lacked to the book's at the last one, in ms."""
-    last = func.max(Op.received)  # with a bare column beside it SQLite gives that of the newest row
     query = (
-        select(Device.call_name, Op.clock_offset_ms, last)
+        select(Device.call_name, OfHighest(Op.clock_offset_ms, Op.received), func.max(Op.received))
         .join(Op, Op.device_id == Device.id)
         .join(Shot, Shot.id == Op.record_id)
         .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)

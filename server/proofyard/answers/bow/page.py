@@ -218,7 +218,7 @@ def bow_found(
     stored = curve if isinstance(curve, CantTell) else stored_to(curve, points, tools=tools)
     draw = draw_of(bow, people.get(whose or ""), checks, curve=curve, brace_m=build.brace_height_m)
     at_draw = curve if isinstance(curve, CantTell) else stored_to(curve, points, tools=tools, draw_m=draw.draw_m)
-    short = shot_facts(session, bow_build_id=build_id, short_draw=["1"])
+    short = shot_facts(session, bow_build_id=build_id, short_draw=[1])
     speeds = bow_speeds(impacts, [fact for fact in mine if fact.archer_id == whose], stored=at_draw, weight_n=draw.weight_n)
     asked = None if mass_kg is None else speeds.fit if isinstance(speeds.fit, CantTell) else expected(speeds.fit, mass_kg)
     found = BowFound(

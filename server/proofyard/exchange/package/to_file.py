@@ -6,8 +6,8 @@ from pathlib import Path
 
 from proofyard.exchange.export import NotExported, readable
 from proofyard.exchange.package.packing import Made, write_package
+from proofyard.opening import the_book
 from proofyard.settings import BOOK_FILE
-from proofyard.storage import Storage
 
 
 def package_to_file(folder: Path, to: Path, *, licence: str = "") -> Made:
@@ -25,7 +25,7 @@ def package_to_file(folder: Path, to: Path, *, licence: str = "") -> Made:
     part = to.with_name(to.name + ".part")
     try:
         to.parent.mkdir(parents=True, exist_ok=True)
-        with closing(Storage(folder / BOOK_FILE)) as book, open(part, "wb") as file:
+        with closing(the_book(folder)) as book, open(part, "wb") as file:
             made = write_package(book, file, licence=licence)
         os.replace(part, to)
     except OSError as error:

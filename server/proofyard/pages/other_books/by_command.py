@@ -7,10 +7,9 @@ from proofyard.exchange.export import readable
 from proofyard.exchange.other_books.bring_in import TAKE_IT, Asked, bring_in_elsewhere, words_typed
 from proofyard.exchange.package.descriptor import book_for_others
 from proofyard.exchange.package.opened import NoPackage
-from proofyard.opening import HeldFolder
-from proofyard.records.devices import the_book
+from proofyard.opening import HeldFolder, the_book
+from proofyard.records import devices
 from proofyard.settings import BOOK_FILE
-from proofyard.storage import Storage
 from proofyard.wording.other_books import brought_in_words
 
 NO_NAME = "Enter whose book it is, for example --whose “Quarry group”."
@@ -32,8 +31,8 @@ def other_book_by_command(folder: Path, file: Path, *, whose: str, citation: str
     if not asked.whose:
         return (f"! {NO_NAME}",), False
     with HeldFolder(folder):
-        with closing(Storage(folder / BOOK_FILE, writes=False)) as book, book.read() as session:
-            own = the_book(session)
+        with closing(the_book(folder, writes=False)) as book, book.read() as session:
+            own = devices.the_book(session)
         try:
             found = bring_in_elsewhere(file, folder, asked, own_id=book_for_others(own.book_id) if own else "")
         except NoPackage as why:

@@ -7,10 +7,10 @@ from pathlib import Path
 from proofyard.exchange.checkup import size_in_words
 from proofyard.exchange.export import NotExported, readable
 from proofyard.exchange.trial_named import the_trial
+from proofyard.opening import the_book
 from proofyard.pages.report.contents import report_of
 from proofyard.pages.report.made import report_file
 from proofyard.settings import BOOK_FILE
-from proofyard.storage import Storage
 
 
 def write_report(folder: Path, wanted: str, to: Path, *, reader: str = "metric", photos: bool = True) -> str:
@@ -23,7 +23,7 @@ def write_report(folder: Path, wanted: str, to: Path, *, reader: str = "metric",
         raise NotExported(f"{to} exists already, and a report never writes over anything. Choose another name.")
     book = folder / BOOK_FILE
     readable(book)
-    with closing(Storage(book)) as storage:
+    with closing(the_book(folder)) as storage:
         trial = the_trial(storage, wanted)
         report = report_of(storage, trial.id, reader=reader)
         assert report is not None
