@@ -459,13 +459,7 @@ def _move(asked: argparse.Namespace) -> int:
 
     owners_alone.from_now_on()
     done = move(asked.source, asked.target, tell=lambda line: print(f"  {line}", flush=True))
-    print("It went on where it had stopped." if done.went_on else "Every row was read back and compared.")
-    print(f"Moved: {done.rows} rows in {done.tables} tables.")
-    if done.kept:
-        print(f"The file is kept as {done.kept}; photos stay in its folder.")
-        print(f"Serve it with PROOFYARD_DATABASE set to that address, and --data {asked.source}")
-    else:
-        print("The database is marked as moved away, and no server opens it again. Photos stay where they were: copy them into the folder.")
+    print("\n".join(done.in_words(asked.source)))
     return 0
 
 

@@ -32,6 +32,16 @@ class Moved:
     went_on: bool
     kept: Path | None = None
 
+    def in_words(self, source: str) -> tuple[str, ...]:
+        """What is said of it at the end, a line each."""
+        first = f"Moved: {self.rows} rows in {self.tables} tables; every one was read back and compared."
+        again = ("It went on where it had stopped.",) if self.went_on else ()
+        if self.kept:
+            served = f"Serve it with PROOFYARD_DATABASE set to that address, and --data {source}"
+            return (*again, first, f"The file is kept as {self.kept}; photos stay in its folder.", served)
+        left = "The database is marked as moved away, and no server opens it again. Photos stay where they were: copy them into the folder."
+        return (*again, first, left)
+
 
 def move(source: str, target: str, *, tell: Callable[[str], object] = lambda line: None) -> Moved:
     """Move the book of a folder, or of a database's address, to the other kind of place.
