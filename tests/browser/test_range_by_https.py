@@ -66,7 +66,7 @@ def start(tmp_path: Path, playwright: Playwright, chromium_path: str | None, rea
         )
         on.append(context)
         page = context.pages[0]
-        page.set_default_timeout(8000)
+        page.set_default_timeout(20_000)  # a new Chromium, TLS and all files of the page: slow where others work beside it
         return page
 
     yield switched_on
