@@ -56,3 +56,11 @@ def test_another_book_and_the_demo_are_another_build(house: House) -> None:
 
     assert build(False, "one") == build(False, "one")
     assert len({build(False, "one"), build(False, "other"), build(True, "one")}) == 3
+
+
+def test_no_comment_of_the_ranges_scripts_travels_to_a_phone() -> None:
+    """One with an apostrophe or a quotation mark would: what leaves them out can't tell it from a text."""
+    for name, url in assets().urls.items():
+        if name.startswith("js/range/"):
+            body = assets().body(url)
+            assert body is not None and re.findall(rb"[ \t]// .*", body.plain) == [], name

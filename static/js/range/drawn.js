@@ -54,7 +54,7 @@ export function tile(level) {
   return made;
 }
 
-const patterns = new WeakMap(); // what a choice's keys are copied from: its list may be empty for a while, and fill again
+const patterns = new WeakMap(); // what the keys of a choice are copied from: its list may be empty for a while, and fill again
 
 /**
  * Fill a choice whose first key is the pattern for all. Options: { value, words, unseen, glyph, need, disabled }.

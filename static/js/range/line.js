@@ -18,7 +18,7 @@ import { newId } from "./ids.js";
 import { aloud, chosen, copy, fillChoice, fillRows, say, slot, wordOf, wrong } from "./drawn.js";
 import { clockWords } from "./words.js";
 
-const TWICE_MS = 500; // a cold thumb's second tap: nobody looses two arrows within half a second
+const TWICE_MS = 500; // the second tap of a cold thumb: nobody looses two arrows within half a second
 const { setup } = which;
 const MOST_LABELS = 4; // of the end so far, in one line; the rows beneath have all
 let next = {}; // what the plan or the rule says

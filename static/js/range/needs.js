@@ -40,7 +40,7 @@ function update() {
 }
 
 function labelOf(name) {
-  const field = name === "value" ? "speed" : name; // a speed's own field is its value
+  const field = name === "value" ? "speed" : name; // the own field of a speed is its value
   for (const template of ["range-reading-view", "range-shot"]) {
     const control = document.getElementById(template).content.querySelector(`[name="${field}"]`);
     const label = control && (control.closest("fieldset")?.querySelector("legend") || control.closest(".field").querySelector("label"));

@@ -23,7 +23,7 @@ export function bindPlace(form, setup, label, changed) {
   const unknown = form.querySelector("[data-cant-tell]");
   let hits = [];
   let close = false;
-  let sizes = { tile: 20, text: 14 }; // in the drawing's own units
+  let sizes = { tile: 20, text: 14 }; // in units of the drawing itself
 
   function measure() {
     const shown = sheetSvg.getBoundingClientRect().width;

@@ -21,7 +21,7 @@ import * as thumb from "./thumb.js";
 import { light, units } from "./words.js";
 import { copy, say, slot } from "./drawn.js";
 
-const OURS = /^(#shot=[0-9a-f-]{36}|#needs|#held|#order)?$/; // any other hash leads within the page, such as the skip link's
+const OURS = /^(#shot=[0-9a-f-]{36}|#needs|#held|#order)?$/; // any other hash leads within the page, such as that of the skip link
 const VIEWS = { "/range": ["line", line], "/range/butt": ["butt", butt], "/range/bench": ["bench", bench] };
 let current = null;
 

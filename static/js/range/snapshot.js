@@ -42,7 +42,7 @@ export async function look() {
       clock.sample(began, t1, t2);
     }
     const news = answer && answer.status === 200 ? queue.saidIn(answer.text) : {};
-    if (news.seq !== undefined) { // another network's page may answer with 200 as well
+    if (news.seq !== undefined) { // the page of another network may answer with 200 as well
       now = merged(before, news);
       await store.write([{ in: "kept", key: "snapshot", put: now }]);
       await queue.meet(now);

@@ -6,7 +6,7 @@ import { question } from "./thumb.js";
 import { inchPound } from "./words.js";
 import { speedRead } from "./words.js";
 
-const SLOW_M_S = 20; // between these an arrow's speed is ordinary: quantities/kinds.py, arrow_speed
+const SLOW_M_S = 20; // between these the speed of an arrow is ordinary: quantities/kinds.py, arrow_speed
 const FAST_M_S = 90;
 const MOST_M_S = 150; // the book takes no more
 const OTHER = { "m/s": "fps", fps: "m/s" };

@@ -10,7 +10,7 @@ import { aloud, copy, fillRows, row, say, slot } from "./drawn.js";
 import { clockWords, dayWords } from "./words.js";
 import * as store from "./store.js";
 
-let asking = false; // "log all the same" was pressed, and the question stands
+let asking = false; // the key to log all the same was pressed, and the question stands
 let allowed = ""; // for whom one shot may be logged all the same
 let said = ""; // a reader hears it when it changes, not at each redraw
 

@@ -12,7 +12,7 @@ const NAME = "proofyard";
 const STORES = { ops: { keyPath: "op_id" }, drafts: undefined, kept: undefined, photos: { keyPath: "id" } };
 const WITH_KEPT = ["ops", "drafts", "kept"];
 const DEAD = new Set(["InvalidStateError", "UnknownError", "AbortError", "NotFoundError", "TimeoutError"]);
-const ANSWERS_WITHIN_MS = 8000; // a phone's store that was asked in the background may never answer
+const ANSWERS_WITHIN_MS = 8000; // a store that was asked in the background may never answer
 
 export class StoreTrouble extends Error {}
 

@@ -77,7 +77,7 @@ export function draw() {
   const text = (now.strong || "") + now.words;
   const place = slot(strip, "words");
   if (place.textContent !== text) {
-    const line = document.createElement("span"); // the link is a row of boxes, in which a sentence's parts would lose the space between them
+    const line = document.createElement("span"); // the link is a row of boxes, in which parts of a sentence would lose the space between them
     const strong = document.createElement("b");
     strong.textContent = now.strong || "";
     line.append(...(now.strong ? [strong] : []), now.words);

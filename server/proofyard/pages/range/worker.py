@@ -19,7 +19,7 @@ from proofyard.records import devices
 
 router = APIRouter()
 
-STATIC = re.compile(r'"(/static/[^"]+)"')
+STATIC = re.compile(r'"(/static/[^"#]+)')
 SCRIPT = "js/range_worker.js"
 
 
