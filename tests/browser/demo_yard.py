@@ -50,6 +50,7 @@ NO_PAGES = (
     "/bring-in/sheet/",  # these two of a sheet that somebody brings: tests/pages/test_bring_in_page.py
     "/bring-in/batches/",
     "/pool/",
+    "/https/",  # what a phone is to trust, as a file: tests/test_certify.py
 )
 # A photo whose corners are set, as a file: nobody set those of the demo's; a report, which a browser puts away.
 NO_PAGE_AT_ITS_END = ("/straight", "/report.html")
