@@ -5,7 +5,8 @@ Statements are made for SQLite's meaning: here each part that PostgreSQL has no 
     whole numbers, figures      BIGINT and DOUBLE PRECISION: its INTEGER is too small for milliseconds, its REAL for a figure
     text                        COLLATE "C": sorts by code points and lowers a to z alone, as SQLite does, whatever the server's language
     nothing (NULL) in an order  first, as in SQLite; PostgreSQL puts it last
-    GLOB, json_array, json_group_array, group_concat, json, date(…), CAST(text AS INTEGER)    by name
+    LIKE                        minds no case; sums of whole numbers are whole
+    GLOB, substr, json_array, json_group_array, group_concat, json, date(…), CAST(text AS INTEGER)    by name
 """
 
 import re
@@ -17,6 +18,7 @@ from sqlalchemy.dialects.postgresql.psycopg import PGCompiler_psycopg
 from sqlalchemy.ext.compiler import compiles
 from sqlalchemy.sql import operators
 from sqlalchemy.sql.elements import ColumnElement, UnaryExpression
+from sqlalchemy.types import NullType
 
 
 @compiles(Integer, "postgresql")
@@ -43,7 +45,7 @@ class SaysItInPostgres(PGCompiler):
     """Statements as PostgreSQL takes them."""
 
     def order_by_clause(self, select: Any, **kw: Any) -> str:
-        said = [self._with_nothing_first(one, **kw) for one in self._order_of(select)]
+        said = [self._with_nothing_first(select, one, **kw) for one in self._order_of(select)]
         said = [one for one in said if one]
         return f" ORDER BY {', '.join(said)}" if said else ""
 
@@ -51,18 +53,36 @@ class SaysItInPostgres(PGCompiler):
     def _order_of(select: Any) -> tuple[Any, ...]:
         return tuple(select._order_by_clauses)
 
-    def _with_nothing_first(self, clause: Any, **kw: Any) -> str:
+    def _with_nothing_first(self, select: Any, clause: Any, **kw: Any) -> str:
         said = self.process(clause, **kw)
-        if not said or not _may_be_nothing(clause):
+        if not said or not _may_be_nothing(select, clause):
             return said
         down = isinstance(clause, UnaryExpression) and clause.modifier is operators.desc_op
         return f"{said} NULLS {'LAST' if down else 'FIRST'}"
 
     def visit_cast(self, cast: Any, **kw: Any) -> str:
-        if not (isinstance(cast.type, Integer) and isinstance(cast.clause.type, String)):
+        # What a function of SQLite's gives has no sort: it may be a text.
+        if not (isinstance(cast.type, Integer) and isinstance(cast.clause.type, (String, NullType))):
             return str(super().visit_cast(cast, **kw))  # type: ignore[no-untyped-call]
-        # SQLite reads the digits that a text begins with, and 0 where there are none. More than 18 would be no number of its.
-        return f"coalesce(substring({self.process(cast.clause, **kw)} from '^ *[+-]?[0-9]{{1,18}}'), '0')::bigint"
+        # SQLite reads the digits that a text begins with, 0 where there are none, and nothing in nothing. More than 18 would be no
+        # number of its.
+        said = self.process(cast.clause, **kw)
+        digits = f"substring(({said})::text from '^ *[+-]?[0-9]{{1,18}}')"
+        return f"coalesce({digits}, CASE WHEN {said} IS NOT NULL THEN '0' END)::bigint"
+
+    def visit_like_op_binary(self, binary: Any, operator: Any, **kw: Any) -> str:
+        return str(self.visit_ilike_op_binary(binary, operator, **kw))  # type: ignore[no-untyped-call]
+
+    def visit_not_like_op_binary(self, binary: Any, operator: Any, **kw: Any) -> str:
+        return str(self.visit_not_ilike_op_binary(binary, operator, **kw))  # type: ignore[no-untyped-call]
+
+    def visit_substr_func(self, function: Any, **kw: Any) -> str:
+        said, *places = (self.process(one, **kw) for one in function.clauses)
+        return f"substr({', '.join([said, *(f'({place})::int4' for place in places)])})"  # it takes no BIGINT as a place
+
+    def visit_sum_func(self, function: Any, **kw: Any) -> str:
+        said = f"sum({self._said(function, **kw)})"
+        return f"{said}::bigint" if isinstance(function.type, Integer) else said  # else a decimal, which JSON has no word for
 
     def visit_custom_op_binary(self, element: Any, operator: Any, **kw: Any) -> str:
         if operator.opstring != "GLOB":
@@ -95,13 +115,15 @@ class Compiler(SaysItInPostgres, PGCompiler_psycopg):
     """The same for psycopg, which marks parameters in its own way."""
 
 
-def _may_be_nothing(clause: Any) -> bool:
-    """Whether an ordered value may be NULL. A column that always holds something is left alone, so that its index serves."""
+def _may_be_nothing(select: Any, clause: Any) -> bool:
+    """Whether an ordered value may be NULL. A column that always holds something is left alone, so that its index serves;
+    where several tables are joined, it may hold nothing all the same."""
     while isinstance(clause, UnaryExpression):
         if clause.modifier in (operators.nulls_first_op, operators.nulls_last_op):
             return False
         clause = clause.element
-    return not (isinstance(clause, ColumnElement) and getattr(clause, "nullable", True) is False)
+    always = isinstance(clause, ColumnElement) and getattr(clause, "nullable", True) is False
+    return not (always and select.get_final_froms() == [getattr(clause, "table", None)])
 
 
 _DDL = re.compile(r"\s*(CREATE TABLE|ALTER TABLE)\b", re.IGNORECASE)
