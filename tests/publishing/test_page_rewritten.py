@@ -6,7 +6,7 @@ PAGE = """<!doctype html><html><head><title>P</title></head><body>
 <p class="button__row"><a class="button" href="/trials/1/report">Report</a> <a class="button button--plain" href="/shots">Download</a></p>
 <p class="button__row"><a class="button" href="/kit">Kit</a> <a class="button" href="/trials/1/report">Report</a></p>
 <p>Of <a href="/notebook">the notebook</a>.</p>
-<p class="film__cards">Lower third <a href="/shots/1/cards/card.svg">SVG</a></p>
+<p class="shot__cards">Lower third <a href="/shots/1/cards/card.svg">SVG</a></p>
 </body></html>"""
 
 

@@ -15,7 +15,7 @@ GONE = (
     "//script|//template|//form|//meta[@name='htmx-config']"
     "|//*[@id='told' or @id='oops-unheard' or @id='oops-fault']"
     "|//*[contains(concat(' ', normalize-space(@class), ' '), ' chart__files ')]"
-    "|//*[contains(concat(' ', normalize-space(@class), ' '), ' film__cards ')]"
+    "|//*[contains(concat(' ', normalize-space(@class), ' '), ' shot__cards ')]"
     "|//*[contains(concat(' ', normalize-space(@class), ' '), ' footing__leave ')]"
 )
 ONLY_LIVE = "//@*[{}]".format(" or ".join(f"starts-with(name(), '{name}')" for name in ("hx-", "data-live", "data-glyphs", "data-held")))
