@@ -1,5 +1,6 @@
 """What the one door takes and refuses, on a database; the rest of these tests is run there by `test_data_layers_there.py`."""
 
+import pytest
 from proofyard.storage import Storage
 
 from tests.records.test_apply import (  # noqa: F401  run here with a database's `book`
@@ -15,6 +16,8 @@ from tests.records.test_apply import (  # noqa: F401  run here with a database's
     test_two_who_say_otherwise_of_one_field_are_both_kept_for_a_person_to_decide,
     test_what_was_typed_stays_beside_what_it_means,
 )
+
+pytestmark = pytest.mark.slow
 
 
 def test_these_run_on_a_database(book: Storage) -> None:

@@ -6,7 +6,7 @@ from proofyard.storage import Storage
 from tests.api.test_holds import *  # noqa: F403
 from tests.records.test_apply import *  # noqa: F403
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 
 def test_these_run_on_a_database(book: Storage) -> None:

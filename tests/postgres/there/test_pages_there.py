@@ -90,6 +90,7 @@ def differing(both: Both, addresses: tuple[tuple[str, str], ...]) -> list[str]:
     return told
 
 
+@pytest.mark.slow
 def test_some_pages_say_the_same(both: Both) -> None:
     assert differing(both, tuple(one for one in EVERY if one[1] in SOME)) == []
 
