@@ -17,7 +17,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from proofyard.access.connections import Pace, sweep_for_ever
+from proofyard.access.connections import Counts, CountsRequests, Pace, sweep_for_ever
 from proofyard.access.door import Door, HeadWhereGet
 from proofyard.access.gate import Gate
 from proofyard.access.hosts import own_addresses
@@ -32,7 +32,6 @@ from proofyard.live import stream
 from proofyard.live.doorbell import Doorbell
 from proofyard.live.hands import FOR_LISTENERS, FOR_WORKING_OUT, Hands
 from proofyard.live.holds import Holds
-from proofyard.live.metrics import Counts, CountsRequests
 from proofyard.live.page_workers import InWorkers, PageWorkers
 from proofyard.opening import the_book
 from proofyard.pages.another_bow import page as another_bow

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from proofyard.live.metrics import Counts, Family, written
+from proofyard.access.connections import Counts
+from proofyard.live.metrics import Family, written
 from proofyard.records.ids import new_id
 from proofyard.records.operations import OP_VERSION
 from starlette.testclient import TestClient

@@ -8,10 +8,16 @@ Plain bookkeeping on the event loop's thread: what speaks HTTP is server/listeni
 """
 
 import asyncio
+import math
+import threading
 import time
 from collections import Counter, deque
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Protocol
+
+from fastapi.routing import iter_route_contexts
+from starlette.routing import BaseRoute
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST = 768  # each holds a file open; systems give a program at least 1024 of them
 MOST_OF_STRANGERS = 256
@@ -25,6 +31,10 @@ UNREAD_S = 60.0  # nobody takes what we send
 HANDSHAKE_WITHIN_S = 10.0
 MOST_HANDSHAKES = 64
 SWEEP_EVERY_S = 1.0
+METHODS = frozenset({"GET", "POST", "PUT", "DELETE", "PATCH", "OPTIONS"})
+NO_ROUTE = "none"  # refused at the door, or no such page
+STREAMS = "/live"  # open for hours: its time says nothing
+BOUNDS_S = (0.01, 0.03, 0.1, 0.3, 1.0, 3.0, 10.0, math.inf)
 OWN = frozenset({"127.0.0.1", "::1"})
 # In which order connections give way: those that ask nothing, then those that only listen for changes.
 NEW, IDLE, BODY, ANSWERING, LISTENING = "new", "idle", "body", "answering", "listening"
@@ -234,3 +244,81 @@ class InHand:
             self._each[address] = left
         else:
             del self._each[address]
+
+
+class Counts:
+    """What one server did, for its owner; any thread may count.
+
+    Counts have few labels, each out of a list of ours: a route's own template, never the address that somebody typed, so that
+    nobody can make this grow.
+    """
+
+    def __init__(self, routes: Callable[[], Sequence[BaseRoute]]) -> None:
+        self._routes = routes
+        self._lock = threading.Lock()
+        self._requests: Counter[tuple[str, str, int]] = Counter()
+        self._buckets: dict[str, list[int]] = {}
+        self._seconds: Counter[str] = Counter()
+        self._operations: Counter[str] = Counter()
+        self._made_by_workers: list[tuple[object, str]] | None = None
+        self.began = time.time()
+
+    def request(self, method: str, template: str, status: int, seconds: float) -> None:
+        """One request that was answered."""
+        with self._lock:
+            self._requests[method if method in METHODS else "other", template, status] += 1
+            if template == STREAMS:
+                return
+            buckets = self._buckets.setdefault(template, [0] * len(BOUNDS_S))
+            buckets[next(n for n, bound in enumerate(BOUNDS_S) if seconds <= bound)] += 1
+            self._seconds[template] += seconds  # type: ignore[assignment]
+
+    def operations(self, statuses: Iterable[str]) -> None:
+        """What became of operations: applied, merged, clash, refused; "again" for one that had been taken before."""
+        with self._lock:
+            self._operations.update(statuses)
+
+    def now(self) -> tuple[list[tuple[tuple[str, str, int], int]], dict[str, list[int]], dict[str, float], list[tuple[str, int]]]:
+        """Requests by (method, route, status); by route how many took up to each of `BOUNDS_S`, and seconds in all; operations."""
+        with self._lock:
+            buckets = {name: list(found) for name, found in sorted(self._buckets.items())}
+            return sorted(self._requests.items()), buckets, dict(self._seconds), sorted(self._operations.items())
+
+    def template_of(self, scope: Scope, status: int) -> str:
+        """The route that answered. A page of a worker was routed there, so its route is looked for here."""
+        route = scope.get("route")
+        if route is not None or status >= 400:
+            return str(getattr(route, "path", NO_ROUTE))
+        if self._made_by_workers is None:
+            found = [
+                (getattr(one, "path_regex", None), str(one.path))
+                for one in iter_route_contexts(self._routes())
+                if "GET" in (one.methods or ())
+            ]
+            self._made_by_workers = [(regex, path) for regex, path in found if regex is not None]
+        return next((path for regex, path in self._made_by_workers if regex.match(scope["path"])), NO_ROUTE)  # type: ignore[attr-defined]
+
+
+class CountsRequests:
+    """Around the door, so that what it refuses is counted too."""
+
+    def __init__(self, app: ASGIApp, counts: Counts) -> None:
+        self.app, self.counts = app, counts
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        began, status = time.perf_counter(), 500  # what raises has answered nothing
+
+        async def watched(message: Message) -> None:
+            nonlocal status
+            if message["type"] == "http.response.start":
+                status = message["status"]
+            await send(message)
+
+        try:
+            await self.app(scope, receive, watched)
+        finally:
+            template = self.counts.template_of(scope, status)
+            self.counts.request(scope["method"], template, status, time.perf_counter() - began)

@@ -6,6 +6,7 @@ Plain ASGI, no request object: this runs for every request.
 """
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
@@ -16,12 +17,13 @@ from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from proofyard.access.gate import Gate
-from proofyard.access.problem import MEDIA_TYPE, MOST_ASKED_A_MINUTE, bearer_in, is_for_programs, problem, problem_bytes
+from proofyard.access.problem import MEDIA_TYPE, MOST_ASKED_A_MINUTE, is_for_programs, problem, problem_bytes
 from proofyard.access.proxy import PROXIED
 from proofyard.access.seats import COOKIE, STRANGER, Seat, hash_of, named
 from proofyard.storage import StorageTrouble
 
 MOST_BODY = 1_000_000
+LONGEST_TOKEN = 200
 # Photos are bigger: one from a phone, and a form with a camera's card full of them; so is another book's package.
 BIGGER_BODIES = {"/api/photos/": 20_000_000, "/photos": 100_000_000, "/other-books": 100_000_000, "/bring-in": 21_000_000}
 SAFE = frozenset({"GET", "HEAD"})
@@ -145,6 +147,15 @@ class Door:
         tell = seat.role == "owner" and scope["path"] == FIRST_PAGE
         state["moved"] = await run_in_threadpool(self.gate.steady.moved) if tell else None
         await self.app(scope, at_most(receive, most_body(scope)), send)
+
+
+def bearer_in(path: str, headers: Mapping[bytes, bytes]) -> str | None:
+    """The token that a request shows at the programs' interface; empty where what it shows can be none; None: it shows nothing."""
+    if b"authorization" not in headers or not is_for_programs(path):
+        return None
+    scheme, _, token = headers[b"authorization"].decode("latin-1").partition(" ")
+    token = token.strip()
+    return token if scheme.lower() == "bearer" and token.isascii() and 0 < len(token) <= LONGEST_TOKEN else ""
 
 
 def shown_in(scope: Scope, headers: dict[bytes, bytes]) -> Shown | None:

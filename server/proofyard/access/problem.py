@@ -13,7 +13,6 @@ from typing import Any
 INTERFACE = "/api/v1"
 MEDIA_TYPE = "application/problem+json"
 MOST_ASKED_A_MINUTE = 120
-LONGEST_TOKEN = 200
 _CODES: Mapping[int, str] = {
     400: "not_understood",
     401: "no_token",
@@ -41,15 +40,6 @@ class FieldProblem:
 def is_for_programs(path: str) -> bool:
     """Whether a path belongs to the programs' interface."""
     return path == INTERFACE or path.startswith(INTERFACE + "/")
-
-
-def bearer_in(path: str, headers: Mapping[bytes, bytes]) -> str | None:
-    """The token that a request shows at the programs' interface; empty where what it shows can be none; None: it shows nothing."""
-    if not is_for_programs(path) or b"authorization" not in headers:
-        return None
-    scheme, _, token = headers[b"authorization"].decode("latin-1").partition(" ")
-    token = token.strip()
-    return token if scheme.lower() == "bearer" and token.isascii() and 0 < len(token) <= LONGEST_TOKEN else ""
 
 
 def problem(status: int, detail: str, *, code: str = "", fields: Iterable[FieldProblem] = (), fault: str = "") -> dict[str, Any]:

@@ -4,9 +4,10 @@ from collections import Counter
 
 from fastapi import APIRouter, Request, Response
 
+from proofyard.access.connections import Counts
 from proofyard.access.gate import TheGate
 from proofyard.access.seats import OwnerSeat, TheBook
-from proofyard.live.metrics import MEDIA_TYPE, Counts, gauge, gauges, written
+from proofyard.live.metrics import MEDIA_TYPE, gauge, gauges, samples, written
 from proofyard.records import devices, listing
 
 router = APIRouter()
@@ -21,9 +22,9 @@ def metrics(request: Request, _: OwnerSeat, book: TheBook, gate: TheGate) -> Res
         saved = listing.operations_kept(session)
     roles = Counter(one.role for one in everyone if one.role in ("owner", "archer", "viewer"))
     workers = state.page_workers
-    files = [("book", book.path.stat().st_size), ("journal", book.journal_bytes())]
+    files = [("book", book.path.stat().st_size), ("journal", book.journal_bytes())] if book.in_a_file else []
     families = [
-        *counts.samples(),
+        *samples(counts),
         gauge("proofyard_operations_in_the_book", "Operations that the book holds, of all time.", saved),
         gauges("proofyard_book_bytes", "Bytes of the book's file and of the journal beside it.", "file", files),
         gauges("proofyard_seats", "Phones and browsers that are in, by role.", "role", sorted(roles.items())),
