@@ -6,6 +6,8 @@ import multiprocessing
 import os
 import re
 import signal
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -346,3 +348,17 @@ def test_a_page_that_a_worker_died_over_takes_the_one_made_ready_meanwhile(
     assert (workers._one(fresh=True) is ready) is taken
     assert len(workers._all) == (1 if taken else 2)
     workers._threads.close()
+
+
+LARGE = """
+import subprocess, sys
+held = b"x" * 600_000_000
+asks = "from proofyard.live import page_worker; print(page_worker._most_taken())"
+print(subprocess.run([sys.executable, "-c", asks], capture_output=True, text=True, check=True).stdout)
+"""
+
+
+def test_a_worker_of_a_large_server_has_not_grown_when_it_begins() -> None:
+    """Linux hands on to a process what the one held that began it: each worker of a server of 700 MB would end after one page."""
+    taken = subprocess.run([sys.executable, "-c", LARGE], capture_output=True, text=True, check=True).stdout
+    assert 1_000_000 < int(taken) < 500_000_000
