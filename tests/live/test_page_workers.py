@@ -114,8 +114,12 @@ PATHS = [
 ]
 
 
-# One of each kind is asked in every run: of many shots, of one thing, a file, an address that is none. The others wait for --long.
+# One of each kind is asked in every run: of many shots, a day, a calculation, a file, an address that is none. The others wait for --long.
 ASKED_LATER = {
+    "/compare/wear?trial={trial}",
+    "/panels/{panel}",
+    "/shots.csv",
+    "/trials/{trial}/plan",
     "/download/speeds.csv?form=odd",
     "/combinations/{combination}",
     "/bows/{bow}",
