@@ -221,7 +221,7 @@ def create_app(
     app.state.app_to_publish, app.state.page_workers = app_without_door, None
     if page_workers:
         workers = PageWorkers(partial(app_that_reads, storage.path, settings, demo=demo), page_workers)
-        app.state.page_workers, storage.read_elsewhere = workers, lambda: workers.at_work
+        app.state.page_workers, storage.read_elsewhere = workers, lambda: workers.busy > 0
         app.add_middleware(InWorkers, workers=workers)
     return app
 

@@ -109,6 +109,7 @@ def test_a_token_may_ask_so_often_and_is_told_when_to_come_again(house: House, r
 def test_guesses_from_one_address_are_slowed_down(house: House) -> None:
     statuses = {program(house, f"{PREFIX}{n}").get("/api/v1").status_code for n in range(125)}
     assert statuses == {401, 429}
+    assert len(house.app.state.gate.programs._pace._times) == 1, "a guess more is nothing more to remember"
 
 
 def test_what_is_held_is_not_sent_again_until_the_book_changes(house: House, reader: TestClient) -> None:

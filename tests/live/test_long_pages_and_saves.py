@@ -84,13 +84,13 @@ def wait_till(true: Callable[[], object], seconds: float = 20) -> None:
 def test_no_page_is_begun_while_the_book_is_held_and_all_are_answered_after(workers: PageWorkers) -> None:
     ask(workers)
     begun = in_threads(1, partial(ask, workers))
-    wait_till(lambda: workers.at_work)
+    wait_till(lambda: workers.busy > 0)
     took: list[float] = []
     with workers.held() as free:
-        assert free and not workers.at_work, "the page that was begun is waited for"
+        assert free and not workers.busy, "the page that was begun is waited for"
         waiting = in_threads(2, lambda: took.append(ask(workers)))
         time.sleep(2 * READS_S)
-        assert not workers.at_work and took == []
+        assert not workers.busy and took == []
     for thread in begun + waiting:
         thread.join(20)
     assert len(took) == 2 and min(took) > 2 * READS_S

@@ -165,7 +165,7 @@ def test_the_owner_is_told_of_another_address_on_the_first_page_that_a_worker_ma
         pages = {role: yard.client(yard.with_worker, role).get("/").text for role in ("owner", "archer")}
     finally:
         gate.steady.before = kept
-    assert yard.workers.any_made
+    assert yard.workers.made
     assert "http://10.1.2.3:8014" in pages["owner"] and "10.1.2.3" not in pages["archer"]
 
 

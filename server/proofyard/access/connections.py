@@ -9,9 +9,10 @@ Plain bookkeeping on the event loop's thread: what speaks HTTP is server/listeni
 
 import asyncio
 import math
+import re
 import threading
 import time
-from collections import Counter, deque
+from collections import Counter, defaultdict, deque
 from collections.abc import Callable, Iterable, Sequence
 from typing import Protocol
 
@@ -258,9 +259,9 @@ class Counts:
         self._lock = threading.Lock()
         self._requests: Counter[tuple[str, str, int]] = Counter()
         self._buckets: dict[str, list[int]] = {}
-        self._seconds: Counter[str] = Counter()
+        self._seconds: defaultdict[str, float] = defaultdict(float)
         self._operations: Counter[str] = Counter()
-        self._made_by_workers: list[tuple[object, str]] | None = None
+        self._made_by_workers: list[tuple[re.Pattern[str], str]] | None = None
         self.began = time.time()
 
     def request(self, method: str, template: str, status: int, seconds: float) -> None:
@@ -271,7 +272,7 @@ class Counts:
                 return
             buckets = self._buckets.setdefault(template, [0] * len(BOUNDS_S))
             buckets[next(n for n, bound in enumerate(BOUNDS_S) if seconds <= bound)] += 1
-            self._seconds[template] += seconds  # type: ignore[assignment]
+            self._seconds[template] += seconds
 
     def operations(self, statuses: Iterable[str]) -> None:
         """What became of operations: applied, merged, clash, refused; "again" for one that had been taken before."""
@@ -296,7 +297,7 @@ class Counts:
                 if "GET" in (one.methods or ())
             ]
             self._made_by_workers = [(regex, path) for regex, path in found if regex is not None]
-        return next((path for regex, path in self._made_by_workers if regex.match(scope["path"])), NO_ROUTE)  # type: ignore[attr-defined]
+        return next((path for regex, path in self._made_by_workers if regex.match(scope["path"])), NO_ROUTE)
 
 
 class CountsRequests:

@@ -19,7 +19,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from proofyard.access.gate import Gate
 from proofyard.access.problem import MEDIA_TYPE, MOST_ASKED_A_MINUTE, is_for_programs, problem, problem_bytes
 from proofyard.access.proxy import PROXIED
-from proofyard.access.seats import COOKIE, STRANGER, Seat, hash_of, named
+from proofyard.access.seats import COOKIE, STRANGER, Seat, named
 from proofyard.storage import StorageTrouble
 
 MOST_BODY = 1_000_000
@@ -81,9 +81,6 @@ class Door:
             return
         address = (scope.get("client") or ("", 0))[0]
         shown = shown_in(scope, headers)
-        if shown is not None and shown.program and (wait := self.gate.programs.must_wait_s(hash_of(shown.secret).hex())):
-            await _say(scope, send, 429, TOO_OFTEN.format(wait), retry_after_s=wait)
-            return
         held = self.gate.seats.held(shown.secret, program=shown.program) if shown is not None else STRANGER
         if scope["path"] == STREAMS:
             self.gate.connections.listens(scope.get(PROXIED) or scope.get("client"))
@@ -129,9 +126,9 @@ class Door:
                 answer = await self.gate.trouble_page(Request(scope, receive), trouble)
                 await answer(scope, receive, send)
             return
-        if (
-            program and seat is STRANGER and (wait := self.gate.programs.must_wait_s((scope.get("client") or ("", 0))[0]))
-        ):  # who guesses at tokens
+        # Whoever guesses at tokens is counted by address: one guess more must not be one more to remember.
+        asking = seat.device_id or (scope.get("client") or ("", 0))[0]
+        if program and (wait := self.gate.programs.must_wait_s(asking)):
             await _say(scope, send, 429, TOO_OFTEN.format(wait), retry_after_s=wait)
             return
         if seat.role == "archer" and not program and scope["path"].startswith("/api/"):

@@ -65,6 +65,6 @@ class Programs:
         return True
 
     def must_wait_s(self, who: str) -> int:
-        """Whole seconds until a token, or an address whose tokens are none, may ask again; 0, and counted, if it may now."""
+        """Whole seconds until a program, or an address whose tokens are none, may ask again; 0, and counted, if it may now."""
         wait_s = self._pace.wait_s(who)
         return int(wait_s) + 1 if wait_s > 0 else 0

@@ -179,11 +179,6 @@ class PageWorkers:
                     self._idle.append(worker)
 
     @property
-    def any_made(self) -> bool:
-        """Whether there is a worker, at work or ready or about to be."""
-        return bool(self._all)
-
-    @property
     def made(self) -> int:
         """How many workers there are, at work or ready or about to be."""
         return len(self._all)
@@ -193,20 +188,15 @@ class PageWorkers:
         """How many make a page now."""
         return self._at_work
 
-    @property
-    def at_work(self) -> bool:
-        """Whether a page is being made now."""
-        return self._at_work > 0
-
     @contextlib.contextmanager
     def held(self) -> Iterator[bool]:
         """No page is begun meanwhile; whether those that were begun are done."""
         self._may_begin.clear()
         try:
             until = time.monotonic() + HELD_S
-            while self.at_work and time.monotonic() < until:
+            while self.busy and time.monotonic() < until:
                 time.sleep(0.02)
-            yield not self.at_work
+            yield self.busy == 0
         finally:
             self._may_begin.set()
 
@@ -288,7 +278,7 @@ class InWorkers:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         # Whoever starts the laptop lands on the first page: it waits for no process that is only being made.
-        first = scope["type"] == "http" and scope["path"] == "/" and not self.workers.any_made
+        first = scope["type"] == "http" and scope["path"] == "/" and not self.workers.made
         if first or scope["type"] != "http" or scope["method"] not in SAFE or not LONG.fullmatch(scope["path"]):
             if scope["type"] == "http" and NEAR.fullmatch(scope["path"]):
                 self.workers.make_ready(1)
