@@ -8,7 +8,7 @@ from proofyard.exchange.columns_of_records import column_of
 from proofyard.exchange.csv_writing import Column, Table, utc, yes_no
 from proofyard.exchange.fetched import Fetched
 from proofyard.exchange.kit_csv import areals_of
-from proofyard.exchange.shots_csv_columns import NOT_READ, Ask, ShotRow, choices_words, number_column, of_fact, text_column
+from proofyard.exchange.shots_csv_columns import NOT_READ, Ask, ShotRow, by_columns, choices_words, number_column, of_fact, text_column
 from proofyard.exchange.shots_csv_facts import FAIRNESS, MATERIAL, hardness_by_piece
 from proofyard.exchange.shots_csv_figures import AT_TARGET, FIGURES, HEAD
 from proofyard.records.arrow import FORMS
@@ -343,4 +343,4 @@ def shots_table(fetched: Fetched, shots: Sequence[LoosedShot] | None = None) -> 
         )
         for shot in (every if shots is None else shots)
     ]
-    return Table("shots.csv", WORDS, COLUMNS, tuple(tuple(ask(row) for _, ask in _ALL) for row in rows))
+    return Table("shots.csv", WORDS, COLUMNS, tuple(by_columns((ask for _, ask in _ALL), rows)))

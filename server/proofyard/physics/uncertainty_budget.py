@@ -194,7 +194,9 @@ def uncertainty_budget(inputs: ShotInputs, uncertainties: Sequence[UncertaintySo
     lines = tuple(
         Line(uncertainty, u, (u / total) ** 2 if total else 0.0) for (uncertainty, _), u in zip(parts, contributions, strict=True)
     )
-    by_scope = {scope: math.hypot(*(line.contribution for line in lines if line.uncertainty.scope == scope)) for scope in SCOPES}
+    of_scope: dict[str, list[float]] = {scope: [] for scope in SCOPES}
+    for (uncertainty, _), u in zip(parts, contributions, strict=True):
+        of_scope[uncertainty.scope].append(u)
     # By shares and not by fourth powers, which run out of a float's range.
     weight = math.fsum(line.share**2 / line.uncertainty.dof for line in lines)
     most = max(lines, key=lambda line: line.contribution, default=None)
@@ -207,7 +209,7 @@ def uncertainty_budget(inputs: ShotInputs, uncertainties: Sequence[UncertaintySo
         standard_uncertainty=total,
         dof=1 / weight if weight > 0 else math.inf,
         lines=lines,
-        by_scope=MappingProxyType(by_scope),
+        by_scope=MappingProxyType({scope: math.hypot(*each) for scope, each in of_scope.items()}),
         most=most,
         without_most=math.hypot(*without),
     )

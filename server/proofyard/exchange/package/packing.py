@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import IO
 
+from proofyard.exchange.csv_writing import Value
 from proofyard.exchange.fetched import Fetched, fetched_in
 from proofyard.exchange.package.descriptor import DESCRIPTOR, Resource, descriptor, state_of
 from proofyard.exchange.package.fields import moment_of
@@ -112,7 +113,7 @@ def _put_table(packed: zipfile.ZipFile, table: Filled) -> Resource:
     return Resource(table.layout, len(content), hashlib.sha256(content).hexdigest(), table.caution)
 
 
-def csv_content(layout: Layout, rows: Iterable[Sequence[str]]) -> bytes:
+def csv_content(layout: Layout, rows: Iterable[Sequence[Value]]) -> bytes:
     """RFC 4180: commas, CRLF, quotes where they are needed, UTF-8. The text is as it was typed, for programs."""
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\r\n")
@@ -133,6 +134,6 @@ def _last_moment(records: Sequence[Filled]) -> str:
 
     def moments(table: Filled) -> Iterable[str]:
         places = [place for place, name in enumerate(table.layout.names) if name in _MOMENTS]
-        return (row[place] for row in table.rows for place in places)
+        return (str(row[place]) for row in table.rows for place in places)
 
     return max((one for table in records for one in moments(table)), default="")

@@ -1,12 +1,12 @@
-"""The record tables filled: every cell as text, ready to be written."""
+"""The record tables filled: every cell ready to be written."""
 
 import json
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from proofyard.exchange.csv_writing import utc_text
+from proofyard.exchange.csv_writing import Value, utc_text
 from proofyard.exchange.package.fields import truth_text, writer_of
 from proofyard.exchange.package.state import Included, Row
 from proofyard.exchange.package.tables import BESIDE, CLASH_LAYOUT, RECORDER_LAYOUT, WITH_CLOCK, WITHOUT_MOMENTS, Layout, layout_of
@@ -22,7 +22,7 @@ class Filled:
     """One table of the package with its rows."""
 
     layout: Layout
-    rows: list[Cells]
+    rows: Sequence[Sequence[Value]]
     caution: str = ""
 
 
@@ -115,5 +115,5 @@ def _recorders(included: Included, made: Collection[Filled]) -> Filled:
         for name in ("written_by", "recorded_by"):
             if name in table.layout.names:
                 place = table.layout.names.index(name)
-                letters |= {row[place] for row in table.rows}
+                letters |= {str(row[place]) for row in table.rows}
     return Filled(RECORDER_LAYOUT, [[letter] for letter in sorted(filter(None, letters), key=lambda one: (len(one), one))])

@@ -11,7 +11,7 @@ from proofyard.exchange.data_dictionary import FILES
 from proofyard.exchange.fetched import Fetched
 from proofyard.exchange.package import settings_table as settings_table_file
 from proofyard.exchange.package.fields import Field
-from proofyard.exchange.package.rows import Cells, Filled, json_text
+from proofyard.exchange.package.rows import Filled, json_text
 from proofyard.exchange.package.settings_table import settings_table
 from proofyard.exchange.package.tables import RECORDER, Layout, record_layouts
 from proofyard.records.nouns import TABLES
@@ -114,17 +114,21 @@ def _type_of(name: str) -> str:
 def _filled(table: Table) -> Filled:
     layout = _layout(table.name, table.words, table.columns)
     blunt = any(one.name.startswith("blunt") for one in layout.fields)
-    writers = [_WRITERS.get(one.type, str) for one in layout.fields]
-    return Filled(layout, [_cells(row, writers) for row in table.rows], BLUNT_CAUTION if blunt else "")
+    written = {place: write for place, one in enumerate(layout.fields) if (write := _WRITERS.get(one.type))}
+    return Filled(layout, [_cells(row, written) for row in table.rows], BLUNT_CAUTION if blunt else "")
 
 
-def _cells(row: Sequence[Value], writers: Sequence[Callable[[Any], str]]) -> Cells:
-    return ["" if value is None else write(value) for value, write in zip(row, writers, strict=True)]
+def _cells(row: Sequence[Value], written: Mapping[int, Callable[[Any], str]]) -> list[Value]:
+    """Numbers and words stand as they are: a CSV has a number's shortest form that is read back the same, and nothing for None."""
+    cells = list(row)
+    for place, write in written.items():
+        if (value := cells[place]) is not None:
+            cells[place] = write(value)
+    return cells
 
 
 _WRITERS: Mapping[str, Callable[[Any], str]] = MappingProxyType(
     {
-        "number": repr,
         "boolean": {"yes": "TRUE", "no": "FALSE"}.__getitem__,
         # The same however the fields were typed one after another.
         "object": lambda value: json_text(json.loads(value)),
