@@ -8,13 +8,15 @@ from pathlib import Path
 
 import pytest
 from proofyard.answers.fifty_percent.page import read_fifty_percent
-from proofyard.answers.pool.page import GroupsBook, Pool, read_pool
+from proofyard.answers.pool.page import GroupsBook, Pool, measures_words, read_pool
 from proofyard.exchange.pool_csv import COLUMNS, pool_table
 from proofyard.quantities.reason import CantTell
 from proofyard.records import devices
+from proofyard.records.shot_facts import shot_facts
 from proofyard.statistics.several_groups import OverGroups, over_groups_with_ends, share_over_groups
 from proofyard.wording.reasons.said import said
 
+from tests import kit_for_tests as kit
 from tests.conftest import copied, opened
 from tests.invented_days import Plan, Truth, shoot_day
 
@@ -82,6 +84,43 @@ def test_other_armour_by_its_measures_is_refused_until_the_limits_leave_it_out(g
     assert isinstance(narrowed.together, OverGroups) and narrowed.together.groups == 3
     assert [row.settled for row in narrowed.groups] == [24, 24, 24, 0]
     assert said(narrowed.groups[-1].told("energy")) == "no such shots"
+
+
+def test_milder_steel_is_other_armour_where_every_group_knows_how_hard_its_panels_are(groups: dict[str, GroupsBook]) -> None:
+    """Thickness alone would read a panel of 120 HV and one of 200 HV together."""
+    told = {"Quarry": "120 HV", "Weir": "200 HV", "Heath": "205 HV"}
+    written = [(groups[name], _judge(groups[name], typed)) for name, typed in list(told.items())[:2]]
+    assert isinstance(asked(groups, *TRUE_J).together, OverGroups), "what one group doesn't know refuses nothing"
+    written.append((groups["Heath"], _judge(groups["Heath"], told["Heath"])))
+    try:
+        found = asked(groups, *TRUE_J)
+        assert said(found.finding).startswith("The armour differs: the hardness of Heath’s panels is 71\u00a0% more than of Quarry’s.")
+        assert measures_words(found.groups[0], "metric").endswith("120\u00a0HV") and found.groups[2].hardness_hv == 205
+        milder = asked(groups, *TRUE_J, hardness_to="150")
+        assert [row.settled for row in milder.groups] == [24, 0, 0] and not milder.asked.problems
+        assert [dict(zip((column.name for column in COLUMNS), row, strict=True))["hardness_hv"] for row in pool_table(found).rows] == [
+            120.0,
+            200.0,
+            205.0,
+            None,
+        ]
+    finally:
+        for group, readings in written:
+            for one in readings:
+                kit.void(group.book, "hardness_reading", one)
+    assert isinstance(asked(groups, *TRUE_J).together, OverGroups)
+
+
+def test_another_scale_is_refused_beside_its_box(groups: dict[str, GroupsBook]) -> None:
+    problems = asked(groups, *TRUE_J, hardness_from="25 HRC", hardness_to="soft").asked.problems
+    assert problems["hardness_from"].startswith("Enter it on the Vickers scale") and "hardness_to" in problems
+
+
+def _judge(group: GroupsBook, typed: str) -> list[str]:
+    """What a tester says of every panel that this group shot at."""
+    with group.book.read() as session:
+        builds = sorted({fact.panel_build_id for fact in shot_facts(session)})
+    return [kit.put(group.book, "hardness_reading", {"noun": "panel_build", "record": build, "value": typed}) for build in builds]
 
 
 def test_a_share_holds_at_one_energy_and_none_and_all_count_too(groups: dict[str, GroupsBook]) -> None:

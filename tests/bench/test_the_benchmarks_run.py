@@ -82,6 +82,14 @@ def test_the_weight_of_the_phones_page_is_measured(needs_chromium: str) -> None:
     assert found.second <= 5 * 1024, found.second_parts
 
 
+def test_a_package_is_measured_beside_its_floor() -> None:
+    from tests.bench.going_out import measure
+
+    found = measure(site=False)
+    assert found.shots > 100 and found.floor_s > 0 and found.package_s > 0
+    assert found.package_mb > 0.05 and found.site_s is None
+
+
 def test_the_way_of_a_request_through_the_files_is_followed() -> None:
     from tests.bench import walks
 

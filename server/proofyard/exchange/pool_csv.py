@@ -17,6 +17,7 @@ COLUMNS = (
     Column("through", "What through means: the lowest outcome level that counts, or body_line", "", "typed"),
     number("thickness_m", "Mean thickness of the panels, over the counted shots; empty where it isn't known of all", "m"),
     number("areal_kg_m2", "Mean weight of a square metre of them, likewise", "kg/m²"),
+    number("hardness_hv", "Mean hardness of them on the Vickers scale, likewise", "HV"),
     number("shots", "Decided shots that the figure rests on", "1"),
     number("hits", "How many of them got through; empty for all groups together", "1"),
     number("value", "The figure: J for an energy, a share from 0 to 1 for a share", "J or 1"),
@@ -38,12 +39,12 @@ def pool_table(found: Pool) -> Table:
 def _row(one: GroupRow, same: tuple[str, ...], words: str) -> tuple[Value, ...]:
     value = one.value(same[0])
     ends = value or (None, None, None)
-    measures = (one.thickness_m, one.weight_kg_m2)
+    measures = (one.thickness_m, one.weight_kg_m2, one.hardness_hv)
     return (one.name, *same, *measures, one.settled, one.hits, *ends, None, None if value else words)
 
 
 def _all(found: Pool, same: tuple[str, ...], shots: int) -> tuple[Value, ...]:
-    before: tuple[Value, ...] = (None, *same, None, None, shots, None)
+    before: tuple[Value, ...] = (None, *same, None, None, None, shots, None)
     together = found.together
     if isinstance(together, CantTell):
         return (*before, None, None, None, None, said(together.reason))

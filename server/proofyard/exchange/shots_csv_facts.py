@@ -2,11 +2,10 @@
 
 from collections.abc import Iterable
 
-from proofyard.answers.measures.heads import hardness_hv
 from proofyard.exchange.csv_writing import Column
 from proofyard.exchange.shots_csv_columns import Ask, PieceHardness, ShotRow, number_column, text_column
 from proofyard.records.instrument import HardnessReading
-from proofyard.shots.hardness_found import on_rockwell_c
+from proofyard.shots.hardness_found import by_piece, hardness_hv, on_rockwell_c
 from proofyard.wording.fairness import UNNAMED
 
 
@@ -58,10 +57,7 @@ def _areal_figure(name: str) -> Ask:
 
 def hardness_by_piece(rows: Iterable[HardnessReading]) -> dict[str, PieceHardness]:
     """Of every panel build and head that was read, by its id."""
-    read: dict[str, list[HardnessReading]] = {}
-    for one in rows:
-        read.setdefault(one.record_id, []).append(one)
-    return {piece: PieceHardness(hardness_hv(mine), *on_rockwell_c(mine)) for piece, mine in read.items()}
+    return {piece: PieceHardness(hardness_hv(mine), *on_rockwell_c(mine)) for piece, mine in by_piece(rows).items()}
 
 
 def _hardness_columns(what: str, words: str, piece: str) -> tuple[tuple[Column, Ask], ...]:

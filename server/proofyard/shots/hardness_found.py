@@ -1,7 +1,7 @@
 """How hard a piece is, place by place: picks and testers as one interval, on other scales by the printed table, as about a strength."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from proofyard.physics.hardness import (
@@ -102,6 +102,20 @@ def on_vickers(rows: Sequence[HardnessReading]) -> HardnessRange | None:
         return None
     lows, highs = [one.low for one in known if one.low is not None], [one.high for one in known if one.high is not None]
     return HardnessRange(min(lows) if len(lows) == len(known) else None, max(highs) if len(highs) == len(known) else None, "HV")
+
+
+def hardness_hv(rows: Sequence[HardnessReading]) -> float | None:
+    """The middle of what picks and testers leave, in HV; None where an end is open: no middle is invented."""
+    found = on_vickers(rows)
+    return (found.low + found.high) / 2 if found and found.low is not None and found.high is not None else None
+
+
+def by_piece(rows: Iterable[HardnessReading]) -> dict[str, list[HardnessReading]]:
+    """The readings of each panel build and head, by its id."""
+    found: dict[str, list[HardnessReading]] = {}
+    for one in rows:
+        found.setdefault(one.record_id, []).append(one)
+    return found
 
 
 def ranges_of_readings(rows: Sequence[HardnessReading]) -> list[HardnessRange]:

@@ -9,7 +9,7 @@ from proofyard.physics.hardness import HardnessRange
 from proofyard.quantities import Uncertain, unit_for_reader
 from proofyard.quantities.reason import Reason, because
 from proofyard.records.instrument import HardnessReading
-from proofyard.shots.hardness_found import on_vickers
+from proofyard.shots.hardness_found import hardness_hv, on_vickers
 from proofyard.shots.head_measures import Measure, measures_of, sectional_density, shape_of_fact
 from proofyard.shots.loosed import LoosedShot
 from proofyard.views.cells import CountedShot
@@ -145,12 +145,6 @@ def _measured(shots: Sequence[CountedShot], hardness: Mapping[str, Sequence[Hard
     ids = dict.fromkeys(one.shot.fact.head_id for one in shots if one.shot.fact.head_id)
     hard = [value for head in ids if (value := hardness_hv(hardness.get(head, ()))) is not None]
     return {**found, HARDNESS: math.fsum(hard) / len(hard) if hard else None}
-
-
-def hardness_hv(rows: Sequence[HardnessReading]) -> float | None:
-    """The middle of what picks and testers leave, in HV; None where an end is open: no middle is invented."""
-    found = on_vickers(rows)
-    return (found.low + found.high) / 2 if found and found.low is not None and found.high is not None else None
 
 
 def _alike(one: Kind, other: Kind) -> bool:

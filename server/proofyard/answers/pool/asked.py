@@ -5,15 +5,28 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from proofyard.quantities import Empty, Refused, read_hardness, sentence
 from proofyard.quantities.reason import because
 from proofyard.records.arrow import FORMS
 from proofyard.records.panel import CONSTRUCTIONS
 from proofyard.shots.loosed import LoosedShot
-from proofyard.views.address import AsTyped, Choice, Query, Reading, more_than_nothing
+from proofyard.views.address import AsTyped, Choice, Query, Reading, Unusable, Written, more_than_nothing
 from proofyard.views.axes import PLACES
 from proofyard.wording.counts import THROUGHS
+from proofyard.wording.reasons.said import said
 
 FIGURES: Mapping[str, str] = MappingProxyType({"energy": "50 % energy", "share": "Share through"})
+
+
+def _vickers(text: str) -> float | None | Unusable:
+    """In HV, the one scale on which all groups' steel can stand: softer than 20 HRC there is no other."""
+    found = read_hardness(text, scale="HV")
+    if isinstance(found, Refused):
+        return Unusable(sentence(found))
+    if isinstance(found, Empty):
+        return None
+    return found.value if found.scale == "HV" else Unusable(said(because("pool_in_vickers")))
+
 
 FIGURE = Choice(name="figure", label="Figure", control="choice", choices=FIGURES, default="energy")
 HEAD = Choice(name="head", label="Head", is_no="a form of head that a group shot")
@@ -22,10 +35,23 @@ THICKNESS_FROM = more_than_nothing("thickness_from", "Thickness from", "thicknes
 THICKNESS_TO = more_than_nothing("thickness_to", "Thickness to", "thickness")
 WEIGHT_FROM = more_than_nothing("weight_from", "A square metre weighs from", "layer_weight")
 WEIGHT_TO = more_than_nothing("weight_to", "A square metre weighs to", "layer_weight")
+HARDNESS_FROM: Written[float | None] = Written(
+    name="hardness_from",
+    label="Hardness from",
+    control="number",
+    default=None,
+    unit="HV",
+    hint="Of the panels; those whose hardness is not known are left out then.",
+    reader=_vickers,
+)
+HARDNESS_TO: Written[float | None] = Written(
+    name="hardness_to", label="Hardness to", control="number", default=None, unit="HV", reader=_vickers
+)
 ENERGY_FROM = more_than_nothing(
     "energy_from", "Energy from", "energy", hint="For the share through, so that groups are asked at one energy."
 )
 ENERGY_TO = more_than_nothing("energy_to", "Energy to", "energy")
+LIMITS = ((THICKNESS_FROM, THICKNESS_TO), (WEIGHT_FROM, WEIGHT_TO), (HARDNESS_FROM, HARDNESS_TO), (ENERGY_FROM, ENERGY_TO))
 AT = Choice(name="at", label="Energy", control="choice", choices=PLACES, default="target")
 THROUGH = Choice(
     name="through",
@@ -38,7 +64,7 @@ THROUGH = Choice(
 
 @dataclass(frozen=True)
 class Between:
-    """Limits in SI, either of them open."""
+    """Limits in SI, those of hardness in HV; either of them open."""
 
     low: float | None
     high: float | None
@@ -63,6 +89,7 @@ class AskedPool(AsTyped):
     construction: str
     thickness: Between
     weight: Between
+    hardness: Between
     energy: Between
     at: str
     through: str
@@ -80,20 +107,18 @@ def asked_pool(query: Query, shots: Iterable[tuple[str, LoosedShot]]) -> AskedPo
     figure = reading.one(FIGURE)
     head = reading.one(HEAD.of({key: FORMS[key] for key in heads}, default=next(iter(heads), "")))
     construction = reading.one(CONSTRUCTION.of({key: CONSTRUCTIONS[key] for key in constructions}, default=next(iter(constructions), "")))
-    limits = [
-        Between(reading.one(low), reading.one(high))
-        for low, high in ((THICKNESS_FROM, THICKNESS_TO), (WEIGHT_FROM, WEIGHT_TO), (ENERGY_FROM, ENERGY_TO))
-    ]
-    for between, high in zip(limits, (THICKNESS_TO, WEIGHT_TO, ENERGY_TO), strict=True):
+    limits = [Between(reading.one(low), reading.one(high)) for low, high in LIMITS]
+    for between, (_, high) in zip(limits, LIMITS, strict=True):
         if between.low is not None and between.high is not None and between.low > between.high:
             reading.refuse(high, because("pool_limits_crossed"))
-    thickness, weight, energy = limits
+    thickness, weight, hardness, energy = limits
     return AskedPool(
         figure=figure,
         head=head,
         construction=construction,
         thickness=thickness,
         weight=weight,
+        hardness=hardness,
         energy=energy,
         at=reading.one(AT),
         through=reading.one(THROUGH),

@@ -8,10 +8,11 @@ from proofyard.answers.pool.asked import AskedPool, asked_pool
 from proofyard.answers.pool.methods import MethodRow, OfGroup, method_rows
 from proofyard.charts.figure import Figure
 from proofyard.charts.interval_forest import ForestRow, interval_forest
-from proofyard.quantities import in_readers, unit_for_reader
+from proofyard.quantities import in_readers, plainly, unit_for_reader, with_unit
 from proofyard.quantities.reason import CantTell, Reason, because
 from proofyard.records.instrument import HardnessReading, Instrument
 from proofyard.records.listing import all_of
+from proofyard.shots.hardness_found import by_piece, hardness_hv
 from proofyard.shots.loosed import Loosed, LoosedShot, load_loosed
 from proofyard.shots.panel_measures import Areal
 from proofyard.shots.panel_weight import areal_weights
@@ -27,6 +28,8 @@ from proofyard.wording.reasons.said import said
 # A judgement, no source: panels whose measure differs by more than this are other armour. A 50 % energy grows about as
 # thickness does to the power of 1.5, so a sixth more thickness is a quarter more energy.
 ALIKE_WITHIN = 1.15
+# The same: what a plate holds grows about as its hardness does, so a quarter harder is a quarter more energy. Picks leave about as much.
+AS_HARD_WITHIN = 1.25
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,7 @@ class GroupRow:
     hits: int
     thickness_m: float | None
     weight_kg_m2: float | None
+    hardness_hv: float | None
 
     @property
     def few(self) -> bool:
@@ -103,6 +107,7 @@ class _Read:
     areals: Mapping[str, Areal]
     instruments: Mapping[str, Instrument]
     hardness: Sequence[HardnessReading]
+    vickers: Mapping[str, float | None]
 
 
 def read_pool(books: Sequence[GroupsBook], query: Query, *, reader: str) -> Pool:
@@ -128,7 +133,9 @@ def _read(one: GroupsBook) -> _Read:
         loosed = load_loosed(session)
         areals = areal_weights(session, {shot.fact.panel_build_id for shot in loosed.shots})
         instruments = {tool.id: tool for tool in all_of(session, Instrument, voided=True)}
-        return _Read(one, loosed, areals, instruments, all_of(session, HardnessReading))
+        hardness = all_of(session, HardnessReading)
+    vickers = {piece: hardness_hv(rows) for piece, rows in by_piece(hardness).items()}
+    return _Read(one, loosed, areals, instruments, hardness, vickers)
 
 
 def _group(one: _Read, asked: AskedPool, reader: str) -> tuple[GroupRow, OfGroup]:
@@ -152,6 +159,7 @@ def _group(one: _Read, asked: AskedPool, reader: str) -> tuple[GroupRow, OfGroup
         hits=sum(shot.through_low for shot in settled),
         thickness_m=_mean([shot.fact.thickness_m for shot in shots]),
         weight_kg_m2=fmean(weights) if weights and len(weights) == len(shots) else None,
+        hardness_hv=_mean([one.vickers.get(shot.fact.panel_build_id) for shot in shots]),
     )
     return row, OfGroup(shots, one.loosed.trials, one.instruments, one.hardness)
 
@@ -162,7 +170,8 @@ def _asked_for(shot: LoosedShot, one: _Read, asked: AskedPool) -> bool:
         return False
     areal = one.areals.get(fact.panel_build_id)
     weight = areal.value.value if areal and areal.value else None
-    return asked.thickness.holds(fact.thickness_m) and asked.weight.holds(weight)
+    measures = ((asked.thickness, fact.thickness_m), (asked.weight, weight), (asked.hardness, one.vickers.get(fact.panel_build_id)))
+    return all(limits.holds(value) for limits, value in measures)
 
 
 def _counted(shots: Sequence[LoosedShot], settings: ViewSettings) -> list[CountedShot]:
@@ -196,18 +205,26 @@ def _together(groups: Sequence[GroupRow], asked: AskedPool) -> OverGroups | Cant
 
 
 def _other_armour(groups: Sequence[GroupRow]) -> Reason | None:
-    """Why these panels are not one kind of armour by their measures; None where they are alike in one that all have."""
-    for measure, name in (("thickness_m", "pool_thickness"), ("weight_kg_m2", "pool_weight")):
+    """Why these panels are not one kind of armour by their measures; None where they are as thick or as heavy, and as hard where
+    all know how hard they are."""
+    for measure, within, what in _MEASURES:
         values = [getattr(one, measure) for one in groups]
-        if None in values:
-            continue
-        if max(values) <= ALIKE_WITHIN * min(values):
-            return None
-        thin, thick = (groups[values.index(end(values))].name for end in (min, max))
-        what = because("pool_by_thickness") if name == "pool_thickness" else because("pool_by_weight")
-        return because("pool_other_armour", what=what, least=thin, most=thick, percent=round(100 * (max(values) / min(values) - 1)))
+        if None not in values:
+            return _too_far(groups, values, within, what) or _too_far(groups, [one.hardness_hv for one in groups], *_HARDNESS)
     without = tuple(one.name for one in groups if one.thickness_m is None and one.weight_kg_m2 is None)
     return because("pool_no_measure", groups=without or tuple(one.name for one in groups))
+
+
+_MEASURES = (("thickness_m", ALIKE_WITHIN, because("pool_by_thickness")), ("weight_kg_m2", ALIKE_WITHIN, because("pool_by_weight")))
+_HARDNESS = (AS_HARD_WITHIN, because("pool_by_hardness"))
+
+
+def _too_far(groups: Sequence[GroupRow], values: Sequence[float | None], within: float, what: Reason) -> Reason | None:
+    known = [one for one in values if one is not None]
+    if len(known) < len(values) or max(known) <= within * min(known):
+        return None
+    least, most = (groups[values.index(end(known))].name for end in (min, max))
+    return because("pool_other_armour", what=what, least=least, most=most, percent=round(100 * (max(known) / min(known) - 1)))
 
 
 def _finding(groups: Sequence[GroupRow], together: OverGroups | CantTell, asked: AskedPool) -> Reason:
@@ -262,10 +279,12 @@ def _forest_row(one: GroupRow, figure: str, words: str) -> ForestRow:
 
 
 def measures_words(one: GroupRow, reader: str) -> str:
-    """The armour of its counted shots, in the mean: "1.6 mm, 12.5 kg/m²"."""
+    """The armour of its counted shots, in the mean: "1.6 mm, 12.5 kg/m², 180 HV"."""
     parts = [
         in_readers(value, kind, reader)
         for value, kind in ((one.thickness_m, "thickness"), (one.weight_kg_m2, "areal_density"))
         if value is not None
     ]
+    if one.hardness_hv is not None:
+        parts.append(with_unit(plainly(one.hardness_hv, figures=2), "HV"))
     return ", ".join(parts) or "not recorded"

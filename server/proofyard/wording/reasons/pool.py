@@ -76,6 +76,8 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "pool_needs_a_band": "a share through holds at one energy, so enter an energy to begin at and one to end at",
         "pool_by_thickness": "thickness",
         "pool_by_weight": "weight of a square metre",
+        "pool_by_hardness": "hardness",
+        "pool_in_vickers": "Enter it on the Vickers scale, for example 180 HV: groups are asked on one scale.",
         "pool_other_armour": _armour_differs,
         "pool_no_measure": _no_measure,
         "pool_nothing": "No group has a counted shot like this.",
