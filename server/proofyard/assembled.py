@@ -47,6 +47,7 @@ from proofyard.pages.fifty_percent import page as fifty_percent
 from proofyard.pages.find import page as find
 from proofyard.pages.frame import failures
 from proofyard.pages.frame.assets import assets_router
+from proofyard.pages.frame.being_made import still_being_made
 from proofyard.pages.frame.rendering import assets
 from proofyard.pages.home import guide, health, home, more, preferences
 from proofyard.pages.kit import page as kit
@@ -202,6 +203,7 @@ def create_app(
         app.state.listening.close()
         app.state.working_out.close()
         if app.state.page_workers:
+            await app.state.page_workers.forget_left_pages()
             await run_in_threadpool(app.state.page_workers.close)  # before the book: the last to let go of it is its writer
         storage.close()
 
@@ -220,10 +222,15 @@ def create_app(
     app.state.gate.seats.when_changed(bell.ring)
     app.state.app_to_publish, app.state.page_workers = app_without_door, None
     if page_workers:
-        workers = PageWorkers(partial(app_that_reads, storage.path, settings, demo=demo), page_workers)
-        app.state.page_workers, storage.read_elsewhere = workers, lambda: workers.busy > 0
-        app.add_middleware(InWorkers, workers=workers)
+        send_long_pages_to_workers(app, storage, settings, page_workers)
     return app
+
+
+def send_long_pages_to_workers(app: FastAPI, storage: Storage, settings: Settings, most: int) -> None:
+    workers = PageWorkers(partial(app_that_reads, storage.path, settings, demo=app.state.demo), most)
+    app.state.page_workers, storage.read_elsewhere = workers, lambda: workers.busy > 0
+    waiting = AddressesBelow(still_being_made, settings.path) if settings.path else still_being_made
+    app.add_middleware(InWorkers, workers=workers, waiting=waiting)
 
 
 def put_together(app: FastAPI, storage: Storage, settings: Settings, *, demo: bool) -> None:

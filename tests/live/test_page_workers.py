@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import multiprocessing
 import os
 import re
@@ -16,6 +17,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
 from fastapi.routing import iter_route_contexts
 from proofyard.access.gate import the_gate
@@ -199,6 +201,29 @@ def test_what_a_phone_needs_while_it_shoots_and_every_change_stay_with_the_serve
     finally:
         yard.workers.answer = kept  # type: ignore[method-assign]
     assert asked == [] and yard.workers._at_work == before
+
+
+def test_a_page_that_takes_long_says_so_and_comes_on_looking_again(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
+    path, asked = f"/results?trial={yard.trial}", {"Accept": "text/html", "Accept-Encoding": "identity"}
+    as_ever = yard.client(yard.with_worker, "archer").get(path, headers={"Accept-Encoding": "identity"})
+    left = yard.workers.left
+    assert left is not None
+    monkeypatch.setattr(left, "_patience_s", 0.0)
+
+    async def look() -> list[httpx.Response]:
+        got = []
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(yard.with_worker), base_url=ADDRESS, headers=asked) as client:
+            got.append(await client.get(path))  # a stranger: never kept
+            client.cookies.set(named(COOKIE, ADDRESS), yard.tokens["archer"], domain=HOST)
+            until = time.monotonic() + 60
+            while len(got) < 2 or (got[-1].status_code == 202 and time.monotonic() < until):
+                got.append(await client.get(path))
+        return got
+
+    got = asyncio.run(look())
+    assert [got[0].status_code, got[1].status_code, got[-1].status_code] == [401, 202, 200]
+    assert "Being worked out" in got[1].text and "last ones like it took about" in got[1].text
+    assert got[-1].text == as_ever.text
 
 
 def test_a_save_is_seen_by_the_next_page(yard: Yard) -> None:

@@ -21,8 +21,9 @@ from typing import Any
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from proofyard.live.left_pages import LeftPages, opened_by_a_person
 from proofyard.live.page_worker import serve_pages
-from proofyard.live.shortest_first import ShortestFirst
+from proofyard.live.shortest_first import UNKNOWN_S, ShortestFirst
 
 log = logging.getLogger("proofyard")
 
@@ -120,6 +121,7 @@ class PageWorkers:
         self._all: set[_Worker] = set()
         self._closed = False
         self._at_work = 0
+        self.left: LeftPages | None = None  # set by whoever sends people here
         self._may_begin = threading.Event()
         self._may_begin.set()
 
@@ -161,6 +163,11 @@ class PageWorkers:
             with contextlib.suppress(RuntimeError):  # the server is closed: nobody waits any more
                 tell(error)
         return took
+
+    def likely_s(self, scope: Scope) -> float | None:
+        """The seconds that such a page took, of those made since the start; None: none was."""
+        found = self._threads.likely_s(kind_of(scope))
+        return None if found == UNKNOWN_S else found
 
     def make_ready(self, wanted: int) -> None:
         """Have so many workers, at work or ready; returns at once, since one takes a second or two to get ready."""
@@ -248,6 +255,11 @@ class PageWorkers:
             self._all.discard(worker)
         worker.end(at_once=True)
 
+    async def forget_left_pages(self) -> None:
+        """Nobody comes back for a page: the server ends."""
+        if self.left:
+            await self.left.close()
+
     def close(self) -> None:
         """End every worker, also one that is at work. After this the book can be closed: nobody else has it open."""
         with self._lock:
@@ -273,8 +285,9 @@ async def _watch(receive: Receive, gone: threading.Event) -> None:
 class InWorkers:
     """Sends what takes long to the workers, everything else on."""
 
-    def __init__(self, app: ASGIApp, workers: PageWorkers) -> None:
+    def __init__(self, app: ASGIApp, workers: PageWorkers, waiting: ASGIApp) -> None:
         self.app, self.workers = app, workers
+        self.left = workers.left = LeftPages(workers.answer, workers.likely_s, waiting)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         # Whoever starts the laptop lands on the first page: it waits for no process that is only being made.
@@ -285,7 +298,8 @@ class InWorkers:
             await self.app(scope, receive, send)
             return
         try:
-            await self.workers.answer(scope, receive, send)
+            answer = self.left.answer if opened_by_a_person(scope) else self.workers.answer
+            await answer(scope, receive, send)
         except OSError as error:
             log.warning("no worker could be begun (%s), so %s is made here", error, scope["path"])
             await self.app(scope, receive, send)
