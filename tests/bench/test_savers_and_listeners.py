@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 
 def test_savers_are_measured_with_and_without_listeners_and_none_fails() -> None:

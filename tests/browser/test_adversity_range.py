@@ -24,7 +24,7 @@ from tests.browser.every_page import violations
 from tests.browser.range_hands import Hand
 from tests.browser.range_photos import a_photo, checksum
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 Phone = Callable[..., Page]
 STRIP = "[data-strip] p"

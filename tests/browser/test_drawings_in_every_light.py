@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from tests.browser.demo_yard import DemoYard
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 OF_MARKS = 3.0  # WCAG 2.2, success criterion 1.4.11: graphical objects
 OF_WORDS = 4.5  # 1.4.3

@@ -18,7 +18,7 @@ from tests.browser.conftest import PHONE, ShootingYard
 from tests.browser.demo_yard import DemoYard
 from tests.browser.range_hands import Hand
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 READABLE = 4.5  # WCAG 2.2, success criterion 1.4.3
 NAME = "Wolfeschlegelsteinhausenbergerdorffachtz"  # 40 characters: what a call name may have

@@ -14,7 +14,7 @@ from tests.browser.conftest import ShootingYard
 from tests.browser.every_page import violations
 from tests.browser.range_hands import Hand
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 Phone = Callable[..., Page]
 

@@ -96,7 +96,7 @@ def test_axe_has_nothing_against_it_on_a_desktop_and_it_goes_by_keyboard_there(l
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("theme", ["dark", "sun"])
+@pytest.mark.parametrize("theme", ["dark", pytest.param("sun", marks=pytest.mark.long)])
 @pytest.mark.parametrize("shown", picked("lights"))
 def test_it_reads_in_the_dark_and_in_the_sun(looked: Looked, shown: Shown, theme: str) -> None:
     with looked.opened(shown, theme=theme) as page:

@@ -14,7 +14,7 @@ from tests.browser.contrast import below, measured
 from tests.browser.demo_yard import DemoYard
 from tests.browser.range_hands import Hand
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 Phone = Callable[..., Page]
 IN_SUN = 7.0  # WCAG 2.2, success criterion 1.4.6 (enhanced); the range's own rule for all of its words

@@ -121,7 +121,8 @@ def test_nothing_that_a_phone_got_an_answer_for_is_lost_when_the_server_is_kille
     _kill_again_and_again(folder, ids, device=device, token=token, rounds=rounds, readers=0)
 
 
-@pytest.mark.parametrize("rounds", [1, pytest.param(30, marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("rounds", [1, 30])
 def test_nothing_is_lost_when_the_server_is_killed_while_others_read_long_pages(tmp_path: Path, demo_book_file: Path, rounds: int) -> None:
     """Long pages are made by processes of their own, which outlive the server that is killed by a page: the next one
     opens the book beside them."""

@@ -49,7 +49,7 @@ def test_a_region_without_a_name_is_asked_for_and_all_that_was_typed_stays(owner
         assert "Make the pages" not in got.text
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_the_pages_come_as_one_zip_made_by_another_process(owner: TestClient, yard: kit.Yard) -> None:
     got = owner.post(MAKE, data={"names": "invented", "places": "none", "trial": yard.trial})
     assert got.status_code == 200 and got.headers["content-type"] == "application/zip"

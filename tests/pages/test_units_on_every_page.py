@@ -88,6 +88,7 @@ def left_in_metric(words: str) -> list[str]:
     return [line[max(0, match.start() - 40) : match.end() + 30] for match, line in found]
 
 
+@pytest.mark.long  # the last of these tests reads every page in every run; of which page a figure is, this one says
 @pytest.mark.parametrize("address", WALKED, ids=PAGES.get)
 def test_a_page_of_the_demo_says_nothing_in_metric_to_who_reads_inches_and_pounds(
     reader: tuple[TestClient, dict[str, str]], address: str
@@ -104,7 +105,7 @@ def test_the_rule_sees_a_figure_left_in_metric(slip: str) -> None:
     assert left_in_metric(slip)
 
 
-def test_each_of_the_allowed_is_still_met(reader: tuple[TestClient, dict[str, str]]) -> None:
+def test_no_page_says_anything_in_metric_and_each_of_the_allowed_is_still_met(reader: tuple[TestClient, dict[str, str]]) -> None:
     """An exception that nothing needs any more goes."""
     client, ids = reader
     pages = [client.get(one.format_map(ids)).text for one in WALKED]
@@ -115,3 +116,4 @@ def test_each_of_the_allowed_is_still_met(reader: tuple[TestClient, dict[str, st
         everything, times = re.subn(pattern, "…", everything)
         unmet += [] if times else [pattern]
     assert unmet == []
+    assert [everything[max(0, one.start() - 60) : one.end() + 30] for one in LEFT.finditer(everything)] == []
