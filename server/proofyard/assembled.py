@@ -7,6 +7,7 @@ import threading
 import time
 from collections.abc import AsyncIterator, Callable, Iterable, Iterator
 from contextlib import asynccontextmanager, contextmanager, nullcontext, suppress
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from types import FrameType
@@ -17,11 +18,11 @@ from starlette.concurrency import run_in_threadpool
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from proofyard.access.connections import Counts, CountsRequests, Pace, sweep_for_ever
+from proofyard.access.connections import Connections, Counts, CountsRequests, Pace, Places, sweep_for_ever
 from proofyard.access.door import Door, HeadWhereGet
-from proofyard.access.gate import Gate
+from proofyard.access.gate import Gate, Links
 from proofyard.access.hosts import own_addresses
-from proofyard.access.proxy import AddressesBelow, BehindProxies, BelowPath
+from proofyard.access.proxy import AddressesBelow, BehindProxies, BelowPath, OwnCookies
 from proofyard.answers.find.index import SearchIndex
 from proofyard.api import changes, faults, holds, metrics, operations, snapshot, sound_levels
 from proofyard.api import photos as sent_photos
@@ -33,6 +34,7 @@ from proofyard.live.doorbell import Doorbell
 from proofyard.live.hands import FOR_LISTENERS, FOR_WORKING_OUT, Hands
 from proofyard.live.holds import Holds
 from proofyard.live.page_workers import InWorkers, PageWorkers
+from proofyard.live.workers_of_one import WorkersOfOne
 from proofyard.opening import the_book
 from proofyard.pages.another_bow import page as another_bow
 from proofyard.pages.arrow import page as arrows
@@ -149,6 +151,20 @@ MUCH_JOURNAL = 24_000_000  # bytes of the book's journal, from which on readers 
 SWITCH_S = 0.001  # how long one thread may keep the others waiting: a save goes through a dozen such waits while others listen
 
 
+@dataclass(frozen=True)
+class OfAServer:
+    """What the app of a group shares with those of other groups, or is given by the server that has them all.
+
+    links        where its owner's link is kept
+    connections  those of the server, of which it is told its own alone
+    workers      its part of the processes that make long pages
+    """
+
+    links: Links
+    connections: Places
+    workers: WorkersOfOne | None
+
+
 class Proofyard(FastAPI):
     """FastAPI with our door around all of it, the pages of faults too; around that, HEAD."""
 
@@ -159,8 +175,12 @@ class Proofyard(FastAPI):
 
 def outermost(app: ASGIApp, settings: Settings) -> ASGIApp:
     """What is there behind a reverse proxy alone: everything within speaks with the phone as if it came by itself."""
+    if settings.group:
+        app = OwnCookies(app, settings.group)
     if settings.path:
         app = BelowPath(app, settings.path)
+    if settings.group:
+        return app  # the proxies stand before the server of all groups
     return BehindProxies(app, settings.proxies) if settings.proxies else app
 
 
@@ -171,12 +191,14 @@ def create_app(
     names: Iterable[str] = (),
     addresses: Callable[[], list[str]] = own_addresses,
     page_workers: int = 0,
+    of_a_server: OfAServer | None = None,
 ) -> FastAPI:
     """The app of one open book. The caller keeps the folder held; the storage is closed when the app stops.
 
     names      further names and addresses that this laptop is reached by; the first one stands in the join code
     addresses  this laptop's addresses, asked for whenever they are shown
     page_workers  processes that make long pages; 0: they are made here
+    of_a_server   for one group of several: then signals and connections are the server's to look after
 
     Beside the app, for the command line: `app.state.gate.owner_link()` gives the path of a new one-time owner link,
     `app.state.gate.addresses.to_join()` the addresses for phones, and `app.state.doorbell.close()` ends open streams.
@@ -185,27 +207,11 @@ def create_app(
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
-        sys.setswitchinterval(SWITCH_S)
-        threading.Thread(target=get_ready, args=(app,), name="warm-up", daemon=True).start()
-        hearing = asyncio.create_task(write_heard_now_and_then(app.state.gate))
-        sweeping = asyncio.create_task(sweep_for_ever(app.state.gate.connections))
-        tidying = asyncio.create_task(tidy_now_and_then(storage, app.state.page_workers))
-        app.state.copies.begin()
-        with BellBeforeExit(bell):
+        alone = serving_alone(app.state.gate.connections, bell.close) if of_a_server is None else nullcontext()
+        async with alone:
+            await begin(app, storage)
             yield
-        bell.close()
-        hearing.cancel()
-        sweeping.cancel()
-        tidying.cancel()
-        await run_in_threadpool(app.state.copies.end)
-        app.state.gate.seats.write_heard(quiet_s=0.0)
-        await run_in_threadpool(app.state.phone_queues.close)
-        app.state.listening.close()
-        app.state.working_out.close()
-        if app.state.page_workers:
-            await app.state.page_workers.forget_left_pages()
-            await run_in_threadpool(app.state.page_workers.close)  # before the book: the last to let go of it is its writer
-        storage.close()
+        await end(app, storage, bell)
 
     with storage.write() as session:
         demo = bool(devices.make_book(session, demo=settings.demo).demo)
@@ -217,20 +223,58 @@ def create_app(
     app.state.faults_told = Pace(faults.MOST_EACH_MINUTE, 60.0)
     app.state.phone_queues, app.state.listening = PhoneQueues(storage), Hands("listening", FOR_LISTENERS)
     app.state.copies = Copies(storage, also_to=settings.also_to)
-    app.state.gate = Gate(storage, settings, names=names, now=addresses)
+    links, connections = (of_a_server.links, of_a_server.connections) if of_a_server else (None, None)
+    app.state.gate = Gate(storage, settings, names=names, now=addresses, links=links, connections=connections)
     app.state.gate.trouble_page = failures.on_storage_trouble
     app.state.gate.seats.when_changed(bell.ring)
     app.state.app_to_publish, app.state.page_workers = app_without_door, None
+    workers: PageWorkers | WorkersOfOne | None = of_a_server.workers if of_a_server else None
     if page_workers:
-        send_long_pages_to_workers(app, storage, settings, page_workers)
+        workers = PageWorkers(partial(app_that_reads, storage.path, settings, demo=demo), page_workers)
+    if workers:
+        send_long_pages_to(workers, app, storage, settings)
     return app
 
 
-def send_long_pages_to_workers(app: FastAPI, storage: Storage, settings: Settings, most: int) -> None:
-    workers = PageWorkers(partial(app_that_reads, storage.path, settings, demo=app.state.demo), most)
+def send_long_pages_to(workers: PageWorkers | WorkersOfOne, app: FastAPI, storage: Storage, settings: Settings) -> None:
     app.state.page_workers, storage.read_elsewhere = workers, lambda: workers.busy > 0
     waiting = AddressesBelow(still_being_made, settings.path) if settings.path else still_being_made
     app.add_middleware(InWorkers, workers=workers, waiting=waiting)
+
+
+@asynccontextmanager
+async def serving_alone(connections: Connections, close_bells: Callable[[], None]) -> AsyncIterator[None]:
+    """What a server does once, however many books it has: silent connections are closed, and open streams end before it stops."""
+    sys.setswitchinterval(SWITCH_S)
+    sweeping = asyncio.create_task(sweep_for_ever(connections))
+    with BellBeforeExit(close_bells):
+        yield
+    sweeping.cancel()
+
+
+async def begin(app: FastAPI, storage: Storage) -> None:
+    """What an open book does by itself."""
+    threading.Thread(target=get_ready, args=(app,), name="warm-up", daemon=True).start()
+    app.state.by_itself = [
+        asyncio.create_task(write_heard_now_and_then(app.state.gate)),
+        asyncio.create_task(tidy_now_and_then(storage, app.state.page_workers)),
+    ]
+    app.state.copies.begin()
+
+
+async def end(app: FastAPI, storage: Storage, bell: Doorbell) -> None:
+    bell.close()
+    for task in app.state.by_itself:
+        task.cancel()
+    await run_in_threadpool(app.state.copies.end)
+    app.state.gate.seats.write_heard(quiet_s=0.0)
+    await run_in_threadpool(app.state.phone_queues.close)
+    app.state.listening.close()
+    app.state.working_out.close()
+    if app.state.page_workers:
+        await app.state.page_workers.forget_left_pages()
+        await run_in_threadpool(app.state.page_workers.close)  # before the book: the last to let go of it is its writer
+    storage.close()
 
 
 def put_together(app: FastAPI, storage: Storage, settings: Settings, *, demo: bool) -> None:
@@ -254,7 +298,7 @@ def app_that_reads(book: Path, settings: Settings, *, demo: bool) -> FastAPI:
     It has no door: who asks comes with the request, as the server's own door found it.
     """
     app = FastAPI(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None)
-    put_together(app, the_book(book.parent, writes=False), settings, demo=demo)
+    put_together(app, the_book(book.parent, writes=False, address=settings.database), settings, demo=demo)
     app.state.warm_up = warm_up
     return app
 
@@ -280,7 +324,8 @@ def get_ready(app: FastAPI) -> None:
     """What takes a second or more to load or to make, while nobody waits. A server that is told to stop meanwhile just stops."""
     warm_up()
     with suppress(Exception):  # whoever searches makes it again, and hears of what is wrong
-        app.state.search.make_ready()
+        if not app.state.doorbell.closing:  # a group's book may be closed while its server goes on
+            app.state.search.make_ready()
 
 
 async def write_heard_now_and_then(gate: Gate) -> None:
@@ -289,14 +334,14 @@ async def write_heard_now_and_then(gate: Gate) -> None:
         await run_in_threadpool(gate.seats.write_heard)
 
 
-async def tidy_now_and_then(storage: Storage, workers: PageWorkers | None) -> None:
+async def tidy_now_and_then(storage: Storage, workers: PageWorkers | WorkersOfOne | None) -> None:
     while True:
         await asyncio.sleep(TIDIED_EVERY_S)
         with suppress(StorageTrouble):  # a save will say it
             await run_in_threadpool(tidy, storage, workers)
 
 
-def tidy(storage: Storage, workers: PageWorkers | None) -> bool:
+def tidy(storage: Storage, workers: PageWorkers | WorkersOfOne | None) -> bool:
     """Empty the book's journal while nobody reads or saves; where readers never leave a gap and it has grown, make one."""
     if storage.tidy() or storage.journal_bytes() < MUCH_JOURNAL:
         return True
@@ -315,8 +360,8 @@ class BellBeforeExit:
     puts its hand before the server's, and takes it away again.
     """
 
-    def __init__(self, bell: Doorbell) -> None:
-        self._bell = bell
+    def __init__(self, close_bells: Callable[[], None]) -> None:
+        self._close_bells = close_bells
         self._before: dict[int, Any] = {}
 
     def __enter__(self) -> None:
@@ -330,7 +375,7 @@ class BellBeforeExit:
 
     def _hand(self, before: Callable[[int, FrameType | None], Any]) -> Callable[[int, FrameType | None], None]:
         def on_signal(number: int, frame: FrameType | None) -> None:
-            self._bell.close()
+            self._close_bells()
             before(number, frame)
 
         return on_signal

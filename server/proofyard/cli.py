@@ -5,6 +5,17 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from proofyard.command_choices import (
+    bring_in_choices,
+    certify_choices,
+    export_choices,
+    other_book_choices,
+    package_choices,
+    publish_choices,
+    serve_choices,
+)
+from proofyard.groups.commands import add_group
+
 STOPPED_BY_HAND = 130
 FOUND_WRONG = 1
 REFUSED = 2
@@ -61,10 +72,10 @@ def _parser() -> argparse.ArgumentParser:
         made.set_defaults(run=run)
         return made
 
-    _serve_choices(command("serve", _serve, "open the book and serve it to this laptop and to phones nearby"))
-    _certify_choices(command("certify", _certify, "make a certificate for https, and the authority that your phones are told to trust"))
+    serve_choices(command("serve", _serve, "open the book and serve it to this laptop and to phones nearby"))
+    certify_choices(command("certify", _certify, "make a certificate for https, and the authority that your phones are told to trust"))
     command("demo", _demo, "fill an empty book with an invented example")
-    _export_choices(command("export", _export, "write shots, kit and speeds as CSV or workbooks, with the list of columns"))
+    export_choices(command("export", _export, "write shots, kit and speeds as CSV or workbooks, with the list of columns"))
     report = command("report", _report, "write one trial as a file that reads and prints without a server")
     report.add_argument(
         "trial", metavar="TRIAL", help="the trial: its number in the list from the oldest, words of its question, or its id"
@@ -73,10 +84,10 @@ def _parser() -> argparse.ArgumentParser:
     report.add_argument("--without-photos", action="store_true", help="leave the photos out")
     report.add_argument("--units", choices=("metric", "imperial"), default="metric", help="of the figures; otherwise metric")
     publish = command("publish", _publish, "write trials as pages that any browser opens, from a disk, a stick or any web space")
-    _publish_choices(publish)
-    _package_choices(command("package", _package, "write the data package: the state of the book for others, in one zip"))
-    _bring_in_choices(command("bring-in", _bring_in, "look at a spreadsheet of shots or kit; with --yes, bring it in as one batch"))
-    _other_book_choices(command("other-book", _other_book, "take another group’s package in, to be read beside your own book"))
+    publish_choices(publish)
+    package_choices(command("package", _package, "write the data package: the state of the book for others, in one zip"))
+    bring_in_choices(command("bring-in", _bring_in, "look at a spreadsheet of shots or kit; with --yes, bring it in as one batch"))
+    other_book_choices(command("other-book", _other_book, "take another group’s package in, to be read beside your own book"))
     backup = command("backup", _backup, "make a safe copy of the book, also while it is served")
     backup.add_argument(
         "file",
@@ -93,99 +104,11 @@ def _parser() -> argparse.ArgumentParser:
     move = command("move", _move, "move a book from its folder to PostgreSQL, or back")
     move.add_argument("source", metavar="FROM", help="the book’s folder, or an address: postgresql+psycopg://name@host/database")
     move.add_argument("target", metavar="TO", help="the other kind of place: an empty database, or a folder without a book")
+    add_group(commands, data, _folder)
     check = command("check", _check, "check the book, the disk and this machine; or a data package")
     check.add_argument("file", type=Path, nargs="?", metavar="FILE.zip", help="a data package, from anybody; nothing of it is taken in")
     check.add_argument("--quick", action="store_true", help="skip reading the whole file")
     return parser
-
-
-def _serve_choices(serve: argparse.ArgumentParser) -> None:
-    serve.add_argument("--demo", action="store_true", help="an invented example, in a folder of its own")
-    serve.add_argument("--host", default="0.0.0.0", help="the address to listen at; otherwise all that this laptop has")
-    serve.add_argument("--port", type=_port, default=None, help="the port to listen at; otherwise that of last time, at first 8014")
-    serve.add_argument("--also-to", type=Path, metavar="DIR", help="a second folder for the automatic copies, on another disk")
-    serve.add_argument("--cert", type=Path, metavar="FILE", help="https with this certificate (PEM); needs --key")
-    serve.add_argument("--key", type=Path, metavar="FILE", help="the certificate’s key (PEM), readable by you alone")
-    proxy = "the address of a reverse proxy whose word about the phone is taken (X-Forwarded-For, -Proto, -Host); may be said again"
-    serve.add_argument("--proxy", type=_proxy, action="append", default=[], metavar="ADDRESS", help=proxy)
-    serve.add_argument(
-        "--name", action="append", default=[], help="a further name that it answers to, such as the proxy’s; may be said again"
-    )
-    serve.add_argument("--path", type=_path, default="", metavar="/PATH", help="all of it stands below this path, behind a proxy")
-    serve.add_argument("--open", action="store_true", help="open the owner’s page in the browser")
-
-
-def _certify_choices(certify: argparse.ArgumentParser) -> None:
-    further = "a further name ending in .local, a private address, or a network of them like 192.168.8.0/24; may be said again"
-    certify.add_argument("--for", action="append", default=[], dest="also", metavar="ADDRESS", help=further)
-    kept = "keep the authority’s key in this file, best on a stick, to sign again without touching the phones; otherwise it is thrown away"
-    certify.add_argument("--authority-key", type=Path, metavar="FILE", help=kept)
-    certify.add_argument("--yes", action="store_true", help="a new authority, although phones may trust the one that is there")
-
-
-def _package_choices(package: argparse.ArgumentParser) -> None:
-    package.add_argument("file", type=Path, metavar="FILE.zip", help="the new file")
-    package.add_argument("--licence", metavar="NAME", default="", help="under which others may use it, for example CC-BY-4.0")
-
-
-def _export_choices(export: argparse.ArgumentParser) -> None:
-    forms = ("analysis", "spreadsheet", "semicolon", "workbook")
-    export.add_argument("to", type=Path, metavar="DIR_OR_ZIP", help="a folder, or a file that ends in .zip")
-    export.add_argument("--form", choices=forms, default=forms[0], help="CSV for programs or a spreadsheet, with decimal commas, or .xlsx")
-
-
-def _bring_in_choices(bring_in: argparse.ArgumentParser) -> None:
-    bring_in.add_argument("file", type=Path, metavar="FILE", help="a CSV, a text with tabs or semicolons, .xlsx or .ods")
-    bring_in.add_argument("--holds", required=True, choices=("shots", "arrows", "bows", "panels"), help="what a row of it is")
-    bring_in.add_argument("--yes", action="store_true", help="bring it in; without this nothing is changed")
-
-
-def _other_book_choices(other: argparse.ArgumentParser) -> None:
-    other.add_argument("file", type=Path, metavar="PACKAGE.zip", help="the package")
-    other.add_argument("--whose", required=True, metavar="NAME", help="whose book it is, for example “Quarry group”")
-    other.add_argument("--citation", default="", metavar="TEXT", help="how they want to be cited")
-    other.add_argument("--all-the-same", action="store_true", help="take it although it stood earlier, or holds less, than what is here")
-
-
-def _publish_choices(publish: argparse.ArgumentParser) -> None:
-    from proofyard.publishing.choices import NAMES, PLACES
-    from proofyard.records.licences import LICENCES
-
-    publish.add_argument("to", type=Path, metavar="FOLDER", help="an empty folder, or one that was published into before")
-    one = "a trial: its number in the list from the oldest, words of its question, or its id; may be said again; otherwise all"
-    publish.add_argument("--trial", action="append", default=[], metavar="TRIAL", help=one)
-    publish.add_argument("--names", choices=sorted(NAMES), default="invented", help="of archers, range officers and who was there")
-    publish.add_argument("--places", choices=sorted(PLACES), default="none", help="where you shot")
-    publish.add_argument("--region", default="", help="what stands for each place with --places region")
-    publish.add_argument("--notes", action="store_true", help="free notes go out too; read them first")
-    publish.add_argument("--photos", action="store_true", help="all photos go out too; look at them first")
-    publish.add_argument("--withhold", action="append", default=[], metavar="WORD", help="a further word that must be nowhere")
-    publish.add_argument("--leave", action="append", default=[], metavar="WORD", help="a withheld word that may be found all the same")
-    publish.add_argument("--licence", choices=sorted(LICENCES), default="", help="what others may do with it")
-    publish.add_argument("--authors", default="", help="whom to cite")
-
-
-def _port(text: str) -> int:
-    if text.isascii() and text.isdigit() and int(text) <= 65535:
-        return int(text)
-    raise argparse.ArgumentTypeError(f"{text!r} is not a port; a port is a whole number up to 65535, for example 8014")
-
-
-def _proxy(text: str) -> str:
-    from proofyard.access.proxy import is_address, same_address
-
-    if is_address(text):
-        return same_address(text)
-    raise argparse.ArgumentTypeError(f"{text!r} is not an address; name the proxy’s own, for example 127.0.0.1")
-
-
-def _path(text: str) -> str:
-    from proofyard.access.proxy import path_of
-
-    path = path_of(text)
-    if path is None:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a path; write it like /proofyard, in letters, digits, dots and dashes")
-    return path
 
 
 def _folder(asked: argparse.Namespace) -> Path:
@@ -211,7 +134,7 @@ def _serve(asked: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from proofyard.certificate import named_by
-    from proofyard.serving import kept_port, serve
+    from proofyard.serving import USUAL_PORT, CantServe, kept_port, serve, serve_groups
     from proofyard.settings import Settings
 
     certificate = named_by(asked.cert, asked.key)
@@ -219,10 +142,16 @@ def _serve(asked: argparse.Namespace) -> int:
     if asked.demo and asked.data is None:
         folder = folder / "demo"
     also_to = asked.also_to.expanduser().absolute() if asked.also_to else None
-    port = kept_port(folder, certificate=certificate is not None) if asked.port is None else asked.port
+    if asked.groups and (asked.demo or asked.open):
+        raise CantServe("--demo and --open are for a server of one book. Leave them out with --groups.")
+    usual = USUAL_PORT if asked.groups else kept_port(folder, certificate=certificate is not None)
+    port = usual if asked.port is None else asked.port
     settings = Settings(folder, asked.host, port, asked.demo, also_to, certificate)
     behind = replace(settings, proxies=tuple(asked.proxy), names=tuple(asked.name), path=asked.path)
-    serve(behind, open_browser=asked.open)
+    if asked.groups:
+        serve_groups(behind)
+    else:
+        serve(behind, open_browser=asked.open)
     return 0
 
 

@@ -207,51 +207,58 @@ def refuse_emptied(book: Path) -> None:
         )
 
 
-def open_book(folder: Path) -> Storage:
-    """The book of a folder, made or brought up to date: its file, or the database that is set. The caller holds the folder."""
-    if database():
-        return _open_postgres(folder)
+def open_book(folder: Path, *, address: str | None = None) -> Storage:
+    """The book of a folder, made or brought up to date: its file, or the database that is set. The caller holds the folder.
+
+    address  of another database than the one that is set; empty: the folder's file
+    """
+    if address := _kept_in(address):
+        return _open_postgres(folder, address)
     path = folder / BOOK_FILE
     refuse_emptied(path)
     bring_up_to_date(path)
     return Storage(path)
 
 
-def the_book(folder: Path, *, writes: bool = True) -> Storage:
+def _kept_in(address: str | None) -> str:
+    return database() if address is None else address
+
+
+def the_book(folder: Path, *, writes: bool = True, address: str | None = None) -> Storage:
     """The folder's book as it is, in today's form already: its file, or the database that is set.
 
-    `writes`: False for a process that only reads
+    `writes`: False for a process that only reads; `address`: as for `open_book`
     """
-    if database():
+    if address := _kept_in(address):
         from proofyard.postgres.book import PostgresBook, url_of
 
-        return PostgresBook(folder / BOOK_FILE, url_of(database()), writes=writes)
+        return PostgresBook(folder / BOOK_FILE, url_of(address), writes=writes)
     return Storage(folder / BOOK_FILE, writes=writes)
 
 
-def form_of_the_book(folder: Path) -> str | None:
+def form_of_the_book(folder: Path, *, address: str | None = None) -> str | None:
     """The form of the folder's book, wherever it is kept; None where there is none."""
-    if not database():
+    if not (address := _kept_in(address)):
         return form_of(folder / BOOK_FILE)
     from proofyard.postgres.book import in_words as in_its_words
     from proofyard.postgres.book import url_of
     from proofyard.postgres.forms import form_of_postgres
 
-    url = url_of(database())
+    url = url_of(address)
     try:
         return form_of_postgres(url)
     except exc.SQLAlchemyError as error:
         raise in_its_words(error, act="start") or error from error
 
 
-def _open_postgres(folder: Path) -> Storage:
+def _open_postgres(folder: Path, address: str) -> Storage:
     from proofyard.postgres.book import in_words as in_its_words
     from proofyard.postgres.book import shown, url_of
     from proofyard.postgres.forms import migrate, refuse_moved
 
-    url, newest = url_of(database()), newest_form()
+    url, newest = url_of(address), newest_form()
     refuse_moved(url)
-    was = form_of_the_book(folder)
+    was = form_of_the_book(folder, address=address)
     if was is not None and was not in all_forms():
         raise BookNewer(
             f"The book in {shown(url)} was written by a newer Proofyard (form {was}, this program knows {newest}). "
@@ -261,4 +268,4 @@ def _open_postgres(folder: Path) -> Storage:
         migrate(url, data_folder("migrations"), newest)
     except exc.SQLAlchemyError as error:
         raise in_its_words(error, act="start") or error from error
-    return the_book(folder)
+    return the_book(folder, address=address)

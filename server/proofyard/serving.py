@@ -140,6 +140,49 @@ def serve(settings: Settings, *, open_browser: bool = False) -> None:
     print("Stopped. The book is closed.", flush=True)
 
 
+def serve_groups(settings: Settings) -> None:
+    """Serve every group of a folder, or of the database that is set, each below a path of its own, until a signal to stop."""
+    from proofyard.groups.front import Front
+    from proofyard.groups.reading import AppsThatRead
+    from proofyard.groups.register import open_register
+    from proofyard.live.page_workers import PageWorkers
+
+    owners_alone.from_now_on()
+    if settings.certificate:
+        refuse_unfit(settings.certificate)
+    with (
+        HeldFolder(settings.folder),
+        contextlib.closing(listening_socket(settings.host, settings.port)) as listener,
+        own_https(replace(settings, port=listener.getsockname()[1])) as (settings, further),
+        contextlib.closing(open_register(settings.folder)) as register,
+    ):
+        workers = PageWorkers(partial(AppsThatRead, settings), PAGE_WORKERS)
+        front = Front(register, settings, workers=workers, addresses=partial(own_addresses, settings.host))
+        address = front_address(front, settings)
+        register.keep_address(address)
+        print(greeting_of_groups(address, sum(one.is_open for one in register.all().values())), flush=True)
+        with stopping_is_no_failure():
+            server_of(front, ports_of(front, settings, listener, further)).run()
+    print("Stopped. Every group’s book is closed.", flush=True)
+
+
+def front_address(front: App, settings: Settings) -> str:
+    """What a link to one of the groups begins with: the name that proxies have, who speak https, or the server's own address."""
+    if settings.names and settings.proxies:
+        return f"https://{settings.names[0]}{settings.path}"
+    addresses = front.state.gate.addresses
+    best = next(iter(addresses.to_join()), _host_and_port("localhost", settings))
+    return str(addresses.link(best))
+
+
+def greeting_of_groups(address: str, many: int) -> str:
+    """What `serve --groups` prints."""
+    lines = [f"Groups that are open: {many}. Each stands below {address}/g/ and its name."]
+    lines += ["In another window: proofyard group add NAME begins one and prints its owner’s link.", ""]
+    lines += durability_line(durability_here()) if not database() else []
+    return "\n".join([*lines, "Ctrl+C stops the server."])
+
+
 @contextlib.contextmanager
 def own_https(settings: Settings) -> Iterator[tuple[Settings, socket.socket | None]]:
     """The settings with the certificate of `proofyard certify` and a socket for it, where there is one that can be served.

@@ -66,6 +66,9 @@ class Settings:
     proxies      addresses of reverse proxies whose word about the phone is taken
     names        further names that it answers to, such as the proxy's
     path         all of it stands below this, for example /proofyard; empty: below the root
+    database     where the book is kept, if not in a file; None: as PROOFYARD_DATABASE says
+    group        the name of the group whose book it is; empty: the only book of its server
+    served_from  the folder of the server itself, where one has several groups
     """
 
     folder: Path
@@ -78,6 +81,9 @@ class Settings:
     proxies: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
     path: str = ""
+    database: str | None = None
+    group: str = ""
+    served_from: Path | None = None
 
     @property
     def book(self) -> Path:
@@ -91,7 +97,7 @@ class Settings:
     @property
     def own_https(self) -> OwnHttps:
         """Where the files of `proofyard certify` lie, whether there are any or not."""
-        at = self.folder / "https"
+        at = (self.served_from or self.folder) / "https"
         return OwnHttps(Certificate(at / "laptop.pem", at / "laptop.key"), at / "proofyard-authority.crt")
 
 

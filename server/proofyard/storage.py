@@ -179,6 +179,11 @@ class Storage:
     def hear_others(self, ring: Callable[[], None]) -> None:
         """Call this after another server's commits, too; a book in a file has no other server."""
 
+    @property
+    def is_read(self) -> bool:
+        """Whether somebody in this process reads it now."""
+        return self._reading > 0
+
     def _trouble(self, error: BaseException) -> StorageTrouble | None:
         return _trouble_behind(error)
 

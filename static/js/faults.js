@@ -1,7 +1,9 @@
 // An error that nothing caught is said on the page and told to the laptop's log: a script that dies in silence looks
 // like a page that saves. What the laptop could not hear is kept on the device until it can.
 
-const KEPT = "proofyard faults";
+import { GROUP } from "./group.js";
+
+const KEPT = `proofyard faults${GROUP}`;
 const MOST_KEPT = 5;
 const MOST_TOLD = 5; // a page: a fault that comes back every second is one fault
 const AGAIN_MS = 30_000;

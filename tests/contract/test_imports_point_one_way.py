@@ -74,11 +74,19 @@ ALLOWED: dict[str, May] = {
     "api": May(BELOW_PAGES, WEB | {"pydantic"}),
     "assembled": May(BELOW_PAGES | {"pages", "api", "warm_up"}, WEB),
     "app": May(frozenset({"assembled"})),
+    # several books on one server: above the app of one, which knows nothing of it.
+    "groups": May(BASE | {"postgres", "access", "live", "assembled", "app", "owners_alone", "warm_up"}, WEB | TABLES | {"anyio"}),
     "certificate": May(frozenset({"settings"}), frozenset({"cryptography"})),
     "authority": May(frozenset({"settings", "certificate"}), frozenset({"cryptography"})),
     "listening": May(frozenset({"access"}), frozenset({"uvicorn", "h11"})),
-    "serving": May(BELOW_PAGES | {"app", "certificate", "demo", "listening", "owners_alone"}, frozenset({"uvicorn", "segno", "ifaddr"})),
-    "cli": May(BELOW_PAGES | {"certificate", "authority", "moving", "serving", "owners_alone", "pages", "publishing", "assembled"}),
+    "serving": May(
+        BELOW_PAGES | {"app", "groups", "certificate", "demo", "listening", "owners_alone"}, frozenset({"uvicorn", "segno", "ifaddr"})
+    ),
+    "command_choices": May(frozenset({"access", "publishing", "records"})),
+    "cli": May(
+        BELOW_PAGES
+        | {"command_choices", "certificate", "authority", "moving", "serving", "owners_alone", "pages", "publishing", "assembled", "groups"}
+    ),
 }
 
 # Loaded when first used, so that starting stays quick: never at the top of a file.

@@ -53,13 +53,14 @@ class Connection:
     """One connection: where it stands in its request and since when.
 
     seated  a request on it came from a phone that is in, or the owner
+    whose   the group that it sits in, where a server has several
     """
 
-    __slots__ = ("address", "began", "hand", "seated", "since", "state", "unread_since")
+    __slots__ = ("address", "began", "hand", "seated", "since", "state", "unread_since", "whose")
 
     def __init__(self, address: str, hand: Closable, now: float) -> None:
         self.address, self.hand, self.since, self.began = address, hand, now, now
-        self.state, self.seated = NEW, False
+        self.state, self.seated, self.whose = NEW, False, ""
         self.unread_since: float | None = None
 
     def overdue(self, now: float) -> bool:
@@ -73,6 +74,16 @@ class Connection:
         if self.state == BODY:
             return now - self.since > BODY_SILENT_S or (not self.seated and now - self.began > STRANGERS_BODY_WITHIN_S)
         return False
+
+
+class Places(Protocol):
+    """What the gate of one book tells of connections, and may know of them."""
+
+    def __len__(self) -> int: ...
+
+    def seated(self, key: object) -> None: ...
+
+    def listens(self, key: object) -> None: ...
 
 
 class Connections:
@@ -133,6 +144,17 @@ class Connections:
         found = self._all.get(key)
         if found is not None:
             found.seated = True
+
+    def seated_in(self, whose: str, key: object) -> None:
+        """The same, in one group of several."""
+        self.seated(key)
+        found = self._all.get(key)
+        if found is not None:
+            found.whose = whose
+
+    def of(self, whose: str) -> int:
+        """How many connections sit in this group."""
+        return sum(one.whose == whose for one in self._all.values())
 
     def listens(self, key: object) -> None:
         """This connection waits for changes and asks nothing else."""

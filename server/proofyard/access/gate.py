@@ -3,11 +3,11 @@
 import hmac
 import threading
 from collections.abc import Awaitable, Callable, Iterable
-from typing import Annotated
+from typing import Annotated, Protocol
 
 from fastapi import Depends, Request, Response
 
-from proofyard.access.connections import Connections, InHand
+from proofyard.access.connections import Connections, InHand, Places
 from proofyard.access.hosts import OwnAddresses, own_addresses
 from proofyard.access.joining import Joining
 from proofyard.access.programs import Programs
@@ -55,6 +55,16 @@ MOST_IN_HAND = 96
 MOST_IN_HAND_EACH = 24  # a browser keeps six connections open; a few phones may share one address
 
 
+class Links(Protocol):
+    """Where the owner's links are kept: in memory, or where another program makes them."""
+
+    def new(self) -> str: ...
+
+    def is_open(self, token: str) -> bool: ...
+
+    def use(self, token: str) -> bool: ...
+
+
 TroublePage = Callable[[Request, Exception], Awaitable[Response]]
 
 
@@ -72,18 +82,27 @@ class Gate:
     """
 
     def __init__(
-        self, storage: Storage, settings: Settings, *, names: Iterable[str] = (), now: Callable[[], list[str]] = own_addresses
+        self,
+        storage: Storage,
+        settings: Settings,
+        *,
+        names: Iterable[str] = (),
+        now: Callable[[], list[str]] = own_addresses,
+        links: Links | None = None,
+        connections: Places | None = None,
     ) -> None:
         self.seats = SeatBook(storage)
         self.joining = Joining(storage, self.seats)
-        self.links = OwnerLinks()
+        self.links: Links = links or OwnerLinks()
         self.programs = Programs(storage, self.seats)
         https, further = settings.certificate is not None, settings.https_port if settings.also_https else None
-        self.addresses = OwnAddresses(host=settings.host, port=settings.port, names=names, now=now, https=https, also_https=further)
+        self.addresses = OwnAddresses(
+            host=settings.host, port=settings.port, names=names, now=now, https=https, also_https=further, path=settings.path
+        )
         self.steady = SteadyAddress(storage, self.addresses, certified=not https and settings.own_https.pair.shown.exists())
         for name in settings.names:
             self.addresses.answers_to(name)
-        self.connections = Connections(proxies=settings.proxies)
+        self.connections: Places = connections or Connections(proxies=settings.proxies)
         self.trouble_page: TroublePage | None = None  # the pages', set when the app is put together
         self.in_hand = InHand(most=MOST_IN_HAND, most_each=MOST_IN_HAND_EACH)
 

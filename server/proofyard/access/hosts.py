@@ -73,6 +73,7 @@ class OwnAddresses:
     steady  where phones came last time, as the book keeps it; shown first while it is ours
     https   whether this server speaks https at its port; it never speaks both at one
     also_https  the further port at which it speaks https, while its own speaks plain http
+    path    what all of it stands below; in every link
     """
 
     def __init__(
@@ -84,11 +85,13 @@ class OwnAddresses:
         now: Callable[[], list[str]] = own_addresses,
         https: bool = False,
         also_https: int | None = None,
+        path: str = "",
     ) -> None:
         told = {name.lower().strip("[]").rstrip(".") for name in (*names, host)} - {"0.0.0.0", "::", ""}
         self.port, self.https, self.also_https = port, https, also_https
         self._unsaid_port = 443 if https else 80
         self._told = list(dict.fromkeys(name.lower().strip("[]") for name in names))
+        self.path = path
         self._names = told | set(LOOPBACK) | machine_names()
         self._now = now
         self._also: list[str] = []
@@ -113,7 +116,7 @@ class OwnAddresses:
 
     def link(self, host_and_port: str, path: str = "") -> str:
         """One of this server's addresses as a phone opens it."""
-        return f"{as_link(self.kept_as(host_and_port))}{path}"
+        return f"{as_link(self.kept_as(host_and_port))}{self.path}{path}"
 
     def is_ours(self, kept: str) -> bool:
         """Whether a phone that knows this address finds this server by it now."""

@@ -20,6 +20,7 @@ IN_A_PAGE = re.compile(rb"(\s(?:" + ATTRIBUTES + rb')=")/(?!/)')
 # In our scripts: a text that begins with an address. A test reads all of them.
 IN_A_SCRIPT = re.compile(rb"([\"'`])/(?=[a-z])")
 REWRITTEN = {b"text/html": IN_A_PAGE, b"text/javascript": IN_A_SCRIPT}
+OURS = re.compile(rb"^(__Host-)?(proofyard_)")  # the cookies of a seat, and of asking for one
 ADDRESSES = frozenset({b"location", b"hx-redirect"})
 FOR, PROTO, HOST = b"x-forwarded-for", b"x-forwarded-proto", b"x-forwarded-host"
 
@@ -120,6 +121,45 @@ class BelowPath:
             value = value.replace(b"__Host-", b"__Secure-", 1) if value.startswith(b"__Host-") else value
             return name, re.sub(rb"; path=/(?=;|$)", b"; Path=" + path, value, flags=re.IGNORECASE)
         return name, value
+
+
+class OwnCookies:
+    """The seats of one group on a server of several: each cookie of ours has the group's name before its own.
+
+    A browser sends it to the group's path alone. But a book that stood at the root of the same address before had cookies for every
+    path, and of two of one name only one is read. Stands within `BelowPath`. The units and the light of pages are nobody's secret, and
+    scripts read them by their names.
+    """
+
+    def __init__(self, app: ASGIApp, group: str) -> None:
+        self.app, self.mark = app, group.encode() + b"."
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        headers = [(name, self._read(value) if name == b"cookie" else value) for name, value in scope["headers"]]
+
+        async def marked(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                message["headers"] = [
+                    (name, OURS.sub(rb"\g<1>" + self.mark + rb"\g<2>", value, count=1) if name.lower() == b"set-cookie" else value)
+                    for name, value in message.get("headers", ())
+                ]
+            await send(message)
+
+        await self.app({**scope, "headers": headers}, receive, marked)
+
+    def _read(self, header: bytes) -> bytes:
+        """What a browser shows, without seats of others, and ours by the names that the app knows."""
+        kept = []
+        for one in map(bytes.strip, header.split(b";")):
+            secure, name = (b"__Host-", one.removeprefix(b"__Host-")) if one.startswith(b"__Host-") else (b"", one)
+            if name.startswith(self.mark):
+                kept.append(secure + name.removeprefix(self.mark))
+            elif b"proofyard_" not in name.partition(b"=")[0]:
+                kept.append(one)
+        return b"; ".join(kept)
 
 
 class AddressesBelow:

@@ -41,15 +41,18 @@ class Finding:
     advice: str = ""
 
 
-def checkup(folder: Path, *, thorough: bool = False, also_to: Path | None = None, trouble: str = "") -> list[Finding]:
+def checkup(
+    folder: Path, *, thorough: bool = False, also_to: Path | None = None, trouble: str = "", address: str | None = None
+) -> list[Finding]:
     """Look at a book's folder. `thorough` reads the whole file and every photo, which takes a while for a big book.
 
     also_to  the second folder for copies, if there is one
     trouble  what went wrong with the last automatic copy, if anything did
+    address  of the database that keeps it; None: as PROOFYARD_DATABASE says
     """
-    book = folder / BOOK_FILE
-    findings = [_program(), *([] if database() else [_durability()]), _folder(folder)]
-    findings += [_in_postgres(folder)] if database() else _file(book, thorough=thorough)
+    book, address = folder / BOOK_FILE, database() if address is None else address
+    findings = [_program(), *([] if address else [_durability()]), _folder(folder)]
+    findings += [_in_postgres(folder, address)] if address else _file(book, thorough=thorough)
     findings += [*_photos(folder, thorough=thorough), *_other_books(folder, thorough=thorough), _room(folder), _backup(folder, trouble)]
     if also_to is not None:
         findings.append(_second_folder(also_to))
@@ -75,10 +78,10 @@ def _program() -> Finding:
     return Finding("Program", f"Python {'.'.join(map(str, sys.version_info[:3]))}, SQLite {book_file.VERSION}")
 
 
-def _in_postgres(folder: Path) -> Finding:
+def _in_postgres(folder: Path, address: str) -> Finding:
     """A book that lies in PostgreSQL: whether it answers, in which form; and that its backups are somebody's task."""
     try:
-        form, newest = form_of_the_book(folder), newest_form()
+        form, newest = form_of_the_book(folder, address=address), newest_form()
     except StorageTrouble as trouble:
         return Finding("Book", str(trouble), "wrong", "Without its database nothing can be read or saved.")
     if form is None:

@@ -17,13 +17,16 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from proofyard.live.left_pages import LeftPages, opened_by_a_person
 from proofyard.live.page_worker import serve_pages
 from proofyard.live.shortest_first import UNKNOWN_S, ShortestFirst
+
+if TYPE_CHECKING:
+    from proofyard.live.workers_of_one import WorkersOfOne
 
 log = logging.getLogger("proofyard")
 
@@ -41,6 +44,7 @@ LONG = re.compile(
 # Where long pages are asked for: while somebody looks at one of these, a worker gets ready.
 NEAR = re.compile(f"/|/trials|/sessions/{ONE}|/notebook|/download|/more")
 ID_LENGTH = 36
+GROUP = "proofyard.group"  # in the scope of a request: where the book of its group lies, on a server that has several
 # Of a request, what its answer may depend on; the rest is this process's own.
 CARRIED = (
     "type",
@@ -55,6 +59,7 @@ CARRIED = (
     "headers",
     "client",
     "server",
+    GROUP,
 )
 MOST_SECONDS = 600.0  # a page of the biggest books; a worker that says nothing for so long is taken for dead
 ENDS_WITHIN_S = 1.0
@@ -141,7 +146,8 @@ class PageWorkers:
 
         carried = {name: scope[name] for name in CARRIED if name in scope} | {"state": dict(scope["state"])}
         watching = asyncio.create_task(_watch(receive, gone))
-        self._threads.submit(kind_of(scope), partial(self._work, carried, tell, gone))
+        whose = getattr(scope.get(GROUP), "name", "")
+        self._threads.submit(kind_of(scope), partial(self._work, carried, tell, gone), whose=whose)
         self.make_ready(self._most)
         try:
             while (what := await said.get()) is not None:
@@ -285,7 +291,7 @@ async def _watch(receive: Receive, gone: threading.Event) -> None:
 class InWorkers:
     """Sends what takes long to the workers, everything else on."""
 
-    def __init__(self, app: ASGIApp, workers: PageWorkers, waiting: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, workers: "PageWorkers | WorkersOfOne", waiting: ASGIApp) -> None:
         self.app, self.workers = app, workers
         self.left = workers.left = LeftPages(workers.answer, workers.likely_s, waiting)
 

@@ -3,6 +3,7 @@
 //
 // state: queued -> book, or needs (the book can't take it: a person looks), or dropped (a person let it go, or wants room)
 
+import { GROUP } from "../group.js";
 import * as store from "./store.js";
 import * as queue from "./queue.js";
 import { bookTime } from "./clock.js";
@@ -13,7 +14,7 @@ const MOST_BYTES = 20_000_000;
 const STALLS_AFTER_MS = 20_000;
 const LONGEST_WAIT_MS = 60_000;
 const KEEP_MS = 14 * 24 * 3600 * 1000;
-const tabs = "BroadcastChannel" in window ? new BroadcastChannel("proofyard photos") : null;
+const tabs = "BroadcastChannel" in window ? new BroadcastChannel(`proofyard photos${GROUP}`) : null;
 
 let all = [];
 let progress = { id: "", share: 0 };

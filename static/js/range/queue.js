@@ -4,6 +4,7 @@
 //
 // state: queued -> sending -> book, or needs (the book refused it: a person looks), or dropped (a person let it go)
 
+import { GROUP } from "../group.js";
 import * as store from "./store.js";
 import * as clock from "./clock.js";
 import { ask, contact } from "./contact.js";
@@ -15,7 +16,7 @@ const LEASE_MS = 10_000;
 const LONGEST_WAIT_MS = 30_000;
 const KEEP_MS = 14 * 24 * 3600 * 1000;
 const boot = newId();
-const tabs = "BroadcastChannel" in window ? new BroadcastChannel("proofyard") : null;
+const tabs = "BroadcastChannel" in window ? new BroadcastChannel(`proofyard${GROUP}`) : null;
 
 let ops = [];
 let book = "";

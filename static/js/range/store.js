@@ -6,9 +6,10 @@
 //   kept      the last that the book told, choices, counters, the sender's lease
 //   photos    photos taken here with their bytes, by id
 
+import { GROUP } from "../group.js";
 import { isOfBefore, upgrade } from "./upgrade.js";
 
-const NAME = "proofyard";
+const NAME = `proofyard${GROUP}`;
 const STORES = { ops: { keyPath: "op_id" }, drafts: undefined, kept: undefined, photos: { keyPath: "id" } };
 const WITH_KEPT = ["ops", "drafts", "kept"];
 const DEAD = new Set(["InvalidStateError", "UnknownError", "AbortError", "NotFoundError", "TimeoutError"]);

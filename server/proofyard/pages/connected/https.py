@@ -54,7 +54,7 @@ def https_for_phones(request: Request, seat: AnySeat, gate: TheGate) -> HTMLResp
         page = HttpsPage(
             owner,
             here,
-            addresses=tuple(f"https://{one}/join" for one in offered if shown.covers_host(one)),
+            addresses=tuple(f"https://{one}{settings.path}/join" for one in offered if shown.covers_host(one)),
             code=join_code(gate.addresses.link(plain[0], "/https")) if plain and owner else None,
             fingerprint=fingerprint,
             ends=f"{shown.ends.day} {shown.ends:%B %Y}",

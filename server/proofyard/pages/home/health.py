@@ -26,9 +26,9 @@ class HealthPage:
 def health(request: Request, _: OwnerSeat, book: TheBook, gate: TheGate) -> HTMLResponse:
     trouble = " ".join(made.trouble for made in request.app.state.copies.last if made.trouble)
     order = ("wrong", "look", "good")
-    findings = sorted(
-        checkup(book.path.parent, also_to=request.app.state.settings.also_to, trouble=trouble), key=lambda one: order.index(one.verdict)
-    )
+    settings = request.app.state.settings
+    found = checkup(book.path.parent, also_to=settings.also_to, trouble=trouble, address=settings.database)
+    findings = sorted(found, key=lambda one: order.index(one.verdict))
     addresses = gate.addresses.to_join(asked_by=request.headers.get("host", ""))
     page = HealthPage(
         tuple(findings), sum(one.verdict != "good" for one in findings), tuple(gate.addresses.link(one, "/join") for one in addresses)

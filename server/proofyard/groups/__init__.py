@@ -1,0 +1,1 @@
+"""Several groups on one server: who they are, where each one's book lies, and each one's app below its own path."""

@@ -1,0 +1,118 @@
+"""The command `proofyard group`: add, list, shut, show, hide, owner-link. It works beside a running server, which looks every few seconds.
+
+Each part loads what it needs when it runs, so that help is quick.
+"""
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from proofyard.groups.register import Group, Register
+
+Run = Callable[[argparse.Namespace], int]
+
+
+def add_group(commands: Any, data: argparse.ArgumentParser, folder_of: Callable[[argparse.Namespace], Path]) -> None:
+    """The command and its parts. `data`: the choice of a folder that all commands share; `folder_of`: what was chosen."""
+    about = "groups of one server, each with a book of its own: add, list, shut, show, hide, owner-link"
+    group = commands.add_parser("group", help=about, description=about)
+    parts = group.add_subparsers(title="parts", metavar="PART", required=True)
+
+    def part(name: str, run: Callable[[Path, argparse.Namespace], int], about: str, *, named: bool = True) -> Any:
+        made = parts.add_parser(name, help=about, description=about, parents=[data])
+        made.set_defaults(run=lambda asked: run(folder_of(asked), asked))
+        if named:
+            made.add_argument("name", metavar="NAME", help="the group’s name in its address, for example oak-yard")
+        return made
+
+    add = part("add", _add, "begin a group with an empty book, or open one again that was shut; prints its owner’s link")
+    add.add_argument("--call", default="", metavar="TEXT", help="what people call the group; otherwise its name")
+    _at(add)
+    part("list", _list, "every group, and where its book lies", named=False)
+    part("shut", _shut, "nobody reaches the group from now on; its book stays where it is")
+    part("show", _show, "name the group, with a link, on the server’s first page")
+    part("hide", _hide, "name it there no longer")
+    _at(part("owner-link", _owner_link, "a new link that makes whoever opens it the group’s owner, once, within a week"))
+
+
+def _at(part: Any) -> None:
+    at = "the server’s address before the link, for example https://yard.example; otherwise that of its last start"
+    part.add_argument("--at", default="", metavar="ADDRESS", help=at)
+
+
+def _register(folder: Path) -> "Register":
+    from proofyard import owners_alone
+    from proofyard.groups.register import open_register
+
+    owners_alone.from_now_on()
+    return open_register(folder)
+
+
+def _add(folder: Path, asked: argparse.Namespace) -> int:
+    from proofyard.groups.places import begin_group
+
+    register = _register(folder)
+    group = begin_group(register, folder, asked.name, call_name=" ".join(asked.call.split()))
+    print(f"The group “{group.call_name}” is open. Its book lies in {_where(group, folder)}.")
+    _print_link(register, group, asked.at)
+    return 0
+
+
+def _owner_link(folder: Path, asked: argparse.Namespace) -> int:
+    register = _register(folder)
+    _print_link(register, register.one(asked.name), asked.at)
+    return 0
+
+
+def _print_link(register: "Register", group: "Group", at: str) -> None:
+    from proofyard.access.seats import new_token
+    from proofyard.groups.names import path_of_group
+
+    token = new_token()
+    register.keep_link(group.name, token)
+    before = (at or register.address()).rstrip("/")
+    print("Give this link to the group’s owner. It works once, within a week, and makes that browser the owner’s:")
+    print(f"  {before}{path_of_group(group.name)}/owner/{token}")
+    if not before:
+        print("Put the server’s address before it, or say it with --at; once the server has run, it is known.")
+
+
+def _list(folder: Path, _: argparse.Namespace) -> int:
+    from time import localtime, strftime
+
+    groups = _register(folder).all()
+    for group in groups.values():
+        begun = strftime("%d %B %Y", localtime(group.begun_at / 1000)).lstrip("0")
+        state = "shut" if not group.is_open else "open, on the first page" if group.shown else "open"
+        print(f"{group.name}  “{group.call_name}”, begun {begun}, {state}: {_where(group, folder)}")
+    if not groups:
+        print("No group yet. Begin one: proofyard group add NAME")
+    return 0
+
+
+def _where(group: "Group", folder: Path) -> str:
+    from proofyard.groups.places import folder_of
+
+    kept = str(folder_of(folder, group.name))
+    return kept if group.schema_name is None else f"the database’s schema {group.schema_name}, its photos in {kept}"
+
+
+def _shut(folder: Path, asked: argparse.Namespace) -> int:
+    group = _register(folder).shut(asked.name)
+    print(f"“{group.call_name}” is shut: within seconds nobody reaches it. Its book stays in {_where(group, folder)}.")
+    print(f"To open it again: proofyard group add {group.name}")
+    return 0
+
+
+def _show(folder: Path, asked: argparse.Namespace) -> int:
+    group = _register(folder).show(asked.name, shown=True)
+    print(f"The server’s first page names “{group.call_name}” with a link. Its book is still for those alone whom its owner lets in.")
+    return 0
+
+
+def _hide(folder: Path, asked: argparse.Namespace) -> int:
+    group = _register(folder).show(asked.name, shown=False)
+    print(f"The server’s first page names “{group.call_name}” no longer.")
+    return 0

@@ -1,0 +1,112 @@
+"""Where a group's book lies, and how a place for a new one is made.
+
+In files: a folder of its own. In PostgreSQL: a schema of its own, owned by a role of its own that may touch nothing else. Whoever connects
+for a group's book acts as that role from the first statement on, so that a statement which names another group's table is refused by the
+database, whatever the program has got wrong. The role is said while connecting: RESET ROLE leads back to it, and not to the server's own.
+Photos and automatic files lie in the group's folder either way.
+"""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from proofyard.groups.names import in_database, path_of_group, wrong_with
+from proofyard.groups.register import Group, GroupThere, NoGroup, Register
+from proofyard.settings import database
+from proofyard.storage import StorageTrouble
+
+FOLDER = "groups"
+NO_RIGHT, ROLE_THERE = "42501", "42710"  # SQLSTATE insufficient_privilege, duplicate_object
+NOT_ALLOWED = (
+    "The database doesn’t let this program make a group’s role and schema. Whoever looks after it allows that, by ALTER ROLE … CREATEROLE "
+    "and GRANT CREATE ON DATABASE."
+)
+MOST_IN_NAME = 63  # PostgreSQL cuts a longer name without a word
+
+
+@dataclass(frozen=True)
+class Place:
+    """One group's book.
+
+    folder    of its own: the book's file, if it is in one, its photos, copies and the packages of others
+    database  the address of its schema, as its role; empty where it lies in a file
+    path      what all of it stands below
+    """
+
+    name: str
+    folder: Path
+    database: str
+    path: str
+
+
+def folder_of(folder: Path, name: str) -> Path:
+    """The folder of a group, below that of all."""
+    return folder / FOLDER / name
+
+
+def place_of(group: Group, folder: Path, *, below: str = "") -> Place:
+    address = address_in(database(), group) if database() else ""
+    return Place(group.name, folder_of(folder, group.name), address, path_of_group(group.name, below=below))
+
+
+def address_in(server: str, group: Group) -> str:
+    """The address of a group's book within the database that the server was told.
+
+    Refuses
+        NoGroup  the group was begun where books lie in files
+    """
+    from proofyard.postgres.book import url_of
+
+    if group.schema_name is None or group.role_name is None:
+        raise NoGroup(f"The book of “{group.name}” has no place in this database.")
+    url = url_of(server)
+    before = url.query.get("options", "")
+    options = [*([before] if isinstance(before, str) and before else []), f"-csearch_path={group.schema_name}", f"-crole={group.role_name}"]
+    return url.update_query_dict({"options": " ".join(options)}).render_as_string(hide_password=False)
+
+
+def begin_group(register: Register, folder: Path, name: str, *, call_name: str = "") -> Group:
+    """A new group, and the place for its book; one that was shut finds its book again.
+
+    Refuses
+        NoGroup, GroupThere  the name
+        StorageTrouble       the folder can't be made, or the database doesn't let this be done
+    """
+    before = register.all().get(name)
+    wrong = wrong_with(name)
+    if wrong or (before and before.is_open):
+        raise NoGroup(wrong) if wrong else GroupThere(f"There is a group called “{name}” already. Choose another name.")
+    try:
+        folder_of(folder, name).mkdir(parents=True, exist_ok=True, mode=0o700)
+    except OSError as error:
+        raise StorageTrouble(f"The folder {folder_of(folder, name)} can’t be made ({error.strerror}).") from error
+    if not database():
+        return register.add(name, call_name=call_name)
+    schema, role = f"group_{in_database(name)}", f"{_database_name()}_group_{in_database(name)}"
+    if before is None:
+        _make_schema(register, schema, role)
+    return register.add(name, call_name=call_name, schema_name=schema, role_name=role)
+
+
+def _database_name() -> str:
+    """Roles are those of all databases of a PostgreSQL server, so a group's carries its database's name."""
+    from proofyard.postgres.book import url_of
+
+    said = "".join(sign if sign.isalnum() and sign.isascii() else "_" for sign in (url_of(database()).database or "").lower())
+    return said[: MOST_IN_NAME - len("_group_") - 30] or "proofyard"
+
+
+def _make_schema(register: Register, schema: str, role: str) -> None:
+    try:
+        register.run(
+            f'CREATE ROLE "{role}" NOLOGIN NOSUPERUSER NOCREATEDB NOCREATEROLE NOINHERIT',
+            f'GRANT "{role}" TO CURRENT_USER',
+            f'CREATE SCHEMA "{schema}" AUTHORIZATION "{role}"',
+            f'REVOKE ALL ON SCHEMA "{schema}" FROM PUBLIC',
+        )
+    except Exception as error:
+        code = getattr(getattr(error.__cause__ or error, "orig", None), "sqlstate", "")
+        if code in (NO_RIGHT, ROLE_THERE):
+            raise StorageTrouble(
+                NOT_ALLOWED if code == NO_RIGHT else f"The database has a role “{role}” already. Choose another name."
+            ) from error
+        raise
