@@ -212,8 +212,9 @@ def open_book(folder: Path, *, address: str | None = None) -> Storage:
 
     address  of another database than the one that is set; empty: the folder's file
     """
-    if address := _kept_in(address):
-        return _open_postgres(folder, address)
+    if kept_in := _kept_in(address):
+        _bring_up_to_date_there(folder, kept_in)
+        return the_book(folder, address=address)
     path = folder / BOOK_FILE
     refuse_emptied(path)
     bring_up_to_date(path)
@@ -229,29 +230,30 @@ def the_book(folder: Path, *, writes: bool = True, address: str | None = None) -
 
     `writes`: False for a process that only reads; `address`: as for `open_book`
     """
-    if address := _kept_in(address):
-        from proofyard.postgres.book import PostgresBook, url_of
+    if kept_in := _kept_in(address):
+        from proofyard.postgres.book import READERS, READERS_OF_ONE, PostgresBook, url_of
 
-        return PostgresBook(folder / BOOK_FILE, url_of(address), writes=writes)
+        readers = READERS if address is None else READERS_OF_ONE
+        return PostgresBook(folder / BOOK_FILE, url_of(kept_in), writes=writes, readers=readers)
     return Storage(folder / BOOK_FILE, writes=writes)
 
 
 def form_of_the_book(folder: Path, *, address: str | None = None) -> str | None:
     """The form of the folder's book, wherever it is kept; None where there is none."""
-    if not (address := _kept_in(address)):
+    if not (kept_in := _kept_in(address)):
         return form_of(folder / BOOK_FILE)
     from proofyard.postgres.book import in_words as in_its_words
     from proofyard.postgres.book import url_of
     from proofyard.postgres.forms import form_of_postgres
 
-    url = url_of(address)
+    url = url_of(kept_in)
     try:
         return form_of_postgres(url)
     except exc.SQLAlchemyError as error:
         raise in_its_words(error, act="start") or error from error
 
 
-def _open_postgres(folder: Path, address: str) -> Storage:
+def _bring_up_to_date_there(folder: Path, address: str) -> None:
     from proofyard.postgres.book import in_words as in_its_words
     from proofyard.postgres.book import shown, url_of
     from proofyard.postgres.forms import migrate, refuse_moved
@@ -268,4 +270,3 @@ def _open_postgres(folder: Path, address: str) -> Storage:
         migrate(url, data_folder("migrations"), newest)
     except exc.SQLAlchemyError as error:
         raise in_its_words(error, act="start") or error from error
-    return the_book(folder, address=address)

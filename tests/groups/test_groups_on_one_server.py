@@ -226,7 +226,7 @@ def test_a_group_that_fills_its_share_is_told_so_and_another_answers(two: Served
         two.front._in_hand.end("oak")
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_long_pages_of_both_groups_are_made_by_the_servers_workers(tmp_path: Path, empty_book_file: Path) -> None:
     from functools import partial
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from proofyard.groups.register import Group, Register
 
-Run = Callable[[argparse.Namespace], int]
+Part = Callable[["Register", Path, argparse.Namespace], None]
 
 
 def add_group(commands: Any, data: argparse.ArgumentParser, folder_of: Callable[[argparse.Namespace], Path]) -> None:
@@ -20,9 +20,9 @@ def add_group(commands: Any, data: argparse.ArgumentParser, folder_of: Callable[
     group = commands.add_parser("group", help=about, description=about)
     parts = group.add_subparsers(title="parts", metavar="PART", required=True)
 
-    def part(name: str, run: Callable[[Path, argparse.Namespace], int], about: str, *, named: bool = True) -> Any:
+    def part(name: str, run: Part, about: str, *, named: bool = True) -> Any:
         made = parts.add_parser(name, help=about, description=about, parents=[data])
-        made.set_defaults(run=lambda asked: run(folder_of(asked), asked))
+        made.set_defaults(run=lambda asked: _run(run, folder_of(asked), asked))
         if named:
             made.add_argument("name", metavar="NAME", help="the group’s name in its address, for example oak-yard")
         return made
@@ -42,28 +42,28 @@ def _at(part: Any) -> None:
     part.add_argument("--at", default="", metavar="ADDRESS", help=at)
 
 
-def _register(folder: Path) -> "Register":
+def _run(part: Part, folder: Path, asked: argparse.Namespace) -> int:
+    from contextlib import closing
+
     from proofyard import owners_alone
     from proofyard.groups.register import open_register
 
     owners_alone.from_now_on()
-    return open_register(folder)
+    with closing(open_register(folder)) as register:
+        part(register, folder, asked)
+    return 0
 
 
-def _add(folder: Path, asked: argparse.Namespace) -> int:
+def _add(register: "Register", folder: Path, asked: argparse.Namespace) -> None:
     from proofyard.groups.places import begin_group
 
-    register = _register(folder)
     group = begin_group(register, folder, asked.name, call_name=" ".join(asked.call.split()))
     print(f"The group “{group.call_name}” is open. Its book lies in {_where(group, folder)}.")
     _print_link(register, group, asked.at)
-    return 0
 
 
-def _owner_link(folder: Path, asked: argparse.Namespace) -> int:
-    register = _register(folder)
+def _owner_link(register: "Register", _: Path, asked: argparse.Namespace) -> None:
     _print_link(register, register.one(asked.name), asked.at)
-    return 0
 
 
 def _print_link(register: "Register", group: "Group", at: str) -> None:
@@ -79,17 +79,16 @@ def _print_link(register: "Register", group: "Group", at: str) -> None:
         print("Put the server’s address before it, or say it with --at; once the server has run, it is known.")
 
 
-def _list(folder: Path, _: argparse.Namespace) -> int:
+def _list(register: "Register", folder: Path, _: argparse.Namespace) -> None:
     from time import localtime, strftime
 
-    groups = _register(folder).all()
+    groups = register.all()
     for group in groups.values():
         begun = strftime("%d %B %Y", localtime(group.begun_at / 1000)).lstrip("0")
         state = "shut" if not group.is_open else "open, on the first page" if group.shown else "open"
         print(f"{group.name}  “{group.call_name}”, begun {begun}, {state}: {_where(group, folder)}")
     if not groups:
         print("No group yet. Begin one: proofyard group add NAME")
-    return 0
 
 
 def _where(group: "Group", folder: Path) -> str:
@@ -99,20 +98,17 @@ def _where(group: "Group", folder: Path) -> str:
     return kept if group.schema_name is None else f"the database’s schema {group.schema_name}, its photos in {kept}"
 
 
-def _shut(folder: Path, asked: argparse.Namespace) -> int:
-    group = _register(folder).shut(asked.name)
+def _shut(register: "Register", folder: Path, asked: argparse.Namespace) -> None:
+    group = register.shut(asked.name)
     print(f"“{group.call_name}” is shut: within seconds nobody reaches it. Its book stays in {_where(group, folder)}.")
     print(f"To open it again: proofyard group add {group.name}")
-    return 0
 
 
-def _show(folder: Path, asked: argparse.Namespace) -> int:
-    group = _register(folder).show(asked.name, shown=True)
+def _show(register: "Register", folder: Path, asked: argparse.Namespace) -> None:
+    group = register.show(asked.name, shown=True)
     print(f"The server’s first page names “{group.call_name}” with a link. Its book is still for those alone whom its owner lets in.")
-    return 0
 
 
-def _hide(folder: Path, asked: argparse.Namespace) -> int:
-    group = _register(folder).show(asked.name, shown=False)
+def _hide(register: "Register", folder: Path, asked: argparse.Namespace) -> None:
+    group = register.show(asked.name, shown=False)
     print(f"The server’s first page names “{group.call_name}” no longer.")
-    return 0

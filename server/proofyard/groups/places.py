@@ -1,13 +1,18 @@
 """Where a group's book lies, and how a place for a new one is made.
 
-In files: a folder of its own. In PostgreSQL: a schema of its own, owned by a role of its own that may touch nothing else. Whoever connects
-for a group's book acts as that role from the first statement on, so that a statement which names another group's table is refused by the
-database, whatever the program has got wrong. The role is said while connecting: RESET ROLE leads back to it, and not to the server's own.
+In files: a folder of its own. In PostgreSQL: a schema of its own, owned by a role of its own that may touch nothing else. Connections of
+a group's book are that role's: it logs in with a password of its own, which stands in the server's rows alone, so nothing that is said on
+such a connection, by whatever fault of the program, reaches another group's table. Where the database doesn't let the role log in (where it
+tells names by the system's accounts, for instance), the server's own name logs in and acts as the role from the first statement on: then
+a statement that names another's table is refused all the same, but two of them, of which the first changes the role, would not be.
 Photos and automatic files lie in the group's folder either way.
 """
 
+import secrets
 from dataclasses import dataclass
 from pathlib import Path
+
+from sqlalchemy import exc
 
 from proofyard.groups.names import in_database, path_of_group, wrong_with
 from proofyard.groups.register import Group, GroupThere, NoGroup, Register
@@ -60,7 +65,11 @@ def address_in(server: str, group: Group) -> str:
         raise NoGroup(f"The book of “{group.name}” has no place in this database.")
     url = url_of(server)
     before = url.query.get("options", "")
-    options = [*([before] if isinstance(before, str) and before else []), f"-csearch_path={group.schema_name}", f"-crole={group.role_name}"]
+    options = [*([before] if isinstance(before, str) and before else []), f"-csearch_path={group.schema_name}"]
+    if group.role_password is None:
+        options.append(f"-crole={group.role_name}")
+    else:
+        url = url.set(username=group.role_name, password=group.role_password)
     return url.update_query_dict({"options": " ".join(options)}).render_as_string(hide_password=False)
 
 
@@ -82,9 +91,10 @@ def begin_group(register: Register, folder: Path, name: str, *, call_name: str =
     if not database():
         return register.add(name, call_name=call_name)
     schema, role = f"group_{in_database(name)}", f"{_database_name()}_group_{in_database(name)}"
+    place: dict[str, str | None] = {"schema_name": schema, "role_name": role, "role_password": None}
     if before is None:
-        _make_schema(register, schema, role)
-    return register.add(name, call_name=call_name, schema_name=schema, role_name=role)
+        place["role_password"] = _make_schema(register, schema, role)
+    return register.add(name, call_name=call_name, place=place)
 
 
 def _database_name() -> str:
@@ -95,10 +105,12 @@ def _database_name() -> str:
     return said[: MOST_IN_NAME - len("_group_") - 30] or "proofyard"
 
 
-def _make_schema(register: Register, schema: str, role: str) -> None:
+def _make_schema(register: Register, schema: str, role: str) -> str | None:
+    """Make both; the role's password, if the database lets it log in with one."""
+    password = secrets.token_urlsafe(24)
     try:
         register.run(
-            f'CREATE ROLE "{role}" NOLOGIN NOSUPERUSER NOCREATEDB NOCREATEROLE NOINHERIT',
+            f"CREATE ROLE \"{role}\" LOGIN PASSWORD '{password}' NOSUPERUSER NOCREATEDB NOCREATEROLE NOINHERIT",
             f'GRANT "{role}" TO CURRENT_USER',
             f'CREATE SCHEMA "{schema}" AUTHORIZATION "{role}"',
             f'REVOKE ALL ON SCHEMA "{schema}" FROM PUBLIC',
@@ -110,3 +122,21 @@ def _make_schema(register: Register, schema: str, role: str) -> None:
                 NOT_ALLOWED if code == NO_RIGHT else f"The database has a role “{role}” already. Choose another name."
             ) from error
         raise
+    if _may_log_in(role, password):
+        return password
+    register.run(f'ALTER ROLE "{role}" NOLOGIN PASSWORD NULL')
+    return None
+
+
+def _may_log_in(role: str, password: str) -> bool:
+    from proofyard.postgres.book import engine_of, url_of
+
+    url = url_of(database()).set(username=role, password=password)
+    engine = engine_of(url, read_only=True, connections=1, own_words=False)
+    try:
+        with engine.connect():
+            return True
+    except exc.SQLAlchemyError:
+        return False
+    finally:
+        engine.dispose()

@@ -9,10 +9,11 @@ Errors
 
 import hmac
 import time
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from sqlalchemy import (
@@ -44,6 +45,7 @@ SCHEMA = "proofyard_groups"
 FORM = 1
 LINK_LASTS_MS = 7 * 24 * 3600 * 1000  # the owner of a group may live elsewhere and read mail on Sundays
 WAIT_MS = 5000
+NOWHERE: Mapping[str, str | None] = MappingProxyType({})
 
 _TABLES = MetaData()
 SERVER_GROUP = Table(
@@ -56,6 +58,7 @@ SERVER_GROUP = Table(
     Column("shown", BigInteger, nullable=False),
     Column("schema_name", Text),
     Column("role_name", Text),
+    Column("role_password", Text),
     Column("owner_link", LargeBinary),
     Column("owner_link_until", BigInteger),
 )
@@ -78,6 +81,7 @@ class Group:
     begun_at     milliseconds since 1970; shut_at as well, None while it is open
     shown        whether the server's first page names it
     schema_name, role_name  of its book in PostgreSQL; None where books lie in files
+    role_password  None where the database doesn't let the role log in by itself
     """
 
     name: str
@@ -87,6 +91,7 @@ class Group:
     shown: bool = False
     schema_name: str | None = None
     role_name: str | None = None
+    role_password: str | None = field(default=None, repr=False)
 
     @property
     def is_open(self) -> bool:
@@ -137,8 +142,10 @@ class Register:
             raise NoGroup(f"No group called “{name}” is open here. proofyard group list shows those that are.")
         return group
 
-    def add(self, name: str, *, call_name: str = "", schema_name: str | None = None, role_name: str | None = None) -> Group:
+    def add(self, name: str, *, call_name: str = "", place: Mapping[str, str | None] = NOWHERE) -> Group:
         """A new row; one that was shut is opened again, with the book that it had.
+
+        place  schema_name, role_name and role_password, where its book lies in PostgreSQL
 
         Refuses
             NoGroup     a name that can't stand in an address
@@ -156,7 +163,7 @@ class Register:
                 connection.execute(update(SERVER_GROUP).where(SERVER_GROUP.c.name == name).values(again))
             else:
                 row = {"name": name, "call_name": call_name or name, "begun_at": _now_ms(), "shown": 0}
-                connection.execute(insert(SERVER_GROUP).values(row | {"schema_name": schema_name, "role_name": role_name}))
+                connection.execute(insert(SERVER_GROUP).values(row | dict(place)))
         return self.one(name)
 
     def shut(self, name: str) -> Group:
@@ -240,7 +247,8 @@ class _Begun:
 
 
 def _group(row: Any) -> Group:
-    return Group(row["name"], row["call_name"], row["begun_at"], row["shut_at"], bool(row["shown"]), row["schema_name"], row["role_name"])
+    said = {name: row[name] for name in ("name", "call_name", "begun_at", "shut_at", "schema_name", "role_name", "role_password")}
+    return Group(**said, shown=bool(row["shown"]))
 
 
 def open_register(folder: Path) -> Register:

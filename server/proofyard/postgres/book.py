@@ -17,14 +17,15 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.pool import QueuePool
 from sqlmodel import Session, create_engine
 
-from proofyard.postgres.ear import CHANNEL, Ear
+from proofyard.postgres.ear import THIS_CHANNEL, Ear
 from proofyard.postgres.words import Compiler
 from proofyard.storage import WAIT_FOR_LOCK_MS, BookBusy, BookDamaged, BookFull, BookReadOnly, Storage, StorageTrouble
 
-READERS = 8
+READERS = 8  # that stay connected
+READERS_OF_ONE = 2  # where a server has several books: the database takes so many connections in all
 CONNECT_WITHIN_S = 10
 _LOCK = "SELECT pg_advisory_xact_lock(hashtextextended('proofyard ' || current_schema(), 0))"
-_RING = text(f"NOTIFY {CHANNEL}")
+_RING = text(f"SELECT pg_notify({THIS_CHANNEL}, '')")
 NO_NULS = "The text holds a character that PostgreSQL can’t keep (NUL). Nothing was saved. Take it out, then save again."
 
 
@@ -144,12 +145,12 @@ def _trouble_behind(error: BaseException) -> StorageTrouble | None:
 class PostgresBook(Storage):
     """One book in PostgreSQL, opened. Photos and automatic files lie in the folder of `path`, where no book's file is."""
 
-    def __init__(self, path: Path, url: URL, *, writes: bool = True) -> None:
+    def __init__(self, path: Path, url: URL, *, writes: bool = True, readers: int = READERS) -> None:
         super()._begin(path, writes=writes)
         self.url = url
         self._ear: Ear | None = None
         self._writer = engine_of(url, read_only=False, connections=1)
-        self._readers = engine_of(url, read_only=True, connections=READERS, overflow=20)
+        self._readers = engine_of(url, read_only=True, connections=readers, overflow=20)
 
     @property
     def in_a_file(self) -> bool:

@@ -7,6 +7,8 @@ from typing import Any
 from sqlalchemy.engine import URL
 
 CHANNEL = "proofyard_changed"
+# A book that shares its database with others has a channel of its own: nobody wakes for another's changes, or learns when they were.
+THIS_CHANNEL = f"CASE current_schema() WHEN 'public' THEN '{CHANNEL}' ELSE '{CHANNEL} ' || current_schema() END"
 LOOKED_UP_EVERY_S = 0.5  # how long a stop may have to wait
 TRIED_AGAIN_AFTER_S = 2.0
 
@@ -30,11 +32,13 @@ class Ear:
 
     def _listen(self) -> None:
         import psycopg
+        from psycopg import sql
 
         while not self._over.is_set():
             try:
                 with psycopg.connect(**self._given, autocommit=True, connect_timeout=10, application_name="proofyard bell") as connection:
-                    connection.execute(f"LISTEN {CHANNEL}")
+                    row = connection.execute(sql.SQL("SELECT {}").format(sql.SQL(THIS_CHANNEL))).fetchone()
+                    connection.execute(sql.SQL("LISTEN {}").format(sql.Identifier(row[0] if row else CHANNEL)))
                     self._ring()
                     while not self._over.is_set():
                         for _ in connection.notifies(timeout=LOOKED_UP_EVERY_S, stop_after=1):
