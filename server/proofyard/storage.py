@@ -211,8 +211,10 @@ class Storage:
             self._reading -= 1
 
     @contextlib.contextmanager
-    def write(self) -> Iterator[Session]:
+    def write(self, *, quietly: bool = False) -> Iterator[Session]:
         """The one writer's transaction: commits when the block ends, rolls back when it raises.
+
+        `quietly`: nobody is told, since nothing that anybody said is changed
 
         Refuses
             StorageTrouble  with what to do about it; nothing was saved
@@ -232,7 +234,7 @@ class Storage:
             raise
         finally:
             self._turn.release()
-        for listener in self._after_commit:
+        for listener in () if quietly else self._after_commit:
             listener()
 
     @contextlib.contextmanager

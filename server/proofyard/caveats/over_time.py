@@ -43,12 +43,12 @@ def chosen_energies(view: View) -> list[Caveat]:
     rules = [rule_kept(view.trials[trial_id]) for trial_id in dict.fromkeys(shot.fact.trial_id for shot in said)]
     how += dict.fromkeys(rule for rule in rules if rule)
     how.append(because("totals_mean_nothing"))
-    shots = dict.fromkeys([*said, *(shot for run in seen for shot in run)])
+    shots = [*said, *(shot for run in seen for shot in run)]
     return [Caveat("chosen_energies", tuple(how), because("affects_totals"), rests_on(shots))]
 
 
 def _energy_of(view: View, shot: LoosedShot) -> float | None:
-    energy = shot.impact.energy_at(view.place)
+    energy = shot.energy_at(view.place)
     return None if energy is None else energy.value
 
 
@@ -77,7 +77,7 @@ def speed_drift(view: View) -> list[Caveat]:
 
 
 def _speeds_of(shots: Sequence[LoosedShot], order: dict[str, int], *, day: str) -> list[Caveat]:
-    own = [shot for shot in shots if shot.impact.basis == "own" and shot.impact.speed is not None and not shot.fact.short_draw]
+    own = [shot for shot in shots if shot.basis == "own" and shot.speed_m_s is not None and not shot.fact.short_draw]
     if len(own) < FEWEST_SPEEDS:
         return []
     # Each arrow flies at a speed of its own: only what changes about that is the bow's or the archer's.
@@ -100,15 +100,15 @@ def _speeds_of(shots: Sequence[LoosedShot], order: dict[str, int], *, day: str) 
             high=high,
         )
     ]
-    by_mean = [shot for shot in shots if shot.impact.basis in ("combination", "pooled")]
+    by_mean = [shot for shot in shots if shot.basis in ("combination", "pooled")]
     if by_mean:
         said.append(because("mean_in_a_drift", shots=len(by_mean), falling=line.change < 0))
     return [Caveat("speed_drift", tuple(said), because("affects_bow_that_day", bow=fact.bow_name), rests_on(own))]
 
 
 def _log_speed(shot: LoosedShot) -> float:
-    assert shot.impact.speed is not None
-    return math.log(shot.impact.speed.value)
+    assert shot.speed_m_s is not None
+    return math.log(shot.speed_m_s)
 
 
 # A bow that grew weaker or stronger, or a draw that changed, between the checks of the days that are shown.
@@ -150,7 +150,7 @@ def _checks_of(checks: Sequence[BowChecked], shots: Sequence[LoosedShot]) -> lis
             said.append(because("weight_changed", archer=fact.archer, bow=fact.bow_name, change=change, first=first, last=last))
     if not said:
         return []
-    by_mean = [shot for shot in shots if shot.impact.basis in ("combination", "pooled")]
+    by_mean = [shot for shot in shots if shot.basis in ("combination", "pooled")]
     if by_mean:
         said.append(because("mean_as_if_unchanged", shots=len(by_mean)))
     return [Caveat("draw_drift", tuple(said), because("affects_bow", bow=fact.bow_name), rests_on(by_mean or shots))]
@@ -179,10 +179,9 @@ def used_up(view: View) -> list[Caveat]:
     """One caveat for all panel builds with few free spots, or whose latest hits are mostly not fair, and more than before."""
     said: dict[str, list[Reason]] = {}
     rests: list[LoosedShot] = []
+    at_build = by(view.loosed, "panel_build_id")
     for build in by(view.shots, "panel_build_id"):
-        hits = [
-            shot for shot in view.loosed if shot.fact.panel_build_id == build and shot.fair is not None and shot.fair.sort != "overruled"
-        ]
+        hits = [shot for shot in at_build.get(build, ()) if shot.fair is not None and shot.fair.sort != "overruled"]
         words = [*_few_spots(view, build, hits), *_turned(hits)]
         if words:
             said[_panel_called(hits[0])] = words

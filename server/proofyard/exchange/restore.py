@@ -258,7 +258,8 @@ def _set_aside(book: Path) -> Path | None:
 
 
 def _make_ours(part: Path, aside: Path | None) -> None:
-    """A new epoch, so that phones offer again what this book may lack; and no seat that the book before didn't give."""
+    """A new epoch, so that phones offer again what this book may lack; no seat that the book before didn't give; and nothing that somebody
+    else's program has worked out."""
     known = _seats(aside) if aside else set()
     with closing(book_file.connect(part)) as connection:
         connection.execute("PRAGMA trusted_schema=OFF")
@@ -266,6 +267,10 @@ def _make_ours(part: Path, aside: Path | None) -> None:
         connection.execute("PRAGMA journal_mode=DELETE")
         connection.execute("BEGIN IMMEDIATE")
         connection.execute("UPDATE book SET epoch = ?", (new_id(),))
+        for (table,) in connection.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'table' AND name LIKE 'cache^_%' ESCAPE '^'"
+        ).fetchall():
+            connection.execute(f'DELETE FROM "{table}"')
         seats = connection.execute(_SEATS).fetchall()
         for seat in seats:
             if seat not in known:

@@ -49,6 +49,8 @@ def copy_withheld(book: Path, folder: Path, *, choices: Choices, replaced: Repla
 
 
 def _drop_what_no_page_needs(copy: Any) -> None:
+    copy.execute("DELETE FROM cache_shot")
+    copy.execute("DELETE FROM cache_state")
     copy.execute("DELETE FROM clash")
     copy.execute("UPDATE revision SET op_id = NULL, changes = '{}'")
     copy.execute("DELETE FROM op")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from sqlalchemy import Select, case, func, select, union
+from sqlalchemy import Select, case, func, null, select, union
 from sqlmodel import Session
 
 from proofyard.records.archer import Archer
@@ -297,7 +297,8 @@ _TRUTHS = ("voided", "short_draw", "rear_check")
 _LISTS = ("head_fate", "shaft_fate")
 _ORDER: tuple[Any, ...] = (Day.day, ShootingEnd.begun_at, ShootingEnd.number, ShootingEnd.id, Shot.position, Shot.loosed_at, Shot.id)
 _OUTCOME_LEVELS = ("outcome_low", "outcome_high")
-assert list(_COLUMNS) == [f.name for f in fields(ShotFact)]
+_NAMES = tuple(_COLUMNS)
+assert list(_NAMES) == [f.name for f in fields(ShotFact)]
 
 
 def _places(columns: Sequence[Any]) -> Select[Any]:
@@ -328,14 +329,16 @@ def _places(columns: Sequence[Any]) -> Select[Any]:
     )
 
 
-def _query(*wanted: Any) -> Select[Any]:
-    """wanted: what the shots must meet. What lay behind is then looked up for panels made like theirs alone."""
+def _query(*wanted: Any, behind: bool = True) -> Select[Any]:
+    """wanted: what the shots must meet. What lay behind, if it is asked for, is then looked up for panels made like theirs alone."""
+    if not behind:
+        return _places([column.label(name) for name, column in {**_COLUMNS, "behind": null()}.items()]).where(*wanted).order_by(*_ORDER)
     types = _places([Panel.construction, Panel.thickness_m]).where(*wanted).distinct().subquery() if wanted else None
     layers, differ = _layers(), _differ(types)
     # One text for all of it: a column more costs every shot of a large book more than reading it does.
     lists = [func.json("[" + func.coalesce(layers.c[role], "") + "]") for role in _ROLES]
-    behind = case((Setup.voided_rev.is_(None), func.json_array(*lists, *(differ.c[f"{role}_differs"] for role in _ROLES))))
-    columns = {**_COLUMNS, "behind": behind}
+    told = case((Setup.voided_rev.is_(None), func.json_array(*lists, *(differ.c[f"{role}_differs"] for role in _ROLES))))
+    columns = {**_COLUMNS, "behind": told}
     query = _places([column.label(name) for name, column in columns.items()])
     query = query.join(layers, layers.c.stand_id == Setup.stand_id, isouter=True).join(differ, _made_alike(differ), isouter=True)
     return query.where(*wanted).order_by(*_ORDER)
@@ -357,17 +360,18 @@ def _facts(session: Session, *, voided: bool, **wanted: str | Iterable[str] | It
         if value is not None
     ]
     query = _query(*asked)
-    return [_fact(row) for row in session.execute(query if voided else query.where(Shot.voided_rev.is_(None))).mappings()]
+    return [_fact(row) for row in session.execute(query if voided else query.where(Shot.voided_rev.is_(None)))]
 
 
 def facts_for_fairness(
-    session: Session, panel_build_ids: Iterable[str] = (), *, arrow_id: str | None = None, trial_id: str | None = None
+    session: Session, panel_build_ids: Iterable[str] = (), *, arrow_id: str | None = None, trial_id: str | None = None, behind: bool = True
 ) -> list[ShotFact]:
     """All that says whether hits at these panel builds were fair, crossed-out ones too, in one statement.
 
     An arrow may have been hurt at any other panel, and which of two ends came first is told by the whole of both. So
     beside every shot at these builds: every flight of the arrow builds that were shot there, with all of its end.
     With an arrow: the builds are those that it was shot at. With a trial: those that its shots were shot at.
+    behind: whether to say what lay behind the panels, which takes a look at every set-up of panels made alike.
     """
     builds: Any = list(panel_build_ids)
     if arrow_id is not None or trial_id is not None:
@@ -384,12 +388,12 @@ def facts_for_fairness(
     ends = select(ShootingEnd.id).join(Setup, Setup.id == ShootingEnd.setup_id).where(Setup.panel_build_id.in_(builds))
     at_builds = select(Shot.arrow_build_id).where(Shot.shooting_end_id.in_(ends))
     flights = select(Shot.shooting_end_id).where(Shot.arrow_build_id.in_(at_builds))
-    query = _query(Shot.shooting_end_id.in_(union(ends, flights)))
-    return [_fact(row) for row in session.execute(query).mappings()]
+    query = _query(Shot.shooting_end_id.in_(union(ends, flights)), behind=behind)
+    return [_fact(row) for row in session.execute(query)]
 
 
 def _fact(row: Any) -> ShotFact:
-    held = dict(row)
+    held = dict(zip(_NAMES, row, strict=True))
     for name in _TRUTHS:
         held[name] = bool(held[name])
     for name in _LISTS:
@@ -398,7 +402,10 @@ def _fact(row: Any) -> ShotFact:
         held[name] = None if held[name] is None else int(held[name])
     held["behind"] = _behind_of(held["behind"])
     held["place_known"] = None if held["place_known"] is None else bool(held["place_known"])
-    return ShotFact(**held)
+    # Its own way of being made sets each field as if somebody might forbid it, which takes as long as reading it from the book.
+    fact = object.__new__(ShotFact)
+    fact.__dict__.update(held)
+    return fact
 
 
 @lru_cache(maxsize=256)

@@ -4,9 +4,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from proofyard.quantities import Uncertain
 from proofyard.records.arrow import ArrowCheck
 from proofyard.records.claim_facts import ClaimFact, trials_with_claims
 from proofyard.records.listing import all_of, belonging, held, nobody_writes
+from proofyard.records.notebook import cache_and_latest
 from proofyard.records.shot_facts import ShotFact, facts_for_fairness, shot_facts
 from proofyard.records.trial import Trial
 from proofyard.records.trial_days import newest_trials
@@ -22,6 +24,36 @@ class LoosedShot:
     fact: ShotFact
     impact: Impact
     fair: FairMark | None
+
+    # What pages ask of every shot: what is kept of it answers without making the whole of its figures.
+
+    @property
+    def basis(self) -> str:
+        return self.impact.basis
+
+    @property
+    def measured(self) -> bool:
+        return self.impact.measured
+
+    @property
+    def speed_m_s(self) -> float | None:
+        return self.impact.speed.value if self.impact.speed else None
+
+    @property
+    def drag_fitted(self) -> bool | None:
+        """Whether the air's part is from the arrow's own readings; None where the energy at the target can't be told."""
+        return self.impact.at_target.drag.fitted if self.impact.at_target else None
+
+    def energy_at(self, place: str) -> Uncertain | None:
+        return self.impact.energy_at(place)
+
+    def has_energy_at(self, place: str) -> bool:
+        return self.impact.has_energy_at(place)
+
+    def parts_at_target(self) -> tuple[float, Mapping[str, float]] | None:
+        """The energy there, and what each of SCOPES adds to its uncertainty; None where that can't be told."""
+        there = self.impact.at_target
+        return None if there is None or there.missing else (there.budget.value, there.budget.by_scope)
 
 
 class LoosedInPassing(LoosedShot):
@@ -85,7 +117,22 @@ def load_loosed(session: Session, *, pool: bool = False, trial_id: str | None = 
         facts = facts_for_fairness(session, trial_id=trial_id)
         if any(fact.trial_id == trial_id for fact in facts):
             return _loosed_for(session, trial_id, facts)
+    kept = None if pool or nobody_writes() else cache_and_latest(session)
+    if kept:
+        # Late: it is made of what stands here, and a small book keeps nothing.
+        from proofyard.shots.cache import FORM, shots_of_all
+
+        facts = shot_facts(session, voided=True)
+        shots = shots_of_all(session, facts, kept[0]) if kept[1] == FORM else None
+        if shots is not None:
+            return _apart(shots, *trials_with_claims(session))
     return held(("loosed", pool), lambda: loosed_with(session, shot_facts(session, voided=True), impacts=Impacts.load(session, pool=pool)))
+
+
+def _apart(shots: Sequence[LoosedShot], trials: Mapping[str, Trial], claims: Mapping[str, ClaimFact]) -> Loosed:
+    """Those crossed out apart."""
+    standing, voided = (tuple(shot for shot in shots if shot.fact.voided == out) for out in (False, True))
+    return Loosed(shots=standing, voided=voided, trials=trials, claims=claims)
 
 
 def _loosed_for(session: Session, trial_id: str, facts: Sequence[ShotFact]) -> Loosed:
@@ -118,13 +165,7 @@ def loosed_with(session: Session, facts: Sequence[ShotFact], *, impacts: Impacts
     """The same of figures that the caller fetched; `facts`: all of the book, those crossed out among them."""
     trials, claims = trials_with_claims(session)
     marks = mark_hits(facts, trials=trials, checks=all_of(session, ArrowCheck))
-    shots = [LoosedInPassing(fact, impacts, None if fact.voided else marks.get(fact.shot_id)) for fact in facts]
-    return Loosed(
-        shots=tuple(shot for shot in shots if not shot.fact.voided),
-        voided=tuple(shot for shot in shots if shot.fact.voided),
-        trials=trials,
-        claims=claims,
-    )
+    return _apart([LoosedInPassing(fact, impacts, None if fact.voided else marks.get(fact.shot_id)) for fact in facts], trials, claims)
 
 
 def loosed_on(session: Session, panel_build_ids: Iterable[str], *, trials: Mapping[str, Trial] | None = None) -> list[LoosedShot]:

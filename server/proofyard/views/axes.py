@@ -66,7 +66,7 @@ AXES: Mapping[str, Axis] = MappingProxyType({one.key: one for one in _AXES})
 
 def on_axis(shot: LoosedShot, axis: Axis, *, place: str) -> Uncertain | None:
     """Where a shot stands, in the axis' unit; None where its energy, or the measure, isn't known."""
-    energy = shot.impact.energy_at(place)
+    energy = shot.energy_at(place)
     if energy is None or axis.over is None or axis.share is None:
         return energy
     over = axis.over(shot).value
@@ -85,7 +85,7 @@ def on_axis(shot: LoosedShot, axis: Axis, *, place: str) -> Uncertain | None:
 def all_on_axis(shots: Sequence[LoosedShot], axis: Axis, *, place: str) -> list[Uncertain | None]:
     """Where every shot stands. Of an energy alone nothing has to be worked out."""
     if axis.over is None:
-        return [shot.impact.energy_at(place) for shot in shots]
+        return [shot.energy_at(place) for shot in shots]
     return [on_axis(shot, axis, place=place) for shot in shots]
 
 
@@ -96,8 +96,8 @@ def all_near_an_edge(energies: Sequence[Uncertain | None], edges: Sequence[float
 
 def all_why_off_axis(shots: Sequence[LoosedShot], axis: Axis, *, place: str) -> list[str | None]:
     """Why each has no place on the axis."""
-    measured = [shot.impact.measured for shot in shots]
-    there = measured if place == "chronograph" else [shot.impact.has_energy_at(place) for shot in shots]
+    measured = [shot.measured for shot in shots]
+    there = measured if place == "chronograph" else [shot.has_energy_at(place) for shot in shots]
     if axis.over is None and all(there):
         return [None] * len(shots)
     return [why_off_axis(shot, axis, place=place) for shot in shots]
@@ -105,17 +105,17 @@ def all_why_off_axis(shots: Sequence[LoosedShot], axis: Axis, *, place: str) -> 
 
 def why_off_axis(shot: LoosedShot, axis: Axis, *, place: str) -> str | None:
     """Why a shot has no place on an axis, as a key of left_out.REASONS; None where it has one. Works out no figure."""
-    if not shot.impact.measured:
+    if not shot.measured:
         return "not_measured"
-    if not shot.impact.has_energy_at(place):
+    if not shot.has_energy_at(place):
         return "no_target"
     return "no_measure" if axis.over is not None and axis.over(shot).value is None else None
 
 
 def default_place(shots: Sequence[LoosedShot]) -> str:
     """At the target, where that can be told for most of those that have an energy at all."""
-    measured = [shot for shot in shots if shot.impact.measured]
-    told = [shot.impact.has_energy_at("target") for shot in measured]
+    measured = [shot for shot in shots if shot.measured]
+    told = [shot.has_energy_at("target") for shot in measured]
     return "target" if 2 * sum(told) > len(measured) else "chronograph"
 
 

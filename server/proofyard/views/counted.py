@@ -145,13 +145,13 @@ def _listed(said: Counter[str]) -> str:
 
 
 def _unmeasured(shot: LoosedShot) -> Reason:
-    if shot.impact.measured:
+    if shot.measured:
         if shot.fact.distance_m is None:
             return because("no_distance")
         return because("no_shaft") if shot.fact.shaft_diameter_m is None else because("no_flight")
-    if shot.fact.short_draw and shot.impact.speed is None:
+    if shot.fact.short_draw and shot.speed_m_s is None:
         return because("no_own_speed")
-    if shot.impact.speed is None:
+    if shot.speed_m_s is None:
         return because("no_speed")
     return because("left_out_never_weighed")
 

@@ -4,8 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from proofyard.physics.uncertainty_budget import Budget
-from proofyard.shots.impact import Impact
+from proofyard.shots.loosed import LoosedShot
 from proofyard.shots.shot_energy import budget_at_chronograph
 from proofyard.views.cells import CountedShot
 
@@ -35,26 +34,26 @@ class EnergyParts:
 
 def energy_parts(shots: Sequence[CountedShot], place: str) -> EnergyParts:
     """Of shots that have an energy at this place."""
-    budgets = [(one, budget_at(one.shot.impact, place)) for one in shots]
-    told = [(one, budget) for one, budget in budgets if budget is not None and budget.value > 0]
+    known = [(one, parts_at(one.shot, place)) for one in shots]
+    told = [(one, *parts) for one, parts in known if parts is not None and parts[0] > 0]
     combination = {one.shot.fact.combination_id: 0.0 for one in shots}
-    for one, budget in told:
+    for one, energy_j, by_scope in told:
         key = one.shot.fact.combination_id
-        combination[key] = max(combination[key], budget.by_scope["combination"] / budget.value)
-    alone = [(budget.by_scope["shot"] / budget.value) ** 2 for _, budget in told]
+        combination[key] = max(combination[key], by_scope["combination"] / energy_j)
+    alone = [(by_scope["shot"] / energy_j) ** 2 for _, energy_j, by_scope in told]
     return EnergyParts(
-        instrument=max((budget.by_scope["instrument"] / budget.value for _, budget in told), default=0.0),
+        instrument=max((by_scope["instrument"] / energy_j for _, energy_j, by_scope in told), default=0.0),
         combination=combination,
         shot=math.sqrt(math.fsum(alone) / len(alone)) if alone else 0.0,
         unknown=len(shots) - len(told),
         shots=len(shots),
-        each_own=all(one.shot.impact.basis == "own" for one in shots),
+        each_own=all(one.shot.basis == "own" for one in shots),
     )
 
 
-def budget_at(impact: Impact, place: str) -> Budget | None:
-    """Where the uncertainty of a shot's energy there comes from; None where it can't be told."""
+def parts_at(shot: LoosedShot, place: str) -> tuple[float, Mapping[str, float]] | None:
+    """The energy there, in J, and what each of SCOPES adds to its uncertainty; None where that can't be told."""
     if place == "target":
-        there = impact.at_target
-        return None if there is None or there.missing else there.budget
-    return budget_at_chronograph(impact)
+        return shot.parts_at_target()
+    budget = budget_at_chronograph(shot.impact)
+    return None if budget is None else (budget.value, budget.by_scope)

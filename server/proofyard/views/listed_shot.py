@@ -67,9 +67,9 @@ def _ended(fact: ShotFact) -> str:
 
 
 def _energy(shot: LoosedShot, place: str, reader: str) -> str:
-    energy = shot.impact.energy_at(place)
+    energy = shot.energy_at(place)
     if energy is None:
-        return "energy not measured" if not shot.impact.measured else said(because("energy_not_told", place=place))
+        return "energy not measured" if not shot.measured else said(because("energy_not_told", place=place))
     return f"{with_uncertainty(energy, 'energy', reader)} at the {place}"
 
 

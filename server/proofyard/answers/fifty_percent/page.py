@@ -132,7 +132,7 @@ class _Work:
 
 
 def _energies(found: Sorted, asked: FiftyPercentAsked) -> tuple[float, float] | None:
-    energies = [one.value for shot in found.counted if (one := shot.impact.energy_at(asked.view.place)) is not None]
+    energies = [one.value for shot in found.counted if (one := shot.energy_at(asked.view.place)) is not None]
     return (min(energies), max(energies)) if energies else None
 
 

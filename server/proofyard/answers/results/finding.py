@@ -132,9 +132,8 @@ def about_counts(cells: Sequence[Cell], shots: Sequence[CountedShot], *, setting
     """What to know of the counts in this view; what doesn't apply is not there."""
     near = sum(cell.near_an_edge for cell in cells)
     blind = sum(one.energy is not None and not one.energy.standard_uncertainty for one in shots)
-    at_target = [one.shot.impact.at_target for one in shots] if settings.place == "target" else []
-    taken = sum(there is not None and not there.drag.fitted for there in at_target)
-    pooled = sum(one.shot.impact.basis == "pooled" for one in shots)
+    taken = sum(one.shot.drag_fitted is False for one in shots) if settings.place == "target" else 0
+    pooled = sum(one.shot.basis == "pooled" for one in shots)
     short = sum(one.shot.fact.short_draw for one in shots)
     no_entry = sum(one.shot.fact.entry is None for one in shots) if settings.entry == "no_gap" else 0
     note = AXES[settings.axis].note

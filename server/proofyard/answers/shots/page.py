@@ -120,7 +120,7 @@ def _is_asked_for(shot: LoosedShot, ended: frozenset[str], asked: AskedShots, wi
 def _within(shot: LoosedShot, asked: AskedShots) -> bool:
     if asked.energy_from is None and asked.energy_to is None:
         return True
-    energy = shot.impact.energy_at(asked.at)
+    energy = shot.energy_at(asked.at)
     if energy is None:
         return False
     low, high = asked.energy_from, asked.energy_to
@@ -128,7 +128,7 @@ def _within(shot: LoosedShot, asked: AskedShots) -> bool:
 
 
 def _energy(shot: LoosedShot, asked: AskedShots) -> float:
-    energy = shot.impact.energy_at(asked.at)
+    energy = shot.energy_at(asked.at)
     return -energy.value if energy else 1.0
 
 
