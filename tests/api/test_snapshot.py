@@ -38,7 +38,11 @@ def test_a_closed_trial_is_not_shown_but_its_hits_on_the_panel_are(archer: TestC
     kit.put(book, "trial", {"state": "closed"}, record_id=old.trial, base_rev=1)
     told = archer.get("/api/range").json()
     assert [one["id"] for one in told["setups"]] == [yard.setup]
-    assert [(one["id"], one["reading"]["x_m"]) for one in told["shots"]] == [(hit, pytest.approx(0.01))]
+    ((row,),) = told["earlier"].values()
+    assert told["shots"] == [] and list(told["earlier"]) == [yard.panel.build]
+    assert (row[0], row[3], row[12], row[15:17]) == (hit, -1, "on_panel", [10.0, -20.0])
+    assert archer.get(f"/api/range/shots/{hit}").json()["shot"]["reading"]["x_m"] == pytest.approx(0.01)
+    assert archer.get(f"/api/range/shots/{yard.setup}").status_code == 404
 
 
 def test_nothing_new_costs_a_few_bytes_and_one_statement(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
@@ -128,3 +132,25 @@ def test_of_many_arrows_a_phone_is_told_those_that_its_set_ups_may_want(
     monkeypatch.setattr(arrows_at_the_range, "NEWEST_BUILDS", 2)
     kit.put(book, "trial_uses", {"trial": yard.trial, "noun": "arrow", "record": old[0].arrow})
     assert told() == {yard.arrow.build, old[0].build, *(one.build for one in new)}
+
+
+def test_shots_of_an_earlier_day_are_rows_until_somebody_has_to_do_something_about_one(
+    archer: TestClient, yard: kit.Yard, book: Storage
+) -> None:
+    def full() -> set[str]:
+        return {one["id"] for one in archer.get("/api/range").json()["shots"]}
+
+    read, open_, voided = (kit.shot(book, yard) for _ in range(3))
+    kit.reading(book, read)
+    kit.void(book, "shot", voided)
+    assert full() == {read, open_, voided}, "the only day is the day"
+    later = kit.setup(book, kit.session(book, yard.trial, day="2026-11-01"), yard.panel.build)
+    own = kit.shot(book, yard, shooting_end_id=kit.shooting_end(book, later))
+    assert full() == {open_, own}, "an unread one has still to be read"
+    ahead = kit.setup(book, kit.session(book, yard.trial, day="2027-12-01"), yard.panel.build)
+    assert full() == {open_, own}, "a day that is ahead makes none of before it old"
+    kit.reading(book, open_)
+    assert full() == {own}
+    kit.put(book, "shot_reading", {"outcome_high": "5"}, record_id=read, base_rev=1)
+    assert full() == {own, read}, "it may have to be checked from behind"
+    assert ahead

@@ -246,6 +246,7 @@ TABLE = {
     "POST /api/sound-levels": "archer",
     "POST /api/faults": "viewer",
     "GET /api/range": "archer",
+    "GET /api/range/shots/{shot_id}": "archer",
     "GET /api/changes": "viewer",
     "GET /api/ping": "stranger",
     "GET /api/v1": "viewer",

@@ -11,7 +11,7 @@ It mirrors static/js/range/, and must be changed along with it:
     Phone.send, _exchange   queue.js send, exchange; whichBook
     Phone._settle           queue.js settle, answered
     Phone._follows          queue.js follows        a phone's own earlier change is no second opinion
-    Phone.look              snapshot.js look, merged
+    Phone.look              snapshot.js look, merged, unpacked
     Phone.rev_of            seen.js laid            the revision that the person sees
     Phone.load              queue.js load           two weeks after it was made, what the book has is let go of
 
@@ -141,6 +141,7 @@ class Phone:
         if reply is None or reply.status != 200 or "seq" not in reply.said:
             return
         news = reply.said
+        news["shots"] = [*_laid_out(news.pop("earlier")), *news["shots"]]
         if self.told and not news["whole"]:
             for name in ("shots", "shooting_ends"):
                 news[name] = list({one["id"]: one for one in [*self.told[name], *news[name]]}.values())
@@ -245,6 +246,12 @@ class Phone:
             one["base_rev"] = max(one["base_rev"], answer["rev"])
         if one["state"] == "needs" and op["noun"] == "shot" and op["record_id"] in (one["record_id"], one["body"].get("shot")):
             one.update(state="queued", problems=[], lacked=[])
+
+
+def _laid_out(earlier: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """As much of snapshot.js laidOut as the outbox needs: ids and revisions."""
+    rows = [row for of_panel in earlier.values() for row in of_panel]
+    return [{"id": row[0], "rev": row[1], "reading": {"rev": row[11]} if row[11] else None, "speed": None} for row in rows]
 
 
 def as_sent(ops: Iterable[Op]) -> bytes:

@@ -2,9 +2,10 @@
 
 import json
 import time
+from datetime import date
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Header, Query, Request, Response
+from fastapi import APIRouter, Header, HTTPException, Path, Query, Request, Response
 
 from proofyard.access.seats import ArcherSeat, Seat, TheBook
 from proofyard.answers.planning.next_shot_read import next_for_phones
@@ -13,6 +14,7 @@ from proofyard.records import range_facts
 from proofyard.records.at_the_butt import at_the_butt
 from proofyard.records.range_facts import Changed, Where
 from proofyard.records.shot import GROUNDED_BY
+from proofyard.records.shots_at_the_range import day_of, shots_in_full, told_on
 from proofyard.storage import Session, Storage
 
 router = APIRouter()
@@ -48,6 +50,7 @@ def _alike(session: Session) -> dict[str, Any]:
     areas = range_facts.areas_of(session, {one.panel_build.id for one in setups})
     following = next_for_phones(session, setups)
     return {
+        "own_day": sorted(day_of(setups, date.today())),
         "at_the_butt": at_the_butt(session, {one.day.id for one in setups}),
         "setups": [
             range_kit.setup_for_phone(one, [area for area in areas if area.panel_build_id == one.panel_build.id], all_open=setups)
@@ -102,8 +105,9 @@ def _headers(t1: int, tag: str) -> dict[str, str]:
 
 
 def _content(session: Session, seat: Seat, where: Where, changed: Changed, alike: dict[str, Any]) -> dict[str, Any]:
-    only_shots, only_shooting_ends = (None, None) if changed.whole else (changed.shots, changed.shooting_ends)
-    builds, setups = {one["panel"] for one in alike["setups"]}, {one["id"] for one in alike["setups"]}
+    shooting_ends = range_facts.shooting_ends_of(
+        session, {one["id"] for one in alike["setups"]}, None if changed.whole else changed.shooting_ends
+    )
     return {
         "book": where.book_id,
         "epoch": where.epoch,
@@ -115,7 +119,32 @@ def _content(session: Session, seat: Seat, where: Where, changed: Changed, alike
             "highest": where.highest_label,
             "highest_seq": where.highest_device_seq,
         },
-        "shooting_ends": range_facts.shooting_ends_of(session, setups, only_shooting_ends),
-        "shots": [range_kit.shot_for_phone(one) for one in range_facts.shots_on(session, builds, only_shots)],
-        **alike,
+        "shooting_ends": shooting_ends,
+        **_shots(session, changed, alike, ends={one["id"]: place for place, one in enumerate(shooting_ends)}),
+        **{name: told for name, told in alike.items() if name != "own_day"},
     }
+
+
+def _shots(session: Session, changed: Changed, alike: dict[str, Any], *, ends: dict[str, int]) -> dict[str, Any]:
+    """Of all that a phone must know the day's own in full and the hits before it as rows; of news each that changed in full."""
+    builds = sorted({one["panel"] for one in alike["setups"]})
+    told = told_on(session, builds, alike["own_day"], ends) if changed.whole else None
+    full = shots_in_full(session, changed.shots if told is None else told.full, builds)
+    return {"shots": [range_kit.shot_for_phone(one) for one in full], "earlier": {} if told is None else told.earlier}
+
+
+@router.get("/api/range/shots/{shot_id}", include_in_schema=False)
+async def range_shot(request: Request, seat: ArcherSeat, book: TheBook, shot_id: Annotated[str, Path(max_length=36)]) -> Response:
+    """One shot in full, for a phone that was told only of its hit and opens it."""
+    answer: Response = await request.app.state.listening.do(_one_shot, book, seat.device_id, shot_id)
+    return answer
+
+
+def _one_shot(book: Storage, device_id: str | None, shot_id: str) -> Response:
+    with book.read() as session:
+        found = shots_in_full(session, [shot_id])
+        if not found:
+            raise HTTPException(404)
+        told = {"epoch": range_facts.where_it_stands(session, device_id, None).epoch, "shot": range_kit.shot_for_phone(found[0])}
+    text = json.dumps(told, ensure_ascii=False, separators=(",", ":")).encode()
+    return Response(text, 200, {"Cache-Control": "private, no-cache"}, "application/json")

@@ -294,7 +294,7 @@ def arrows_in_use(session: Session, *wanted: Any) -> list[CurrentArrow]:
     return [CurrentArrow(*row) for row in rows]
 
 
-def _rows(session: Session, query: Select[Any]) -> list[Mapping[str, Any]]:
+def rows_of(session: Session, query: Select[Any]) -> list[Mapping[str, Any]]:
     return [dict(row) for row in session.execute(query).mappings()]
 
 
@@ -303,63 +303,7 @@ def shooting_ends_of(session: Session, setup_ids: Iterable[str], only: Iterable[
     query = select(table).where(table.c.setup_id.in_(list(setup_ids))).order_by(table.c.id)
     if only is not None:
         query = query.where(table.c.id.in_(list(only)))
-    return [as_record("shooting_end", row) for row in _rows(session, query)]
-
-
-def shots_on(session: Session, panel_build_ids: Iterable[str], only: Iterable[str] | None = None) -> list[dict[str, Any]]:
-    """Every shot at these panel builds, whatever its trial: each with its reading, its own speed, and where it belongs.
-
-    Earlier hits count wherever they come from, so a shot of another trial is here too; `setup` says whose it is.
-    """
-    shots, readings = Shot.__table__, ShotReading.__table__
-    speeds = SpeedReading.__table__
-    newest = select(func.max(speeds.c.id)).where(speeds.c.shot_id == shots.c.id).correlate(shots).scalar_subquery()
-    wanted = [Setup.panel_build_id.in_(list(panel_build_ids))]
-    if only is not None:
-        wanted.append(shots.c.id.in_(list(only)))
-    query = (
-        select(
-            *(column.label(f"s_{column.name}") for column in shots.c),
-            *(column.label(f"r_{column.name}") for column in readings.c),
-            *(column.label(f"v_{column.name}") for column in speeds.c),
-            Setup.id.label("setup"),
-            Setup.panel_build_id.label("panel"),
-            Device.letter.label("letter"),
-            Device.call_name.label("phone"),
-            Arrow.tag.label("tag"),
-            Head.form.label("form"),
-            Archer.call_name.label("by"),
-            Bow.name.label("bow_name"),
-            Bow.marked_weight_n.label("marked_weight_n"),
-        )
-        .join(ShootingEnd, ShootingEnd.id == shots.c.shooting_end_id)
-        .join(Setup, Setup.id == ShootingEnd.setup_id)
-        .join(ArrowBuild, ArrowBuild.id == shots.c.arrow_build_id)
-        .join(Arrow, Arrow.id == ArrowBuild.arrow_id)
-        .join(Head, Head.id == ArrowBuild.head_id, isouter=True)
-        .join(BowBuild, BowBuild.id == shots.c.bow_build_id)
-        .join(Bow, Bow.id == BowBuild.bow_id)
-        .join(Archer, Archer.id == shots.c.archer_id)
-        .join(readings, readings.c.id == shots.c.id, isouter=True)
-        .join(speeds, speeds.c.id == newest, isouter=True)
-        .join(Device, Device.id == shots.c.recorded_by, isouter=True)
-        .where(*wanted)
-        .order_by(shots.c.id)
-    )
-    return [_shot(row) for row in _rows(session, query)]
-
-
-def _shot(row: Mapping[str, Any]) -> dict[str, Any]:
-    shot, reading, speed = ({name[2:]: value for name, value in row.items() if name.startswith(f"{part}_")} for part in "srv")
-    read = None
-    if reading["id"] is not None:
-        read = as_record("shot_reading", reading) | {"x_m": reading["x_m"], "y_m": reading["y_m"], "depth_m": reading["depth_m"]}
-    named = ("setup", "panel", "letter", "phone", "tag", "form", "by", "bow_name", "marked_weight_n")
-    return (
-        as_record("shot", shot)
-        | {"reading": read, "speed": as_record("speed_reading", speed) if speed["id"] else None}
-        | {name: row[name] for name in named}
-    )
+    return [as_record("shooting_end", row) for row in rows_of(session, query)]
 
 
 class TwoSaid(NamedTuple):

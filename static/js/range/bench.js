@@ -5,8 +5,7 @@ import * as seen from "./seen.js";
 import { showCautions } from "./stop.js";
 import * as thumb from "./thumb.js";
 import * as where from "./where.js";
-import { bookTime } from "./clock.js";
-import { newId } from "./ids.js";
+import { bookTime, newId } from "./clock.js";
 import { openReading } from "./reading.js";
 import { setup } from "./which_panel.js";
 import { readRow } from "./butt.js";
@@ -35,6 +34,7 @@ export function show(place, wanted) {
 async function read(id) {
   open = { id, label: seen.shot(id).said.label, close() {}, save() {} };
   const made = await openReading(slot(root, "reading"), id, { bench: true, saved: next });
+  if (open?.id !== id) return made.close();
   open = made;
   update();
   slot(made.form, "title").focus({ preventScroll: true });
@@ -119,7 +119,7 @@ function arrowRow(arrow) {
 }
 
 function keys() {
-  if (open) return [{ words: `Save ${open.label}`, main: true, act: () => open && open.save() }];
+  if (open) return [{ words: open.words || `Save ${open.label}`, main: true, act: () => open && open.save() }];
   const first = seen.toCheckFromBehind()[0];
   if (!first) return [{ words: "To the line", main: true, act: () => document.dispatchEvent(new CustomEvent("range:go", { detail: "/range" })) }];
   const panel = seen.seen().setups.get(first.setup);

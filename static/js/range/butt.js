@@ -24,7 +24,7 @@ export function shotRow(one, page, more = {}) {
   const speed = one.speed && !one.speed.voided && one.speed.said.value ? [/[a-z]/i.test(one.speed.said.value) ? one.speed.said.value : `${one.speed.said.value}\u00a0m/s`] : [];
   const kind = one.said.purpose === "counted" ? [] : [wordOf("range-shot", "purpose", one.said.purpose).toLowerCase()];
   return row({
-    mark: one.said.label, words: `${one.by}, ${one.bow}, arrow ${one.tag}`, href: `${page}#shot=${one.id}`, id: one.id, need: one.state === "needs" || Boolean(same.askedOf(one.id)),
+    mark: one.said.label, words: [one.by, one.bow, `arrow ${one.tag}`].filter(Boolean).join(", "), href: `${page}#shot=${one.id}`, id: one.id, need: one.state === "needs" || Boolean(same.askedOf(one.id)),
     voided: one.voided, small: [same.askedOf(one.id), ...kind, ...speed, one.voided ? "crossed out" : "", WHERE[one.state]].filter(Boolean).join(", "), ...more,
   });
 }
@@ -62,6 +62,7 @@ async function read(id, focus) {
   const box = slot(root, "reading");
   open = { id, label: seen.shot(id).said.label, close() {}, save() {} };
   const made = await openReading(box, id, { saved: next });
+  if (open?.id !== id) return made.close(); // another was opened while the laptop was asked for this one
   open = made;
   update();
   if (focus) {
@@ -119,7 +120,7 @@ function keys() {
   const go = () => document.dispatchEvent(new CustomEvent("range:go", { detail: "/range" }));
   const back = { words: "We’re back", act: () => stop.back().then(go) };
   const out = stop.isOut() ? [back] : [];
-  if (open) return [{ words: `Save ${open.label}`, main: true, act: () => open && open.save() }, ...out];
+  if (open) return [{ words: open.words || `Save ${open.label}`, main: true, act: () => open && open.save() }, ...out];
   if (order.isAsked()) return [...order.keys(), ...out];
   const first = stop.isOut() ? { ...back, words: "We’re back at the line", main: true } : { words: "To the line", main: true, act: go };
   const shootingEnd = here && seen.shootingEndOpen(here.id);

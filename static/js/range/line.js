@@ -12,9 +12,8 @@ import * as speed from "./speed.js";
 import * as which from "./which_panel.js";
 import { shotRow } from "./butt.js";
 import { against, drawArrows, nextSound, ready, stillOut, whichArrow, withAllowed } from "./arrow_keys.js";
-import { bookTime } from "./clock.js";
+import { bookTime, newId } from "./clock.js";
 import { choices, choose } from "./kept.js";
-import { newId } from "./ids.js";
 import { aloud, chosen, copy, fillChoice, fillRows, say, slot, wordOf, wrong } from "./drawn.js";
 import { clockWords } from "./words.js";
 

@@ -6,9 +6,8 @@
 import { GROUP } from "../group.js";
 import * as store from "./store.js";
 import * as queue from "./queue.js";
-import { bookTime } from "./clock.js";
+import { bookTime, newId } from "./clock.js";
 import { contact } from "./contact.js";
-import { newId } from "./ids.js";
 
 const MOST_BYTES = 20_000_000;
 const STALLS_AFTER_MS = 20_000;

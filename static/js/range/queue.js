@@ -7,8 +7,8 @@
 import { GROUP } from "../group.js";
 import * as store from "./store.js";
 import * as clock from "./clock.js";
+import { newId } from "./clock.js";
 import { ask, contact } from "./contact.js";
-import { newId } from "./ids.js";
 
 const OP_VERSION = 3;
 const MOST_AT_ONCE = 50;

@@ -2,11 +2,11 @@
 
 import * as queue from "./queue.js";
 import * as seen from "./seen.js";
+import * as snapshot from "./snapshot.js";
 import * as drafts from "./kept.js";
 import * as thumb from "./thumb.js";
 import * as where from "./where.js";
-import { bookTime } from "./clock.js";
-import { newId } from "./ids.js";
+import { bookTime, newId } from "./clock.js";
 import { arrange } from "./reading_form.js";
 import { bindPlace } from "./place.js";
 import { proposed } from "./place.js";
@@ -20,8 +20,24 @@ import { outcomeWords } from "./words.js";
 const WHERE = { phone: "Saved on this phone, not yet in the book.", needs: "The book did not take all of it: see “needs you”." };
 const IN_THE_WAY = { place: "[data-touch]", outcome_low: ".outcomes", outcome_high: "[name=outcome_high]", why: "[name=why]", fair_reason: "[name=fair_reason]" };
 
+/** In `box`, a shot of which only the hit is here, while the laptop is asked for the rest; its key asks again. */
+function notHere(box, { id, said: { label } }) {
+  const form = copy("range-earlier");
+  say(form, "title", label);
+  box.replaceChildren(form);
+  const save = () => document.dispatchEvent(new CustomEvent("range:go", { detail: `${where.place()}#shot=${id}` }));
+  return { id, label, words: "Ask the laptop again", form, close: () => form.remove(), save };
+}
+
 /** Open a shot in `box`. `saved` is called after a save with the shot; gives { id, save, close }. */
 export async function openReading(box, id, { bench = false, saved }) {
+  if (seen.shot(id).slim) {
+    const asked = notHere(box, seen.shot(id));
+    if (!(await snapshot.wantWhole(id))) {
+      say(asked.form, "sentence", "Only its hit is on this phone, and the laptop does not answer now.");
+      return asked;
+    }
+  }
   const shot = seen.shot(id);
   const setup = seen.seen().setups.get(shot.setup);
   const form = copy("range-reading-view");

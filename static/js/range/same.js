@@ -24,7 +24,7 @@ const kit = (one) => [one.setup, one.said.archer, one.said.bow_build, one.said.a
 export function pairs() {
   const now = seen.seen();
   if (!now || known.of === now) return known.pairs;
-  const shots = seen.shotsHere().filter((one) => !one.voided && Number.isFinite(one.said.loosed_at));
+  const shots = seen.shotsHere().filter((one) => !one.voided && !one.slim && Number.isFinite(one.said.loosed_at));
   const found = [];
   for (const [n, keep] of shots.entries()) {
     for (const other of shots.slice(n + 1)) {

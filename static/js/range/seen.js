@@ -163,6 +163,7 @@ export const unread = () => shotsHere().filter((one) => !one.voided && one.said.
 export function toCheckFromBehind() {
   return shotsHere().filter((one) => {
     const said = !one.voided && readingOf(one);
+    if (one.slim && said && said.rear_check === undefined) return false; // what still has to be checked is told in full
     if (!said || said.hit !== "on_panel" || said.rear_check === "no") return false;
     return said.rear_check === "yes" || said.outcome_low !== said.outcome_high || said.depth_bound === "at_least";
   });

@@ -1,8 +1,8 @@
 // A shot as it was logged: corrected with a reason, crossed out with a reason, or put back.
 
+import { newId } from "./clock.js";
 import * as queue from "./queue.js";
 import * as seen from "./seen.js";
-import { newId } from "./ids.js";
 import { aloud, chosen, copy, wrong } from "./drawn.js";
 import { said as asTyped, split, strange } from "./speed.js";
 import { NEW_END, ends } from "./which_panel.js";

@@ -21,10 +21,39 @@ export async function load() {
   now = there || now;
 }
 
-function merged(before, news) {
+// Shots of earlier days come as rows (server/proofyard/records/shots_at_the_range.py): enough to draw and judge their hits.
+// `slim` until somebody opens one.
+function laidOut(row, panel, ends) {
+  const [id, rev, label, at, purpose, position, loosed_at, letter, by, tag, voided, read, hit, outcome_low, outcome_high, x, y, plate, planned_shot] = row;
+  const [x_m, y_m] = [x, y].map((mm) => (mm == null ? null : mm / 1000));
+  const reading = { id, rev: read, voided: !hit, said: { hit, outcome_low, outcome_high, plate }, x_m, y_m };
+  const said = { label, shooting_end: ends[at]?.id, purpose, position, loosed_at, planned_shot };
+  for (const some of [said, reading.said]) for (const name in some) if (some[name] == null) delete some[name];
+  return { id, rev, voided: Boolean(voided), said, reading: read ? reading : null, speed: null, setup: ends[at]?.said.setup, panel, letter, by, tag, slim: true };
+}
+
+/** News with those among the others. */
+function unpacked({ earlier, ...news }) {
+  const old = Object.entries(earlier || {}).flatMap(([panel, rows]) => rows.map((row) => laidOut(row, panel, news.shooting_ends)));
+  return { ...news, shots: [...old, ...news.shots] };
+}
+
+function merged(before, news_) {
+  const news = unpacked(news_);
   if (news.whole || !before) return news;
   const byId = (old, some) => [...new Map([...old, ...some].map((one) => [one.id, one])).values()];
   return { ...news, shots: byId(before.shots, news.shots), shooting_ends: byId(before.shooting_ends, news.shooting_ends) };
+}
+
+/** Have a shot in full of which only the hit is here: whether the laptop told it. */
+export async function wantWhole(id) {
+  const answer = await ask(`/api/range/shots/${id}`);
+  const { epoch, shot } = answer && answer.status === 200 ? queue.saidIn(answer.text) : {};
+  if (!shot || shot.id !== id || epoch !== now.epoch) return false;
+  now = merged(now, { ...now, whole: false, shots: [shot] });
+  await store.write([{ in: "kept", key: "snapshot", put: now }]);
+  document.dispatchEvent(new CustomEvent("range:told"));
+  return true;
 }
 
 export async function look() {

@@ -29,6 +29,8 @@ from proofyard.wording.reasons.said import said
 
 # What a hit through the construction's ordinary ground is called: proposed where nothing else is near.
 PLAIN_ENTRY = {"mail": "broke_rings", "textile": "field", "other": "field"}
+MOST_LATELY_SHOT = 60
+OF_LAST_SHOTS = ("last_shot", "loosed_at", "shot_before", "loosed_before")
 AREAS_DRAWN_APART = ("aim", "rivet", "ridge", "rolled_edge")
 
 
@@ -220,7 +222,22 @@ def arrows_for_phone(session: Session, setups: Sequence[OpenSetup] | None = None
     """Each with how often it hit since it was made, sharpened and mounted (None: no build says so). setups: what they are needed at."""
     arrows = current_arrows(session) if setups is None else arrows_for(session, setups)
     hits = hits_by_arrow(session, None if setups is None else [one.arrow for one in arrows])
-    return [arrow_for_phone(one) | {"hits": _hits(hits.get(one.arrow))} for one in arrows]
+    told = [arrow_for_phone(one) | {"hits": _hits(hits.get(one.arrow))} for one in arrows]
+    return [{name: value for name, value in one.items() if value is not None} for one in _lighter(told, setups or ())]
+
+
+def _lighter(told: list[dict[str, Any]], setups: Sequence[OpenSetup]) -> list[dict[str, Any]]:
+    """Without what no phone asks of them: the arrow's own id where no trial says what it uses, the last shots of those long not shot.
+
+    A phone takes back its last shots; of an arrow shot before so many others it says only how often that was.
+    """
+    named = {arrow for one in setups for arrow in one.arrows}
+    lately = sorted((one["loosed_at"] or 0 for one in told), reverse=True)[:MOST_LATELY_SHOT]
+    for one in told:
+        long_ago = (one["loosed_at"] or 0) < lately[-1]
+        gone = (() if one["arrow"] in named else ("arrow",)) + (OF_LAST_SHOTS if long_ago else ())
+        one.update(dict.fromkeys(gone))
+    return told
 
 
 def _hits(found: ArrowHits | None) -> dict[str, int | None]:
