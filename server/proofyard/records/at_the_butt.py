@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 from typing import Any
 
-from sqlalchemy import and_, select
+from sqlalchemy import select
 from sqlmodel import Session
 
-from proofyard.records.book import Device, Revision
+from proofyard.records.book import Device, Revision, revision_of
 from proofyard.records.range_facts import as_record
 from proofyard.records.trial import ButtVisit
 
@@ -16,7 +16,7 @@ def at_the_butt(session: Session, session_ids: Iterable[str]) -> list[dict[str, 
     table = ButtVisit.__table__
     rows = session.execute(
         select(table, Device.letter, Device.call_name)
-        .join(Revision, and_(Revision.noun == "butt_visit", Revision.record_id == table.c.id, Revision.rev == 1))
+        .join(Revision, revision_of("butt_visit", table.c.id))
         .join(Device, Device.id == Revision.device_id, isouter=True)
         .where(table.c.session_id.in_(list(session_ids)), table.c.voided_rev.is_(None), table.c.back_at.is_(None))
         .order_by(table.c.id)

@@ -1,6 +1,8 @@
 """The book itself, the operations it took, the revisions they made, and what two people said differently."""
 
-from sqlalchemy import Integer, LargeBinary, Text, UniqueConstraint, select
+from typing import Any
+
+from sqlalchemy import Integer, LargeBinary, Text, UniqueConstraint, and_, case, select
 from sqlmodel import Field as Column
 from sqlmodel import Session, SQLModel
 
@@ -59,6 +61,16 @@ class Revision(SQLModel, table=True):
     reason: str | None = Column(default=None, sa_type=Text)
     changes: str = Column(sa_type=Text)
     at: int = Column(sa_type=Integer)
+
+
+def revision_of(noun: str, record_id: Any) -> Any:
+    """What joins a record to its first revision.
+
+    The noun is said as if it hung on the record, whose id is never empty, which SQLite can't know: else it may begin at all that
+    the notebook says of that noun.
+    """
+    hangs_on_it = Revision.noun == case((record_id != "", noun))
+    return and_(hangs_on_it, Revision.record_id == record_id, Revision.rev == 1)
 
 
 _LAST_SEQ = select(Revision.__table__.c.seq).order_by(Revision.__table__.c.seq.desc()).limit(1)

@@ -9,7 +9,7 @@ from sqlalchemy import Select, func, literal, null, select, union, union_all
 from sqlmodel import Session
 
 from proofyard.records.arrow import Arrow, ArrowBuild, Head
-from proofyard.records.book import Revision
+from proofyard.records.book import Revision, revision_of
 from proofyard.records.bow import Bow, BowBuild, BowCheck
 from proofyard.records.instrument import HardnessReading
 from proofyard.records.panel import Panel, PanelBuild
@@ -59,7 +59,7 @@ def builds_made(session: Session, of_ids: Iterable[str]) -> list[BuildMade]:
                 Revision.at.label("at"),
             )
             .join(thing, thing.id == link)
-            .join(Revision, (Revision.record_id == build.id) & (Revision.rev == 1), isouter=True)
+            .join(Revision, revision_of(f"{noun}_build", build.id), isouter=True)
             .where(build.voided_rev.is_(None), link.in_(wanted))
         )
         parts.append(query.join(Head, Head.id == ArrowBuild.head_id, isouter=True) if noun == "arrow" else query)

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Select, func, or_, select
 from sqlmodel import Session
 
-from proofyard.records.book import Device, Revision
+from proofyard.records.book import Device, Revision, revision_of
 from proofyard.records.panel import Panel, PanelBuild, PanelFace
 from proofyard.records.photo import Photo
 from proofyard.records.shot import Shot
@@ -33,7 +33,7 @@ class PhotoFact:
 
 _FACT = (
     select(Photo, Device.letter, Device.call_name, Revision.at, PanelFace)
-    .join(Revision, (Revision.noun == "photo") & (Revision.record_id == Photo.id) & (Revision.rev == 1))
+    .join(Revision, revision_of("photo", Photo.id))
     .join(Device, Device.id == Revision.device_id, isouter=True)
     .join(PanelFace, (PanelFace.photo_id == Photo.id) & PanelFace.voided_rev.is_(None) & PanelFace.corners.is_not(None), isouter=True)
 )

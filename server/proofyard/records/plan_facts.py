@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Select, Text, and_, case, cast, func, literal, or_, select, union_all
+from sqlalchemy import Select, Text, and_, cast, func, literal, or_, select, union_all
 from sqlmodel import Session
 
 from proofyard.records.archer import Archer
 from proofyard.records.arrow import Arrow, ArrowBuild, Head
-from proofyard.records.book import Revision
+from proofyard.records.book import Revision, revision_of
 from proofyard.records.bow import Bow, BowBuild
 from proofyard.records.panel import Panel, PanelBuild
 from proofyard.records.plan import Plan, PlannedShot, Prediction
@@ -118,15 +118,13 @@ def day_of(at: Any) -> Any:
 
 def loosed_in(trial_id: Any, what: Any) -> Select[Any]:
     """This of the trial's shots, each with its first revision and its day; a let-down is none, nor is what was crossed out."""
-    # The noun is said as if it hung on the shot: else SQLite may begin at all shots that the notebook has, once for each trial.
-    of_shot = and_(Revision.noun == case((Shot.id.is_not(None), "shot")), Revision.record_id == Shot.id, Revision.rev == 1)
     return (
         select(what)
         .select_from(Day)
         .join(Setup, Setup.session_id == Day.id)
         .join(ShootingEnd, ShootingEnd.setup_id == Setup.id)
         .join(Shot, and_(Shot.shooting_end_id == ShootingEnd.id, Shot.voided_rev.is_(None), Shot.purpose != "let_down"))
-        .join(Revision, of_shot)
+        .join(Revision, revision_of("shot", Shot.id))
         .where(Day.trial_id == trial_id)
     )
 

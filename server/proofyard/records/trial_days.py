@@ -9,7 +9,7 @@ from sqlalchemy.orm import aliased
 from sqlmodel import Session
 
 from proofyard.records.arrow import ArrowBuild, Head
-from proofyard.records.book import Device, Revision
+from proofyard.records.book import Device, Revision, revision_of
 from proofyard.records.claim_facts import CLAIM_COLUMNS, ClaimFact, FirstShot, claim_fact, first_shot_of, with_claim
 from proofyard.records.instrument import Instrument
 from proofyard.records.panel import Panel, PanelBuild
@@ -157,7 +157,7 @@ def ticks_of(session: Session, session_id: str) -> list[TickFact]:
     """Who ticked which caution, and when the book heard of it."""
     rows = session.execute(
         select(CautionTick.caution, Device.call_name, Device.letter, Revision.at)
-        .join(Revision, (Revision.noun == "caution_tick") & (Revision.record_id == CautionTick.id) & (Revision.rev == 1))
+        .join(Revision, revision_of("caution_tick", CautionTick.id))
         .join(Device, Device.id == Revision.device_id, isouter=True)
         .where(CautionTick.session_id == session_id, CautionTick.voided_rev.is_(None))
         .order_by(func.coalesce(Revision.seq, 0))  # by the bare number SQLite would begin at the whole notebook
@@ -274,7 +274,7 @@ def incidents(session: Session, *, trial_id: str | None = None) -> list[Incident
         select(Incident, Day.day, Day.place, Day.id, Trial.question, Shot.label, func.coalesce(Incident.at, Revision.at))
         .join(Day, Day.id == Incident.session_id)
         .join(Trial, Trial.id == Day.trial_id)
-        .join(Revision, (Revision.noun == "incident") & (Revision.record_id == Incident.id) & (Revision.rev == 1))
+        .join(Revision, revision_of("incident", Incident.id))
         .join(Shot, Shot.id == Incident.shot_id, isouter=True)
         .where(Incident.voided_rev.is_(None))
         .order_by(Day.day.desc(), Incident.id.desc())

@@ -15,11 +15,12 @@ from proofyard.charts.figure import Figure
 from proofyard.quantities import unit_for_reader
 from proofyard.quantities.reason import CantTell, Reason, because
 from proofyard.records.kit_between import StandFact, stands_built
-from proofyard.records.listing import all_of, belonging
+from proofyard.records.listing import belonging
 from proofyard.records.panel import Panel
 from proofyard.records.shot_facts import ShotFact, shot_facts
 from proofyard.records.stand import BackingCheck
 from proofyard.records.trial import Trial
+from proofyard.records.trial_days import newest_trials
 from proofyard.shots.impact import Impact, Impacts
 from proofyard.storage import Session, Storage
 from proofyard.views.address import Query
@@ -112,14 +113,18 @@ def read_blunt(book: Storage, query: Query, *, reader: str, only_trial: str | No
     asked = blunt_asked(query)
     problems = dict(asked.problems)
     with book.read() as session:
-        trials = {one.id: one for one in all_of(session, Trial) if only_trial in (None, one.id)}
+        named = {one for one in (asked.trial, only_trial) if one and only_trial in (None, one)}
+        trials = {one.id: one for one in belonging(session, Trial, "id", named)}
         if asked.trial and asked.trial not in trials:
             problems["trial"] = said(because("asked_trial"))
         wanted = _wanted(asked, problems, only_trial)
-        choices = {key: one.question for key, one in trials.items()}
+        offered = newest_trials(session) if only_trial is None else {}
+        choices = {key: one.question for key, one in trials.items() if key not in offered} | offered
         if wanted is None:
             return BluntAnswer(asked, choices, {}, problems)
         facts = _facts(session, wanted[0], value=wanted[1])
+        if beside := {fact.trial_id for fact in facts} - set(trials):
+            trials |= {one.id: one for one in belonging(session, Trial, "id", beside)}
         held = _Held(
             facts=facts,
             impacts=Impacts.load(session, facts),
