@@ -101,7 +101,7 @@ def _parser() -> argparse.ArgumentParser:
     restore.add_argument("--yes", action="store_true", help="replace the book; without this nothing is changed")
     unpack = command("unpack", _unpack, "make a new book of a data package, in a folder that has none")
     unpack.add_argument("file", type=Path, metavar="FILE.zip", help="the package")
-    move = command("move", _move, "move a book from its folder to PostgreSQL, or back")
+    move = command("move", _move, "move a book from its folder to PostgreSQL, or back, with its photos")
     move.add_argument("source", metavar="FROM", help="the book’s folder, or an address: postgresql+psycopg://name@host/database")
     move.add_argument("target", metavar="TO", help="the other kind of place: an empty database, or a folder without a book")
     add_group(commands, data, _folder)
@@ -387,9 +387,10 @@ def _move(asked: argparse.Namespace) -> int:
     from proofyard.moving.move import move
 
     owners_alone.from_now_on()
-    done = move(asked.source, asked.target, tell=lambda line: print(f"  {line}", flush=True))
-    print("\n".join(done.in_words(asked.source)))
-    return 0
+    data = asked.data.expanduser().absolute() if asked.data else None
+    done = move(asked.source, asked.target, data=data, tell=lambda line: print(f"  {line}", flush=True))
+    print("\n".join(done.in_words()))
+    return 1 if done.photos.missing else 0
 
 
 def _check_package(file: Path) -> int:

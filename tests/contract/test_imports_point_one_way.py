@@ -52,7 +52,8 @@ ALLOWED: dict[str, May] = {
     "opening": May(frozenset({"settings", "storage", "book_file", "postgres"}), TABLES | {"alembic"}),
     # loaded only where PROOFYARD_DATABASE is set.
     "postgres": May(frozenset({"settings", "storage"}), TABLES | {"alembic", "psycopg"}),
-    "moving": May(BASE | {"postgres"}, TABLES),
+    # exchange: where photos lie.
+    "moving": May(BASE | {"postgres", "exchange"}, TABLES),
     "owners_alone": May(),
     "wording": May(BELOW_WORDING),
     "shots": May(BELOW_SHOTS, frozenset({"numpy"})),

@@ -78,7 +78,7 @@ class Database:
         """The tables, with their links taken off and written down; what an earlier try of another book left is emptied."""
         if not self._is_there(MARK):
             # The mark comes first, in a commit of its own: from here on no server takes this for a book.
-            self._run(f"CREATE TABLE {MARK} (sums TEXT NOT NULL, links TEXT NOT NULL)")
+            self._run(f"CREATE TABLE {MARK} (sums TEXT NOT NULL, links TEXT NOT NULL, whole BOOLEAN NOT NULL)")
             self._raw.commit()
         self._raw.commit()
         migrate(self._url, data_folder("migrations"), form)
@@ -90,7 +90,7 @@ class Database:
             self._run(f'TRUNCATE "{table}"')
         written = kept[0][0] if kept else json.dumps([list(one) for one in links])
         self._run(f"DELETE FROM {MARK}")
-        self._run(f"INSERT INTO {MARK} VALUES (%s, %s)", (json.dumps(dict(sums)), written))
+        self._run(f"INSERT INTO {MARK} VALUES (%s, %s, false)", (json.dumps(dict(sums)), written))
         self._raw.commit()
 
     def put(self, table: str, columns: Sequence[str], rows: Sequence[Row]) -> None:
@@ -100,9 +100,16 @@ class Database:
                 taken.write_row(row)
         self._raw.commit()
 
-    def finish(self) -> None:
+    def make_whole(self) -> None:
         for table, name, said in json.loads(self._run(f"SELECT links FROM {MARK}")[0][0]):
             self._run(f"ALTER TABLE {table} ADD CONSTRAINT {name} {said}")  # looks at every row
+        self._run(f"UPDATE {MARK} SET whole = true")
+        self._raw.commit()
+
+    def is_whole(self) -> bool:
+        return self._is_there(MARK) and [row[0] for row in self._run(f"SELECT whole FROM {MARK}")] == [True]
+
+    def finish(self) -> None:
         self._run(f"DROP TABLE {MARK}")
         self._raw.commit()
 

@@ -1,7 +1,9 @@
 """The two kinds of place that a book is moved between, under one set of names.
 
 A target that isn't whole yet says so itself: a file has another name until it is, a database has a table `moving`, and no
-server opens either. Links between rows are checked at the end, all at once, since some go round in a circle.
+server opens either. Links between rows are checked at the end, all at once, since some go round in a circle. Once it is whole it says
+so, still under its other name: then the source is marked as left, and only then the target becomes a book. Whatever stops it, there
+are never two books that a server would open, nor none that the same command couldn't finish.
 """
 
 import hashlib
@@ -11,12 +13,13 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from proofyard import book_file
+from proofyard.exchange.photo_files import sync_folder
 from proofyard.opening import form_of, make_empty
 from proofyard.settings import BOOK_FILE
 from proofyard.storage import BookDamaged
 
 ROWS = 500  # a commit
-MARK = "moving"
+MARK, WHOLE = "moving", "moved"
 LEFT = "moved_away"
 _NOT_MOVED = ("alembic_version", MARK, LEFT)  # the target has the form from its own migrations
 Row = tuple[Any, ...]
@@ -38,6 +41,8 @@ class Target(End, Protocol):
     def mark(self) -> dict[str, str] | None: ...
     def begin(self, sums: Mapping[str, str], form: str) -> None: ...
     def put(self, table: str, columns: Sequence[str], rows: Sequence[Row]) -> None: ...
+    def make_whole(self) -> None: ...
+    def is_whole(self) -> bool: ...
     def finish(self) -> None: ...
 
 
@@ -71,7 +76,8 @@ class File:
 
     def __init__(self, folder: Path, *, target: bool) -> None:
         self._book = folder / BOOK_FILE
-        self._at = self._book.with_name(BOOK_FILE + f".{MARK}") if target else self._book
+        self._filled, self._whole = (self._book.with_name(f"{BOOK_FILE}.{name}") for name in (MARK, WHOLE))
+        self._at = (self._whole if self._whole.exists() else self._filled) if target else self._book
         self._target = target
         self._open = None if target and not self._at.exists() else self._opened()
 
@@ -113,13 +119,17 @@ class File:
         try:
             row = self._there.execute(f"SELECT sums FROM {MARK}").fetchone()
         except book_file.Error:
+            if self.is_whole():
+                return sums_of(self)  # stopped just before it took its name
             row = None  # stopped while it was being made: nothing is in it yet
         return dict(json.loads(row[0])) if row else {}
 
     def begin(self, sums: Mapping[str, str], form: str) -> None:
         self.close()
-        for one in (self._at, *book_file.beside(self._at)):
-            one.unlink(missing_ok=True)
+        for one in (self._whole, self._filled):
+            for file in (one, *book_file.beside(one)):
+                file.unlink(missing_ok=True)
+        self._at = self._filled
         make_empty(self._at, form)
         self._there.execute(f"CREATE TABLE {MARK} (sums TEXT NOT NULL) STRICT")
         self._there.execute(f"INSERT INTO {MARK} VALUES (?)", (json.dumps(sums),))
@@ -130,14 +140,23 @@ class File:
         self._there.executemany(f'INSERT INTO "{table}" ({named}) VALUES ({", ".join("?" * len(columns))})', rows)
         self._there.execute("COMMIT")
 
-    def finish(self) -> None:
+    def make_whole(self) -> None:
         lost = self._there.execute("PRAGMA foreign_key_check").fetchall()
         if lost:
             raise BookDamaged(f"{len(lost)} links in the moved book lead nowhere. Nothing was changed in the one that it came from.")
-        self._there.execute(f"DROP TABLE {MARK}")
         self._there.execute("PRAGMA journal_mode=DELETE")
         self.close()
+        self._at = self._filled.replace(self._whole)
+        sync_folder(self._at.parent)
+
+    def is_whole(self) -> bool:
+        return self._whole.exists()
+
+    def finish(self) -> None:
+        self._there.execute(f"DROP TABLE IF EXISTS {MARK}")
+        self.close()
         self._at.replace(self._book)
+        sync_folder(self._book.parent)
 
     def close(self) -> None:
         if self._open is not None:

@@ -5,13 +5,15 @@ Errors
 """
 
 import time
-from collections.abc import Callable, Iterator
-from contextlib import closing, nullcontext
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import closing
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from proofyard.exchange.photo_files import sync_folder
 from proofyard.moving.database import Database
 from proofyard.moving.ends import ROWS, End, File, Target, every_row, sum_of, sums_of
+from proofyard.moving.photos import Brought, bring_photos
 from proofyard.opening import HeldFolder, form_of, newest_form
 from proofyard.postgres.book import shown, url_of
 from proofyard.postgres.forms import form_of_postgres
@@ -30,21 +32,29 @@ class Moved:
     rows: int
     tables: int
     went_on: bool
+    photos: Brought
+    photos_in: Path
     kept: Path | None = None
 
-    def in_words(self, source: str) -> tuple[str, ...]:
+    def in_words(self) -> tuple[str, ...]:
         """What is said of it at the end, a line each."""
         first = f"Moved: {self.rows} rows in {self.tables} tables; every one was read back and compared."
-        again = ("It went on where it had stopped.",) if self.went_on else ()
+        lines = [*(("It went on where it had stopped.",) if self.went_on else ()), first]
+        if self.photos.named:
+            lines.append(f"Photos: {self.photos.named - self.photos.missing} of {self.photos.named} are whole in {self.photos_in}.")
+        if self.photos.missing:
+            lines.append(f"Missing or damaged: {self.photos.missing}. Copy the folder “photos” from where the server’s --data was.")
         if self.kept:
-            served = f"Serve it with PROOFYARD_DATABASE set to that address, and --data {source}"
-            return (*again, first, f"The file is kept as {self.kept}; photos stay in its folder.", served)
-        left = "The database is marked as moved away, and no server opens it again. Photos stay where they were: copy them into the folder."
-        return (*again, first, left)
+            served = f"Serve it with PROOFYARD_DATABASE set to that address, and --data {self.photos_in}"
+            return (*lines, f"The file is kept as {self.kept}.", served)
+        return (*lines, "The database is marked as moved away, and no server opens it again.")
 
 
-def move(source: str, target: str, *, tell: Callable[[str], object] = lambda line: None) -> Moved:
+def move(source: str, target: str, *, data: Path | None = None, tell: Callable[[str], object] = lambda line: None) -> Moved:
     """Move the book of a folder, or of a database's address, to the other kind of place.
+
+    `data`: the folder that the server on the database uses, for photos: brought from there to the book's new folder, or there from
+    its old one; None: the book's folder itself.
 
     Every row is read back from the target and compared by its sum before the target becomes a book. What was stopped goes
     on where it stopped, if the source is still the same, and begins again if it isn't.
@@ -53,12 +63,12 @@ def move(source: str, target: str, *, tell: Callable[[str], object] = lambda lin
     if from_database == to_database:
         raise NotMoved("A book moves between a folder and PostgreSQL: give a folder and an address that begins with postgresql+psycopg://.")
     folder = Path(target if from_database else source).expanduser().absolute()
-    form = form_of_postgres(url_of(source)) if from_database else form_of(folder / BOOK_FILE)
-    _refuse_form(form, source if not from_database else shown(url_of(source)))
-    with HeldFolder(folder) if folder.is_dir() or from_database else nullcontext():
+    if not from_database and not folder.is_dir():
+        raise NotMoved(f"There is no book in {folder}.")
+    with HeldFolder(folder):
         if from_database:
-            return _from_database(source, folder, tell)
-        return _from_file(folder, target, tell)
+            return _from_database(source, folder, data or folder, tell)
+        return _from_file(folder, target, data or folder, tell)
 
 
 def _refuse_form(form: str | None, where: str) -> None:
@@ -68,38 +78,62 @@ def _refuse_form(form: str | None, where: str) -> None:
         raise NotMoved(f"The book in {where} is in form {form}, this program moves form {newest_form()}. Start its server once, then move.")
 
 
-def _from_file(folder: Path, target: str, tell: Callable[[str], object]) -> Moved:
+def _kept(folder: Path) -> Path | None:
+    """The file that the folder's book became when it was moved away from there, if it was."""
+    return max(folder.glob(f"{Path(BOOK_FILE).stem}-moved-away-*.db"), default=None)
+
+
+def _from_file(folder: Path, target: str, data: Path, tell: Callable[[str], object]) -> Moved:
+    book = folder / BOOK_FILE
     with closing(Database(url_of(target), target=True)) as to:
+        left = _kept(folder) if not book.exists() else None
+        if left and not to.is_whole():
+            raise NotMoved(f"The book in {folder} was moved away already; the file is kept as {left}.")
         if to.mark() is None and to.holds_anything():
             raise NotMoved(f"The database {to.called()} is not empty, and a move never writes over anything. Make a new one with createdb.")
-        with closing(File(folder, target=False)) as source:
-            done = _carry(source, to, tell)
-    book = folder / BOOK_FILE
-    kept = book.with_name(f"{book.stem}-moved-away-{time.strftime('%Y%m%d-%H%M%S')}.db")
-    book.rename(kept)
-    return Moved(done.rows, done.tables, done.went_on, kept)
+        if left is None:
+            _refuse_form(form_of(book), str(folder))
+            with closing(File(folder, target=False)) as source:
+                done = _carry(source, to, tell, photos_from=folder, photos_to=data)
+            left = book.with_name(f"{book.stem}-moved-away-{time.strftime('%Y%m%d-%H%M%S')}.db")
+            book.rename(left)
+            sync_folder(folder)
+        else:  # it was stopped between the last two steps
+            done = _all_of(to, photos_from=folder, photos_to=data, tell=tell)
+        to.finish()
+    return replace(done, kept=left)
 
 
-def _from_database(source: str, folder: Path, tell: Callable[[str], object]) -> Moved:
-    with closing(File(folder, target=True)) as to:
+def _from_database(source: str, folder: Path, data: Path, tell: Callable[[str], object]) -> Moved:
+    _refuse_form(form_of_postgres(url_of(source)), shown(url_of(source)))
+    with closing(File(folder, target=True)) as to, closing(Database(url_of(source), target=False)) as from_:
+        if from_.mark() is not None:
+            raise NotMoved(f"The book in {from_.called()} is itself only half moved there. Finish that move first.")
+        if from_.was_left() and not to.is_whole():
+            raise NotMoved(f"The book in {from_.called()} was moved away already.")
         if to.holds_a_book():
             raise NotMoved(f"There is a book in {folder} already, and a move never writes over one. Choose another folder.")
-        with closing(Database(url_of(source), target=False)) as from_:
-            if from_.mark() is not None:
-                raise NotMoved(f"The book in {from_.called()} is itself only half moved there. Finish that move first.")
-            if from_.was_left():
-                raise NotMoved(f"The book in {from_.called()} was moved away already.")
-            done = _carry(from_, to, tell)
+        if from_.was_left():  # it was stopped between the last two steps
+            done = _all_of(to, photos_from=data, photos_to=folder, tell=tell)
+        else:
+            done = _carry(from_, to, tell, photos_from=data, photos_to=folder)
             from_.leave(str(folder / BOOK_FILE))
+        to.finish()
     return done
 
 
-def _carry(source: End, to: Target, tell: Callable[[str], object]) -> Moved:
-    """All rows, then every sum compared, then the target becomes a book."""
+def _carry(source: End, to: Target, tell: Callable[[str], object], *, photos_from: Path, photos_to: Path) -> Moved:
+    """All rows, then every sum compared, then the target says that it is whole."""
     sums = sums_of(source)
     went_on = to.mark() == sums
     if not went_on:
         to.begin(sums, newest_form())
+    if not to.is_whole():
+        _fill(source, to, sums, tell)
+    return replace(_all_of(to, photos_from=photos_from, photos_to=photos_to, tell=tell), went_on=went_on)
+
+
+def _fill(source: End, to: Target, sums: Mapping[str, str], tell: Callable[[str], object]) -> None:
     layout = source.tables()
     if layout != to.tables():
         raise NotMoved("The two have not the same tables and columns, so nothing was moved.")
@@ -109,8 +143,15 @@ def _carry(source: End, to: Target, tell: Callable[[str], object]) -> Moved:
     for table, columns in sorted(layout.items()):
         if sum_of(to, table, columns) != sums[table]:
             raise NotMoved(f"What came over of “{table}” is not the same as in {source.called()}. Nothing was changed there.")
-    to.finish()
-    return Moved(sum(int(one.split()[0]) for one in sums.values()), len(sums), went_on)
+    to.make_whole()
+
+
+def _all_of(to: Target, *, photos_from: Path, photos_to: Path, tell: Callable[[str], object]) -> Moved:
+    """The photos as well; and how much it is. The target is whole."""
+    named = [(str(one), str(sha256)) for one, sha256 in every_row(to, "photo", ("id", "sha256"))]
+    photos = bring_photos(named, source=photos_from, target=photos_to, tell=tell)
+    sums = to.mark() or {}
+    return Moved(sum(int(one.split()[0]) for one in sums.values()), len(sums), True, photos, photos_to)
 
 
 def _put_what_lacks(source: End, to: Target, table: str, columns: tuple[str, ...]) -> Iterator[int]:
