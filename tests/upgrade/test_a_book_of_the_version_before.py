@@ -24,7 +24,7 @@ from proofyard.exchange.restore import look_inside, restore
 from proofyard.opening import all_forms, bring_up_to_date, form_of, make_empty, newest_form, open_book
 from proofyard.records import devices
 from proofyard.records.apply import apply_each
-from proofyard.records.nouns import TABLES
+from proofyard.records.nouns import NAMES, TABLES
 from proofyard.records.operations import Operation
 from proofyard.settings import BOOK_FILE, Settings
 from proofyard.shots.speed_without_chronograph import speed_of_inputs
@@ -359,7 +359,9 @@ def _columns(path: Path) -> dict[str, set[str]]:
 
 
 def _take_back(book: sqlite3.Connection, then: dict[str, set[str]]) -> None:
-    """Take away the tables and columns that a form did not have yet."""
+    """Take away the tables, columns and indexes that a form did not have yet."""
+    for noun, column in NAMES.items():
+        book.execute(f"DROP INDEX uq_{noun}_{column}")
     for (table,) in book.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'").fetchall():
         if table not in then:
             book.execute(f"DROP TABLE {table}")

@@ -16,7 +16,7 @@ from proofyard.records.columns import meanings
 from proofyard.records.film_rules import film_problems, mark_problems, moment_of_card
 from proofyard.records.ids import new_id
 from proofyard.records.import_batch import batch_of
-from proofyard.records.nouns import TABLES
+from proofyard.records.nouns import NAMES, TABLES
 from proofyard.records.operations import Operation
 from proofyard.records.place_on_panel import off_the_panel
 from proofyard.records.shot_label import keeps_its_label, label_that_stands
@@ -266,15 +266,19 @@ def _speed_reading(session: Session, op: Operation, row: Row | None, whole: dict
 
 def _unique_name(field: str) -> Rule:
     def rule(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
-        if op.action == "void" or (row is not None and field not in op.body):
+        back = op.action == "unvoid"
+        if op.action == "void" or (row is not None and field not in op.body and not back):
             return []
         table = TABLES[op.noun].__table__
+        # The book's own `lower` on both sides, as in its index: it leaves É as it is, which Python’s doesn’t.
         same = select(table.c.id).where(
-            func.lower(table.c[field]) == str(whole[field]).lower(), table.c.id != op.record_id, table.c.voided_rev.is_(None)
+            func.lower(table.c[field]) == func.lower(str(whole[field])), table.c.id != op.record_id, table.c.voided_rev.is_(None)
         )
-        if session.execute(same).first():
-            return [Problem(field, f"There is a “{whole[field]}” already. Enter another name.")]
-        return []
+        if not session.execute(same).first():
+            return []
+        if back:
+            return [Problem("reason", f"There is another “{whole[field]}” by now. Give that one another name, then take this one back.")]
+        return [Problem(field, f"There is a “{whole[field]}” already. Enter another name.")]
 
     return rule
 
@@ -325,12 +329,6 @@ _RULES: Mapping[str, Rule] = MappingProxyType(
         "hardness_reading": _hardness,
         "speed_reading": _speed_reading,
         "combination": _combination,
-        "archer": _unique_name("call_name"),
-        "instrument": _unique_name("name"),
-        "bow": _unique_name("name"),
-        "head": _unique_name("name"),
-        "arrow": _unique_name("tag"),
-        "panel": _unique_name("name"),
-        "stand": _unique_name("name"),
+        **{noun: _unique_name(column) for noun, column in NAMES.items()},
     }
 )

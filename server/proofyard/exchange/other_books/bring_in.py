@@ -67,7 +67,7 @@ def bring_in(file: Path, folder: Path, asked: Asked, *, own_id: str) -> BroughtI
         if before is not None and not asked.go_back:
             _refuse_less(before, new)
         with place_for_new(folder) as work:
-            new_book_of(opened, checked, work / "book")
+            new_book_of(opened, checked, work / "book", address="")
             put(folder, work / "book", new)
     return BroughtIn(new, before)
 

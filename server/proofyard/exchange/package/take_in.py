@@ -24,6 +24,7 @@ from proofyard.records.devices import add_recorder, make_book, named_by_package
 from proofyard.records.ids import new_id
 from proofyard.records.listing import count_of
 from proofyard.records.nouns import TABLES
+from proofyard.records.one_name import OneNameTwice, names_stand_once_in_the_end
 from proofyard.records.operations import Operation, Stood
 from proofyard.records.photo import OF_THE_FILE
 from proofyard.settings import BOOK_FILE
@@ -54,9 +55,9 @@ def take_into_folder(file: Path, folder: Path) -> TakenIn:
         return new_book_of(opened, whole(opened, file), folder)
 
 
-def new_book_of(opened: Opened, checked: Checked, folder: Path) -> TakenIn:
-    """A new book of a package that is whole, in a folder that has none."""
-    with HeldFolder(folder), closing(open_book(folder)) as book:
+def new_book_of(opened: Opened, checked: Checked, folder: Path, *, address: str | None = None) -> TakenIn:
+    """A new book of a package that is whole, in a folder that has none; `address`: as for `open_book`, empty for a file of the folder."""
+    with HeldFolder(folder), closing(open_book(folder, address=address)) as book:
         return _take(book, opened, checked)
 
 
@@ -87,8 +88,13 @@ def _take(book: Storage, opened: Opened, checked: Checked) -> TakenIn:
         if "book" in own:
             named_by_package(session, own["book"], demo=own.get("demo", False))
         devices = _recorders(session, checked)
-        for happening in _in_time(checked):
-            _do(session, happening, devices)
+        try:
+            with names_stand_once_in_the_end(session):
+                for happening in _in_time(checked):
+                    _do(session, happening, devices)
+        except OneNameTwice as twice:
+            borne = ", ".join(f"{noun} “{name}”" for noun, name in twice.names)
+            raise NoPackage(f"Two records in the package have one name: {borne}. Nothing was changed.") from twice
         photos = _photos(PhotoFolder(book.path.parent), opened, checked.rows["photo"])
     return TakenIn({noun: len(checked.rows[noun]) for noun in TABLES}, photos)
 
