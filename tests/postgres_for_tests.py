@@ -10,7 +10,7 @@ import os
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -33,8 +33,9 @@ def program(name: str) -> str | None:
 class Server:
     """A running server, by the folder of its socket."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, again: Callable[[], None] = lambda: None) -> None:
         self.folder = folder
+        self.restart = again
 
     def address(self, database: str) -> str:
         return f"postgresql+psycopg://{USER}@/{database}?host={self.folder}&port=5432"
@@ -58,8 +59,8 @@ class Server:
 
 
 @contextmanager
-def running_server() -> Iterator[Server]:
-    """Start one, with an empty book as a template."""
+def running_server(*, hurried: bool = True) -> Iterator[Server]:
+    """Start one, with an empty book as a template. `hurried`: nothing waits for the disk; otherwise as it is by itself."""
     initdb, postgres, ctl = (program(name) for name in ("initdb", "postgres", "pg_ctl"))
     assert initdb and postgres and ctl
     folder = Path(tempfile.mkdtemp(prefix="pg-"))
@@ -73,10 +74,15 @@ def running_server() -> Iterator[Server]:
 
     data = str(folder / "data")
     run(initdb, "-D", data, "-U", USER, "-A", "trust", "-E", "UTF8", "--locale=C.UTF-8", "--no-sync")
-    hurried = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_connections=60"
-    run(ctl, "-D", data, "-w", "-l", str(folder / "log"), "-o", f"-k {folder} -c listen_addresses='' {hurried}", "start")
+    pace = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off" if hurried else ""
+    said = f"-k {folder} -c listen_addresses='' -c max_connections=120 {pace}"
+
+    def do(*what: str) -> None:
+        run(ctl, "-D", data, "-w", "-l", str(folder / "log"), "-o", said, *what)
+
+    do("start")
     try:
-        server = Server(folder)
+        server = Server(folder, lambda: do("-m", "fast", "restart"))
         server.say("CREATE DATABASE empty_book")
         migrate(url_of(server.address("empty_book")), data_folder("migrations"), newest_form())
         yield server
