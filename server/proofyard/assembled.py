@@ -29,7 +29,8 @@ from proofyard.api import photos as sent_photos
 from proofyard.api.v1 import interface
 from proofyard.exchange.bring_in.held import HeldSheets
 from proofyard.exchange.copies import Copies
-from proofyard.live import stream
+from proofyard.live import cache_filler, stream
+from proofyard.live.cache_filler import CacheFiller
 from proofyard.live.doorbell import Doorbell
 from proofyard.live.hands import FOR_LISTENERS, FOR_WORKING_OUT, Hands
 from proofyard.live.holds import holds_of
@@ -259,6 +260,9 @@ async def begin(app: FastAPI, storage: Storage) -> None:
         asyncio.create_task(write_heard_now_and_then(app.state.gate)),
         asyncio.create_task(tidy_now_and_then(storage, app.state.page_workers)),
     ]
+    app.state.cache_filler = CacheFiller(storage, app.state.page_workers) if app.state.page_workers else None
+    if app.state.cache_filler:
+        app.state.cache_filler.begin()
     app.state.copies.begin()
 
 
@@ -266,6 +270,8 @@ async def end(app: FastAPI, storage: Storage, bell: Doorbell) -> None:
     bell.close()
     for task in app.state.by_itself:
         task.cancel()
+    if app.state.cache_filler:
+        await app.state.cache_filler.close()
     await run_in_threadpool(app.state.copies.end)
     app.state.gate.seats.write_heard(quiet_s=0.0)
     await run_in_threadpool(app.state.phone_queues.close)
@@ -299,6 +305,7 @@ def app_that_reads(book: Path, settings: Settings, *, demo: bool) -> FastAPI:
     """
     app = FastAPI(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None)
     put_together(app, the_book(book.parent, writes=False, address=settings.database), settings, demo=demo)
+    app.include_router(cache_filler.router)
     app.state.warm_up = warm_up
     return app
 

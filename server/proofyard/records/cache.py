@@ -12,7 +12,8 @@ from sqlmodel import Session, SQLModel
 
 from proofyard.records.book import STRICT
 from proofyard.records.cache_stale import Touched, touched_since
-from proofyard.records.notebook import cache_and_latest, latest_seq
+from proofyard.records.listing import cache_and_latest
+from proofyard.records.notebook import latest_seq
 from proofyard.records.shot import Shot
 from proofyard.records.trial import Setup, ShootingEnd
 
@@ -103,24 +104,24 @@ def builds_wanting(session: Session, form: str) -> list[tuple[str, str]]:
 
 
 def keep(session: Session, rows: Sequence[Mapping[str, Any]], *, as_of: int, form: str) -> None:
-    """Keep these rows, worked out as the book stood at a number of the notebook, and mark what later changes touch. Within a write.
+    """Keep these rows, worked out as the book stood at a number of the notebook, and mark what changes have touched. Within a write.
 
     form  of the formulas that worked them out; whatever another form kept is stale
     """
+    latest = latest_seq(session)
     state = session.execute(select(CacheState.as_of_seq, CacheState.form)).one_or_none()
-    if state is not None and state[1] != form:
-        session.execute(update(_ROW).values(stale=1))
+    if state is None:
+        session.execute(insert(_STATE), {"one": 1, "as_of_seq": latest, "form": form})
+    else:
+        mark_stale(session, touched_since(session, state[0]) if state[1] == form else Touched(everything=True))
+        session.execute(update(_STATE).values(as_of_seq=latest, form=form))
     there = {one for (one,) in session.execute(select(_ROW.c.shot_id).where(_ROW.c.shot_id.in_([row["shot_id"] for row in rows])))}
     if again := [{**row, "of": row["shot_id"]} for row in rows if row["shot_id"] in there]:
         session.execute(_AGAIN, again)
     if new := [dict(row) for row in rows if row["shot_id"] not in there]:
         session.execute(insert(_ROW), new)
-    latest = latest_seq(session)
-    mark_stale(session, touched_since(session, as_of if state is None else min(as_of, state[0])))
-    if state is None:
-        session.execute(insert(_STATE), {"one": 1, "as_of_seq": latest, "form": form})
-    else:
-        session.execute(update(_STATE).values(as_of_seq=latest, form=form))
+    if as_of < latest:  # somebody saved while these were being worked out
+        mark_stale(session, touched_since(session, as_of))
 
 
 _AGAIN = update(_ROW).where(_ROW.c.shot_id == bindparam("of")).values({name: bindparam(name) for name in COLUMNS})

@@ -6,10 +6,10 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import Any, TypeVar
 
-from sqlalchemy import func, select
+from sqlalchemy import column, func, select, table
 from sqlmodel import Session
 
-from proofyard.records.book import Op
+from proofyard.records.book import Op, Revision
 from proofyard.records.columns import Noun
 from proofyard.records.nouns import TABLES
 
@@ -105,3 +105,14 @@ def held(what: object, read: Callable[[], Read]) -> Read:
 def operations_kept(session: Session) -> int:
     """How many operations the book holds, of all phones and forms."""
     return int(session.execute(select(func.count()).select_from(Op)).scalar_one())
+
+
+# What is kept of shots, worked out (server/proofyard/records/cache.py).
+_CACHE = table("cache_state", column("as_of_seq"), column("form"))
+_CACHE_AND_LATEST = select(_CACHE.c.as_of_seq, _CACHE.c.form, select(func.max(Revision.seq)).scalar_subquery())
+
+
+def cache_and_latest(session: Session) -> tuple[int, str, int] | None:
+    """Up to which number changes have marked what is kept of shots, its form, and the number of the last change; None: nothing is kept."""
+    row = session.execute(_CACHE_AND_LATEST).one_or_none()
+    return None if row is None else (row[0], row[1], row[2] or 0)

@@ -4,7 +4,7 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import column, func, select, table
+from sqlalchemy import func, select
 from sqlmodel import Session
 
 from proofyard.records.book import Clash, Device, Revision
@@ -80,19 +80,9 @@ def lately(session: Session, *, before: int | None = None, most: int = 50) -> li
     return [_line(row) for row in session.execute(lines if before is None else lines.where(Revision.seq < before))]
 
 
-_CACHE = table("cache_state", column("as_of_seq"), column("form"))
-_CACHE_AND_LATEST = select(_CACHE.c.as_of_seq, _CACHE.c.form, select(func.max(Revision.seq)).scalar_subquery())
-
-
 def latest_seq(session: Session) -> int:
     """The number of the last change; 0 in an empty book."""
     return session.execute(select(func.max(Revision.seq))).scalar() or 0
-
-
-def cache_and_latest(session: Session) -> tuple[int, str, int] | None:
-    """Up to which number changes have marked what is kept of shots, its form, and the number of the last change; None: nothing is kept."""
-    row = session.execute(_CACHE_AND_LATEST).one_or_none()
-    return None if row is None else (row[0], row[1], row[2] or 0)
 
 
 def latest_change(session: Session) -> tuple[int, int | None]:

@@ -5,8 +5,11 @@ rows, and follows what came since by itself, in the snapshot that it reads. So a
 cache only costs time.
 """
 
+import json
 import platform
 import sys
+import time
+from base64 import b64decode, b64encode
 from collections import Counter, defaultdict, deque
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -16,7 +19,8 @@ from typing import Any
 from proofyard.quantities import Uncertain
 from proofyard.records.cache import builds_wanting, keep, kept_rows
 from proofyard.records.cache_stale import Touched, touched_since
-from proofyard.records.notebook import cache_and_latest, latest_seq
+from proofyard.records.listing import cache_and_latest
+from proofyard.records.notebook import latest_seq
 from proofyard.records.shot_facts import ShotFact, facts_for_fairness
 from proofyard.shots.cache_text import as_text, of_text, packed, unpacked
 from proofyard.shots.fair_hits import FairMark, mark_hits
@@ -197,6 +201,17 @@ class Batch:
     as_of: int
     rows: tuple[Mapping[str, Any], ...]
 
+    def as_json(self) -> str:
+        """To be sent to the process that writes."""
+        rows = [{**row, "impact": b64encode(row["impact"]).decode()} for row in self.rows]
+        return json.dumps({"as_of": self.as_of, "rows": rows})
+
+
+def of_json(said: str) -> Batch:
+    """What `Batch.as_json` said."""
+    read = json.loads(said)
+    return Batch(read["as_of"], tuple({**row, "impact": b64decode(row["impact"])} for row in read["rows"]))
+
 
 def batch_of(session: Session, panel_builds: Collection[str]) -> Batch:
     """What is wanting of the shots at these panel builds, worked out."""
@@ -214,8 +229,8 @@ def batch_of(session: Session, panel_builds: Collection[str]) -> Batch:
     return Batch(as_of, tuple(row_of(shot.fact, figures[id(shot.impact)], shot.fair) for shot in shots))
 
 
-def fill(book: Storage, *, pause: Callable[[], object] = lambda: None) -> int:
-    """Keep all that is wanting, in small commits; how many shots were worked out."""
+def fill(book: Storage, *, pause: Callable[[float], object] = lambda took_s: None) -> int:
+    """Keep all that is wanting, in small commits; how many shots were worked out. `pause`: called after each with how long it took."""
     with book.read() as session:
         parts = in_parts(session)
     done = 0
@@ -255,9 +270,10 @@ def in_parts(session: Session) -> list[tuple[str, ...]]:
     return [tuple(part) for part in parts]
 
 
-def store(book: Storage, batch: Batch, *, pause: Callable[[], object] = lambda: None) -> None:
-    """In commits so small that who saves hardly waits."""
+def store(book: Storage, batch: Batch, *, pause: Callable[[float], object] = lambda took_s: None) -> None:
+    """In commits so small that who saves hardly waits. `pause`: as for `fill`."""
     for first in range(0, len(batch.rows), MOST_A_COMMIT):
+        began = time.monotonic()
         with book.write(quietly=True) as session:
             keep(session, batch.rows[first : first + MOST_A_COMMIT], as_of=batch.as_of, form=FORM)
-        pause()
+        pause(time.monotonic() - began)

@@ -7,8 +7,7 @@ from functools import cached_property
 from proofyard.quantities import Uncertain
 from proofyard.records.arrow import ArrowCheck
 from proofyard.records.claim_facts import ClaimFact, trials_with_claims
-from proofyard.records.listing import all_of, belonging, held, nobody_writes
-from proofyard.records.notebook import cache_and_latest
+from proofyard.records.listing import all_of, belonging, cache_and_latest, held, nobody_writes
 from proofyard.records.shot_facts import ShotFact, facts_for_fairness, shot_facts
 from proofyard.records.trial import Trial
 from proofyard.records.trial_days import newest_trials
