@@ -92,6 +92,7 @@ PAGES = (
     Shown("kit", "/kit", folded=True, plain=True),
     Shown("programs", "/programs", form=True),
     Shown("guide of programs", "/guide/programs"),
+    Shown("guide of several groups", "/guide/groups"),
     Shown("publish", "/publish", form=True),
     Shown("groups pooled", "/pool", True, lights=True, paper=("#pool-methods",), gone=("#pool-form",), plain=True),
     Shown("groups pooled, wrong", "/pool?head=spoon&thickness_from=much"),

@@ -50,7 +50,7 @@ def test_no_folder_of_templates_has_a_name_of_its_own() -> None:
 
 
 def test_a_page_of_the_guide_is_called_as_what_it_works_through() -> None:
-    of_all = {"glossary", "worked-shot", "bring-in", "data-package", "programs"}
+    of_all = {"glossary", "worked-shot", "bring-in", "data-package", "programs", "groups"}
     assert {path.stem for path in (ROOT / "static" / "guide").glob("*.md")} - of_all <= {one.replace("_", "-") for one in ANSWERS}
 
 
