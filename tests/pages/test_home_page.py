@@ -8,9 +8,12 @@ import pytest
 from proofyard.answers.claims.page import read_claim
 from proofyard.answers.home.begun import read_begun, work_of
 from proofyard.answers.home.first_steps import read_first_steps
+from proofyard.records.range_facts import current_arrows
 from proofyard.records.shot_facts import shot_facts
+from proofyard.records.still_to_do import arrows_shot_since_a_check, open_shots
 from proofyard.records.trial import STATES
 from proofyard.shots.loosed import load_loosed
+from proofyard.shots.soundness import soundness
 from proofyard.storage import Storage
 from proofyard.views.counted import standing
 from proofyard.views.settings import ViewSettings, through_bounds_of, through_of
@@ -138,3 +141,22 @@ def test_all_links_of_the_first_page_open(demo_house: House, role: str) -> None:
     assert len(links) >= 5
     for link in links:
         assert client.get(link).status_code == 200, link
+
+
+def test_the_first_page_reads_the_newest_trials_alone_and_says_how_many_there_are(owner: TestClient, book: Storage) -> None:
+    yard = kit.yard(book)
+    kit.shot(book, yard)
+    for n in range(13):
+        kit.trial(book, f"Question {n}?")
+    page = owner.get("/").text
+    assert page.count('class="home__title"') == 12 and "All 14 trials" in page
+    assert "Question 12?" in page and "Question 0?" not in page and "Does the long needle" not in page
+    assert "Hit to record at the butt" in page, "what is open is open whatever its trial"
+
+
+def test_arrows_to_check_are_those_that_every_other_page_says_want_a_check(demo_book: Storage) -> None:
+    with demo_book.read() as session:
+        every = [one.build for one in current_arrows(session) if soundness(one) == "to_check"]
+        asked = [one.build for one in arrows_shot_since_a_check(session) if soundness(one) == "to_check"]
+        whole = [fact for fact in shot_facts(session) if fact.unread or (fact.rear_check and fact.hit is not None)]
+        assert asked == every and [one.label for one in open_shots(session)] == [fact.label for fact in whole]

@@ -11,8 +11,10 @@ from proofyard.records import devices
 from proofyard.records.listing import all_of
 from proofyard.records.shot_facts import ShotFact, shot_facts
 from proofyard.records.trial import Trial
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
+from tests import kit_for_tests as kit
 from tests.conftest import HOST, PORT, House
 
 
@@ -74,3 +76,15 @@ def test_a_viewer_of_one_trial_learns_of_no_other_trials_days_or_armour(demo_hou
     asked = guest.get("/trials?armour=mail&day=2026-10-17")
     assert asked.status_code == 422 and "17 October" not in asked.text
     assert offered(asked.text, "armour").keys() == {"plate"} and offered(asked.text, "state").keys() == {"closed"}
+
+
+def test_a_long_list_is_cut_into_pages_and_its_filters_count_all_of_it(house: House, book: Storage) -> None:
+    kit.put_all(book, [("trial", {"question": f"Question {n}?", "state": "open" if n % 2 else "closed"}) for n in range(120)])
+    looks = house.client("viewer")
+    pages = [listed(looks, f"?page={n}") for n in (1, 2, 3)]
+    assert [len(one) for one in pages] == [50, 50, 20] and len(set.union(*pages)) == 120
+    first = looks.get("/trials").text
+    assert "120 trials, 1 to 50 of 120" in first and offered(first, "state") == {"closed": "Closed (60)", "open": "Open (60)"}
+    assert (
+        len(listed(looks, "?state=open&page=2")) == 10 and "60 of 120 trials, 51 to 60 of 60" in looks.get("/trials?state=open&page=2").text
+    )

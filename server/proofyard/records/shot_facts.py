@@ -377,13 +377,18 @@ def _facts(session: Session, *, voided: bool, **wanted: str | Iterable[str] | It
 
 
 def facts_for_fairness(
-    session: Session, panel_build_ids: Iterable[str] = (), *, arrow_id: str | None = None, trial_id: str | None = None, behind: bool = True
+    session: Session,
+    panel_build_ids: Iterable[str] = (),
+    *,
+    arrow_id: str | None = None,
+    trial_id: str | Iterable[str] | None = None,
+    behind: bool = True,
 ) -> list[ShotFact]:
     """All that says whether hits at these panel builds were fair, crossed-out ones too, in one statement.
 
     An arrow may have been hurt at any other panel, and which of two ends came first is told by the whole of both. So
     beside every shot at these builds: every flight of the arrow builds that were shot there, with all of its end.
-    With an arrow: the builds are those that it was shot at. With a trial: those that its shots were shot at.
+    With an arrow: the builds are those that it was shot at. With a trial, or several: those that their shots were shot at.
     behind: whether to say what lay behind the panels, which takes a look at every set-up of panels made alike.
     """
     builds: Any = list(panel_build_ids)
@@ -394,7 +399,9 @@ def facts_for_fairness(
             .join(Shot, Shot.shooting_end_id == ShootingEnd.id)
         )
         if trial_id is not None:
-            builds = builds.join(Day, Day.id == Setup.session_id).where(Day.trial_id == trial_id)
+            builds = builds.join(Day, Day.id == Setup.session_id).where(
+                Day.trial_id.in_([trial_id] if isinstance(trial_id, str) else list(trial_id))
+            )
         else:
             builds = builds.join(ArrowBuild, ArrowBuild.id == Shot.arrow_build_id).where(ArrowBuild.arrow_id == arrow_id)
     # Found by two ways that indexes lead along. Asked for as one or the other, every shot of the book would be looked at.

@@ -1,6 +1,6 @@
 """A trial's days with their set-ups, who ticked which caution, and the trials before and after it: few statements."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -87,8 +87,8 @@ class TrialLine:
     counted: int
 
 
-def days_of(session: Session, *, trial_id: str | None = None, session_id: str | None = None) -> list[DayFact]:
-    """The days of a trial, oldest first, or one day; a crossed-out set-up that shots point to is still shown by them."""
+def days_of(session: Session, *, trial_id: str | None = None, session_id: str | None = None, day: str | None = None) -> list[DayFact]:
+    """The days of a trial, oldest first, one session, or those of a date; a crossed-out set-up is still shown by its shots."""
     ticked = select(func.count()).where(CautionTick.session_id == Day.id, CautionTick.voided_rev.is_(None)).correlate(Day).scalar_subquery()
     query = (
         select(Day, Trial, ticked, Setup, PanelBuild, Panel, Stand.name, Instrument.name)
@@ -105,6 +105,8 @@ def days_of(session: Session, *, trial_id: str | None = None, session_id: str | 
         query = query.where(Day.trial_id == trial_id)
     if session_id is not None:
         query = query.where(Day.id == session_id)
+    if day is not None:
+        query = query.where(Day.day == day)
     found: dict[str, tuple[Any, list[SetupFact]]] = {}
     for row in session.execute(query):
         held = found.setdefault(row[0].id, (row, []))
@@ -195,8 +197,16 @@ def family(session: Session, trial_id: str) -> Family | None:
     return Family(me, next((row for row in rows if row.id == me.follows_id), None), after, first, claim)
 
 
-def trial_lines(session: Session, *, only: str | None = None) -> list[TrialLine]:
-    """Every trial, newest first, with its sessions and shots counted; `only`: that one."""
+def trials_there(session: Session, *, only: str | None = None) -> list[tuple[str, str]]:
+    """Id and state of every trial, newest first; `only`: of that one."""
+    query = select(Trial.id, Trial.state).where(Trial.voided_rev.is_(None)).order_by(Trial.id.desc())
+    rows = session.execute(query if only is None else query.where(Trial.id == only))
+    return [(row[0], row[1]) for row in rows]
+
+
+def trial_lines(session: Session, among: Iterable[str] | None = None) -> list[TrialLine]:
+    """Every trial, newest first, with its sessions and shots counted; `among`: those alone, and no other's shots are looked at."""
+    some = None if among is None else list(among)
     days = select(func.count()).where(Day.trial_id == Trial.id, Day.voided_rev.is_(None)).correlate(Trial).scalar_subquery()
     shots = (
         select(
@@ -208,7 +218,7 @@ def trial_lines(session: Session, *, only: str | None = None) -> list[TrialLine]
         .join(Setup, Setup.id == ShootingEnd.setup_id)
         .join(Day, Day.id == Setup.session_id)
         .join(ShotReading, (ShotReading.id == Shot.id) & ShotReading.voided_rev.is_(None), isouter=True)
-        .where(Shot.voided_rev.is_(None))
+        .where(Shot.voided_rev.is_(None), *(() if some is None else (Day.trial_id.in_(some),)))
         .group_by(Day.trial_id)
         .subquery()
     )
@@ -218,14 +228,14 @@ def trial_lines(session: Session, *, only: str | None = None) -> list[TrialLine]
         .where(Trial.voided_rev.is_(None))
         .order_by(Trial.id.desc())
     )
-    if only is not None:
-        query = query.where(Trial.id == only)
+    if some is not None:
+        query = query.where(Trial.id.in_(some))
     return [TrialLine(*row) for row in session.execute(query)]
 
 
-def shot_at_in(session: Session) -> dict[str, dict[str, set[str]]]:
+def shot_at_in(session: Session, *, only: str | None = None) -> dict[str, dict[str, set[str]]]:
     """Trial -> its days, the constructions of the panels set up in it, and the forms of the heads shot in it; one statement."""
-    rows = session.execute(
+    query = (
         select(Day.trial_id, Day.day, Panel.construction, Head.form)
         .join(Setup, (Setup.session_id == Day.id) & Setup.voided_rev.is_(None), isouter=True)
         .join(PanelBuild, PanelBuild.id == Setup.panel_build_id, isouter=True)
@@ -238,7 +248,7 @@ def shot_at_in(session: Session) -> dict[str, dict[str, set[str]]]:
         .distinct()
     )
     found: dict[str, dict[str, set[str]]] = {}
-    for trial_id, *values in rows:
+    for trial_id, *values in session.execute(query if only is None else query.where(Day.trial_id == only)):
         own = found.setdefault(trial_id, {"day": set(), "armour": set(), "head": set()})
         for name, value in zip(own, values, strict=True):
             own[name] |= {value} if value else set()

@@ -1,6 +1,6 @@
 """Every shot with what findings say of it: its figures, and whether it is fair. Results and downloads both start here."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -134,20 +134,22 @@ def _apart(shots: Sequence[LoosedShot], trials: Mapping[str, Trial], claims: Map
     return Loosed(shots=standing, voided=voided, trials=trials, claims=claims)
 
 
+def loosed_of_trials(session: Session, trial_ids: Iterable[str]) -> Loosed:
+    """The shots of these trials and all that says which of them were fair, in seven statements."""
+    wanted = frozenset(trial_ids)
+    return _fair_in(session, wanted, facts_for_fairness(session, trial_id=wanted))
+
+
 def _loosed_for(session: Session, trial_id: str, facts: Sequence[ShotFact]) -> Loosed:
+    return replace(_fair_in(session, {trial_id}, facts), only_trial=trial_id, newest=newest_trials(session))
+
+
+def _fair_in(session: Session, trial_ids: Collection[str], facts: Sequence[ShotFact]) -> Loosed:
     trials, claims = trials_with_claims(session, {fact.trial_id for fact in facts})
-    builds = {fact.panel_build_id for fact in facts if fact.trial_id == trial_id}
+    builds = {fact.panel_build_id for fact in facts if fact.trial_id in trial_ids}
     marks = mark_hits(facts, builds=builds, trials=trials, checks=checks_of(session, facts))
     impacts = Impacts.load(session, facts)
-    shots = [LoosedInPassing(fact, impacts, None if fact.voided else marks.get(fact.shot_id)) for fact in facts]
-    return Loosed(
-        shots=tuple(shot for shot in shots if not shot.fact.voided),
-        voided=tuple(shot for shot in shots if shot.fact.voided),
-        trials=trials,
-        claims=claims,
-        only_trial=trial_id,
-        newest=newest_trials(session),
-    )
+    return _apart([LoosedInPassing(fact, impacts, None if fact.voided else marks.get(fact.shot_id)) for fact in facts], trials, claims)
 
 
 def facts_around(session: Session, trial_id: str) -> Sequence[ShotFact]:

@@ -10,11 +10,12 @@ from proofyard.caveats.over_time import energies_chosen
 from proofyard.quantities.reason import Reason, because
 from proofyard.records.caveat_facts import NO_FACTS
 from proofyard.records.claim_facts import ClaimFact
-from proofyard.records.range_facts import current_arrows
+from proofyard.records.listing import belonging
 from proofyard.records.shot_facts import ShotFact
+from proofyard.records.still_to_do import OpenShot, arrows_shot_since_a_check, newest_day, open_shots
 from proofyard.records.trial import Trial
-from proofyard.records.trial_days import DayFact, days_of, trial_lines
-from proofyard.shots.loosed import LoosedShot, load_loosed
+from proofyard.records.trial_days import DayFact, days_of, trials_there
+from proofyard.shots.loosed import LoosedShot, loosed_of_trials
 from proofyard.shots.soundness import soundness
 from proofyard.storage import Session
 from proofyard.views.cells import FEWEST_FOR_PERCENT
@@ -22,12 +23,15 @@ from proofyard.views.counted import standing
 from proofyard.views.head_strips import HeadStrip, head_strips, shares_by_head
 from proofyard.views.panel_type import panel_type_of
 from proofyard.views.settings import Through, ViewSettings, form_of, form_words, through_of
-from proofyard.wording.counts import all_listed, capital, days_listed
+from proofyard.wording.counts import all_listed, capital, days_listed, listed
 from proofyard.wording.counts import counted as so_many
 from proofyard.wording.when import day_words
 
 MOST_GROUPS = 2  # panel types in one line
 MOST_LABELS = 4  # shots named in one line of work
+MOST_TRIALS = 12  # the newest; all of them stand on their own page
+MOST_SHEETS = 6
+MOST_ARROWS = 20  # named in one line of work
 
 
 @dataclass(frozen=True)
@@ -48,12 +52,13 @@ class DaySheet:
 
 @dataclass(frozen=True)
 class ShownDay:
-    """The newest day that something was shot on. here: place, who shot how many, who has the line."""
+    """The newest day that something was shot on. here: place, who shot how many, who has the line; more: days whose sheet isn't here."""
 
     day: str
     words: str
     here: str
     sheets: tuple[DaySheet, ...]
+    more: int
 
 
 class Claimed(Protocol):
@@ -95,60 +100,69 @@ class TrialSeen:
 
 @dataclass(frozen=True)
 class Begun:
-    """trials: newest first. most: the shots of the longest side of a strip, so that all are drawn to one length a shot."""
+    """trials: the newest first, of so many. most: the shots of the longest side of a strip, so that all are drawn to one length a shot."""
 
     shown: ShownDay
     work: tuple[Work, ...]
     trials: tuple[TrialSeen, ...]
+    of: int
     most: int
 
 
 def read_begun(session: Session, *, states: Mapping[str, str], judge: Judge) -> Begun | None:
-    """Eleven statements whatever the number of shots; None while nothing was shot."""
-    loosed = load_loosed(session)
-    shots = [shot for shot in loosed.shots if shot.fact.purpose != "let_down"]
-    if not shots:
+    """Twelve statements whatever the number of shots; None while nothing was shot. Of the book's trials the newest alone are read."""
+    newest = newest_day(session)
+    if newest is None:
         return None
-    days = days_of(session)
-    last = max(shot.fact.day for shot in shots)
-    lines = trial_lines(session)
-    numbers = {line.trial.id: len(lines) - n for n, line in enumerate(lines)}
+    day, by_archer = newest
+    every = [key for key, _ in trials_there(session)]
+    numbers = {key: len(every) - n for n, key in enumerate(every)}
+    loosed = loosed_of_trials(session, every[:MOST_TRIALS])
+    unshot = trials_without(session, [key for key in every[:MOST_TRIALS] if key not in loosed.trials])
+    flown = [shot for shot in loosed.shots if shot.fact.purpose != "let_down"]
     trials = []
-    for line in lines:
-        mine = [shot for shot in shots if shot.fact.trial_id == line.trial.id]
-        claim = loosed.claims.get(line.trial.id)
+    for trial in ({**loosed.trials, **unshot}[key] for key in every[:MOST_TRIALS]):
         # Judged by all that its own page judges it by, let-downs too.
-        answer = judge(claim, [shot for shot in loosed.shots if shot.fact.trial_id == line.trial.id]).title if claim else None
-        seen = trial_seen(line.trial, mine, around=shots, state=states[line.trial.state], claim=answer)
-        trials.append(replace(seen, number=numbers[line.trial.id]))
-    facts = [shot.fact for shot in shots]
-    arrows = [arrow.tag for arrow in current_arrows(session) if soundness(arrow) == "to_check"]
+        mine = [shot for shot in loosed.shots if shot.fact.trial_id == trial.id]
+        claim = loosed.claims.get(trial.id)
+        answer = judge(claim, mine).title if claim else None
+        shot_in_it = [shot for shot in mine if shot.fact.purpose != "let_down"]
+        seen = trial_seen(trial, shot_in_it, around=flown, state=states[trial.state], claim=answer)
+        trials.append(replace(seen, number=numbers[trial.id]))
+    arrows = [arrow.tag for arrow in arrows_shot_since_a_check(session) if soundness(arrow) == "to_check"]
     most = max((strip.longest for trial in trials for strip in trial.strips), default=1)
-    return Begun(shown_day(days, facts, day=last, numbers=numbers), work_of(facts, arrows, day=last), tuple(trials), most)
+    shown = shown_day(days_of(session, day=day), by_archer, day=day, numbers=numbers)
+    return Begun(shown, work_of(open_shots(session), arrows, day=day), tuple(trials), len(every), most)
 
 
-def shown_day(days: Sequence[DayFact], facts: Sequence[ShotFact], *, day: str, numbers: Mapping[str, int]) -> ShownDay:
-    mine = [one for one in days if one.day.day == day]
-    shot_here = Counter(fact.archer for fact in facts if fact.day == day)
-    officers = dict.fromkeys(one.day.officer for one in mine if one.day.officer)
-    said = list(dict.fromkeys(one.day.place for one in mine if one.day.place))
-    said.append(f"{all_listed(sorted(shot_here))}, {so_many(shot_here.total(), 'shot')}")
+def trials_without(session: Session, trial_ids: Sequence[str]) -> dict[str, Trial]:
+    """Those that nothing was shot in."""
+    return {one.id: one for one in belonging(session, Trial, "id", trial_ids)} if trial_ids else {}
+
+
+def shown_day(days: Sequence[DayFact], by_archer: Mapping[str, int], *, day: str, numbers: Mapping[str, int]) -> ShownDay:
+    officers = dict.fromkeys(one.day.officer for one in days if one.day.officer)
+    said = list(dict.fromkeys(one.day.place for one in days if one.day.place))
+    said.append(f"{all_listed(sorted(by_archer))}, {so_many(sum(by_archer.values()), 'shot')}")
     if len(officers) == 1:
         said.append(f"{next(iter(officers))} had the line")
-    return ShownDay(day, day_words(day), ". ".join(said) + ".", tuple(DaySheet(one.day.id, numbers[one.trial.id]) for one in mine))
+    sheets = sorted(
+        (DaySheet(one.day.id, numbers[one.trial.id]) for one in days if one.trial.id in numbers), key=lambda one: one.trial_number
+    )
+    return ShownDay(day, day_words(day), ". ".join(said) + ".", tuple(sheets[-MOST_SHEETS:]), max(len(sheets) - MOST_SHEETS, 0))
 
 
-def work_of(facts: Sequence[ShotFact], arrows: Sequence[str], *, day: str) -> tuple[Work, ...]:
+def work_of(facts: Sequence[ShotFact | OpenShot], arrows: Sequence[str], *, day: str) -> tuple[Work, ...]:
     """Of all days: what was left open a week ago is open still. The newest day's is done at the range, an older one's on its page."""
     unread = [fact for fact in facts if fact.unread]
     checks = [fact for fact in facts if fact.rear_check and fact.hit is not None]
     found = [_shots_to_do("unread", unread, day, "/range/butt"), _shots_to_do("rear_check", checks, day, "/range/bench")]
     if arrows:
-        found.append(Work("arrows", len(arrows), all_listed(arrows), "/range/bench"))
+        found.append(Work("arrows", len(arrows), listed(arrows, most=MOST_ARROWS), "/range/bench"))
     return tuple(one for one in found if one)
 
 
-def _shots_to_do(sort: str, facts: Sequence[ShotFact], day: str, at_the_range: str) -> Work | None:
+def _shots_to_do(sort: str, facts: Sequence[ShotFact | OpenShot], day: str, at_the_range: str) -> Work | None:
     if not facts:
         return None
     first = facts[: MOST_LABELS - 1] if len(facts) > MOST_LABELS else facts

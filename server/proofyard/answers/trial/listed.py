@@ -8,11 +8,12 @@ from proofyard.quantities.reason import Reason, because
 from proofyard.records.arrow import FORMS
 from proofyard.records.panel import CONSTRUCTIONS
 from proofyard.records.trial import STATES
-from proofyard.records.trial_days import TrialLine, shot_at_in, trial_lines
+from proofyard.records.trial_days import TrialLine, shot_at_in, trial_lines, trials_there
 from proofyard.storage import Session
-from proofyard.views.address import AsTyped, Choice, Query, Reading
+from proofyard.views.address import PAGE, AskedPage, Choice, Query, Reading
 from proofyard.wording.when import day_words
 
+A_PAGE = 50  # trials: a line is 400 bytes
 FILTERS = (
     Choice(name="day", label="Day", blank="All days"),
     Choice(name="state", label="State", blank="All states"),
@@ -22,7 +23,7 @@ FILTERS = (
 
 
 @dataclass(frozen=True, kw_only=True)
-class AskedTrials(AsTyped):
+class AskedTrials(AskedPage):
     """only: filter -> the value that a trial must have among its own."""
 
     only: Mapping[str, str]
@@ -30,34 +31,46 @@ class AskedTrials(AsTyped):
 
 @dataclass(frozen=True)
 class TrialsFound:
-    """lines: those that match, newest first, each with its number among all of them."""
+    """lines: those of this page that match, newest first, each with its number among all of them.
+
+    count   how many match; of: how many there are; page: which page of the list this is, of `pages`
+    """
 
     asked: AskedTrials
     lines: tuple[tuple[int, TrialLine], ...]
+    count: int
     of: int
+    page: int
+    pages: int
 
     @property
     def told(self) -> Reason:
-        return because("trials_found", count=len(self.lines), of=self.of, narrowed=bool(self.asked.only))
+        return because("trials_found", count=self.count, of=self.of, narrowed=bool(self.asked.only))
+
+    @property
+    def shown(self) -> Reason:
+        first = (self.page - 1) * A_PAGE + 1
+        return because("shots_on_page", first=first, last=first + len(self.lines) - 1, count=self.count)
 
 
 def read_trials(session: Session, query: Query, *, only_trial: str | None = None) -> TrialsFound:
-    """Two statements. only_trial: a viewer of one trial, who learns nothing of any other."""
-    every = trial_lines(session, only=only_trial)
-    has = shot_at_in(session)
-    values = {line.trial.id: {"state": {line.trial.state}, **has.get(line.trial.id, {})} for line in every}
+    """Three statements. only_trial: a viewer of one trial, who learns nothing of any other."""
+    every = trials_there(session, only=only_trial)
+    has = shot_at_in(session, only=only_trial)
+    values = {key: {"state": {state}, **has.get(key, {})} for key, state in every}
     reading = Reading(query)
     only = {}
     for one in FILTERS:
         counts = Counter(value for own in values.values() for value in own.get(one.name, ()))
-        if asked := reading.one(one.of(_choices(one.name, counts))):
-            only[one.name] = asked
-    kept = [
-        (len(every) - n, line)
-        for n, line in enumerate(every)
-        if all(value in values[line.trial.id].get(name, ()) for name, value in only.items())
-    ]
-    return TrialsFound(AskedTrials(only=only, **reading.as_typed()), tuple(kept), len(every))
+        if value := reading.one(one.of(_choices(one.name, counts))):
+            only[one.name] = value
+    asked = AskedTrials(only=only, page=reading.one(PAGE), **reading.as_typed())
+    numbers = {key: len(every) - n for n, (key, _) in enumerate(every)}
+    kept = [key for key in numbers if all(value in values[key].get(name, ()) for name, value in only.items())]
+    pages = max(1, -(-len(kept) // A_PAGE))
+    page = min(asked.page, pages)
+    lines = trial_lines(session, kept[(page - 1) * A_PAGE : page * A_PAGE])
+    return TrialsFound(asked, tuple((numbers[line.trial.id], line) for line in lines), len(kept), len(every), page, pages)
 
 
 def _choices(name: str, counts: Counter[str]) -> dict[str, str]:
