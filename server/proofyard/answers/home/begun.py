@@ -146,10 +146,9 @@ def shown_day(days: Sequence[DayFact], by_archer: Mapping[str, int], *, day: str
     said.append(f"{all_listed(sorted(by_archer))}, {so_many(sum(by_archer.values()), 'shot')}")
     if len(officers) == 1:
         said.append(f"{next(iter(officers))} had the line")
-    sheets = sorted(
-        (DaySheet(one.day.id, numbers[one.trial.id]) for one in days if one.trial.id in numbers), key=lambda one: one.trial_number
-    )
-    return ShownDay(day, day_words(day), ". ".join(said) + ".", tuple(sheets[-MOST_SHEETS:]), max(len(sheets) - MOST_SHEETS, 0))
+    sheets = [DaySheet(one.day.id, numbers[one.trial.id]) for one in days if one.trial.id in numbers]
+    newest = sorted(sheets, key=lambda one: one.trial_number)[-MOST_SHEETS:]
+    return ShownDay(day, day_words(day), ". ".join(said) + ".", tuple(one for one in sheets if one in newest), len(sheets) - len(newest))
 
 
 def work_of(facts: Sequence[ShotFact | OpenShot], arrows: Sequence[str], *, day: str) -> tuple[Work, ...]:

@@ -27,6 +27,7 @@ from proofyard.records.ids import new_id
 from proofyard.records.trial import CAUTIONS, STATES, Trial
 from proofyard.shots.rule_words import BorrowedLine, RuleLine, borrowed_lines, default_lines
 from proofyard.storage import Storage
+from proofyard.views.address import PAGE
 
 router = APIRouter()
 router.include_router(plans.router)
@@ -103,7 +104,8 @@ def trials(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Response:
     controls = controls_of(found.asked)
     wrong = wrongs(controls.values())
     frame = frame_for(request, title="Trials", nav="trials", live=True, wrong=len(wrong))
-    page = TrialsPage(found, tuple(controls.values()), wrong, asked_again(request), STATES, frame.reader, seat.at_least("archer"))
+    filters = tuple(control for name, control in controls.items() if name != PAGE.name)
+    page = TrialsPage(found, filters, wrong, asked_again(request), STATES, frame.reader, seat.at_least("archer"))
     status = 422 if wrong else 200
     if wants_part(request):
         return part("trial/_list.html", page, status=status)
