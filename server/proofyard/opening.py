@@ -207,6 +207,25 @@ def refuse_emptied(book: Path) -> None:
         )
 
 
+def refuse_damaged(book: Path) -> None:
+    """Look through the file before anything is written to it: nobody should log a day into a book that can't be read back.
+
+    Refuses
+        BookDamaged, BookBusy  the file is left as it is
+    """
+    if form_of(book) is None:
+        return
+    try:
+        with closing(book_file.look(book)) as connection:
+            said = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    except book_file.Error as error:
+        raise in_words(error, act="start") or BookDamaged(f"{book} can’t be read. It was left as it is.") from error
+    if said != "ok":
+        raise BookDamaged(
+            f"{book} is not whole ({said[:200]}). It was left as it is. Keep a copy of the folder, then: proofyard restore FILE"
+        )
+
+
 def open_book(folder: Path, *, address: str | None = None) -> Storage:
     """The book of a folder, made or brought up to date: its file, or the database that is set. The caller holds the folder.
 

@@ -26,9 +26,9 @@ from proofyard import book_file, owners_alone
 from proofyard.certificate import UnfitCertificate, https_with, refuse_unfit, shown_by, to_say_of
 from proofyard.demo import load_demo
 from proofyard.exchange.photo_files import take_former
-from proofyard.opening import HeldFolder, form_of, open_book, refuse_emptied
+from proofyard.opening import HeldFolder, open_book, refuse_damaged, refuse_emptied
 from proofyard.settings import Certificate, Settings, database, next_port
-from proofyard.storage import BookDamaged, Durability, Storage, StorageTrouble, durability_here, in_words
+from proofyard.storage import Durability, Storage, StorageTrouble, durability_here
 
 if TYPE_CHECKING:
     import uvicorn
@@ -221,25 +221,6 @@ def kept_port(folder: Path, *, certificate: bool = False) -> int:
                 port -= 1  # a phone came by the further port
             return port if 0 < port < 65536 else USUAL_PORT
     return USUAL_PORT
-
-
-def refuse_damaged(book: Path) -> None:
-    """Look through the file before anything is written to it: nobody should log a day into a book that can't be read back.
-
-    Refuses
-        BookDamaged, BookBusy  the file is left as it is
-    """
-    if form_of(book) is None:
-        return
-    try:
-        with contextlib.closing(book_file.look(book)) as connection:
-            said = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
-    except book_file.Error as error:
-        raise in_words(error, act="start") or BookDamaged(f"{book} can’t be read. It was left as it is.") from error
-    if said != "ok":
-        raise BookDamaged(
-            f"{book} is not whole ({said[:200]}). It was left as it is. Keep a copy of the folder, then: proofyard restore FILE"
-        )
 
 
 def _serve(

@@ -76,7 +76,9 @@ ALLOWED: dict[str, May] = {
     "assembled": May(BELOW_PAGES | {"pages", "api", "warm_up"}, WEB),
     "app": May(frozenset({"assembled"})),
     # several books on one server: above the app of one, which knows nothing of it.
-    "groups": May(BASE | {"postgres", "access", "live", "assembled", "app", "owners_alone", "warm_up"}, WEB | TABLES | {"anyio"}),
+    "groups": May(
+        BASE | {"postgres", "access", "exchange", "live", "assembled", "app", "owners_alone", "warm_up"}, WEB | TABLES | {"anyio"}
+    ),
     "certificate": May(frozenset({"settings"}), frozenset({"cryptography"})),
     "authority": May(frozenset({"settings", "certificate"}), frozenset({"cryptography"})),
     "listening": May(frozenset({"access"}), frozenset({"uvicorn", "h11"})),

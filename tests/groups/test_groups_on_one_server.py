@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from random import Random
 
 import pytest
 from proofyard import cli
+from proofyard.book_file import library as sqlite3
 from proofyard.groups.front import NOT_FOUND, NOT_NOW, ONE_SENTENCE
 from proofyard.groups.names import wrong_with
 from proofyard.groups.register import open_register
@@ -125,13 +127,33 @@ def test_the_first_page_names_nobody_until_somebody_is_shown(two: Served) -> Non
     assert two.client().get("/", headers={"Host": "evil.example"}).status_code == 400
 
 
-def test_a_broken_book_is_its_groups_trouble_alone(two: Served, caplog: pytest.LogCaptureFixture) -> None:
-    (two.folder / "groups" / "oak" / BOOK_FILE).write_bytes(b"no book at all, but bytes" * 500)
-    broken = two.client().get("/g/oak/join")
-    assert (broken.status_code, broken.text) == (503, NOT_NOW)
-    assert str(two.folder) not in broken.text and "oak" in caplog.text
+def broken(book: Path) -> None:
+    book.write_bytes(b"no book at all, but bytes" * 500)
+
+
+def newer(book: Path) -> None:
+    with contextlib.closing(sqlite3.connect(book)) as connection, connection:
+        connection.execute("UPDATE alembic_version SET version_num = '9999'")
+
+
+def emptied(book: Path) -> None:
+    book.write_bytes(b"")
+    book.with_name("proofyard-20261024-100000.zip").write_bytes(b"a copy")
+
+
+@pytest.mark.parametrize("harm", [broken, newer, emptied])
+def test_a_book_that_cant_be_opened_is_its_groups_trouble_alone(
+    two: Served, caplog: pytest.LogCaptureFixture, harm: Callable[[Path], None]
+) -> None:
+    book = two.folder / "groups" / "oak" / BOOK_FILE
+    harm(book)
+    before = book.read_bytes()
+    said = two.client().get("/g/oak/join")
+    assert (said.status_code, said.text) == (503, NOT_NOW)
+    assert str(two.folder) not in said.text and "the book of group oak" in caplog.text and "Traceback" not in caplog.text
     again = two.client().get("/g/oak/join")
     assert again.status_code == 503 and int(again.headers["retry-after"]) <= 16
+    assert book.read_bytes() == before, "it was left as it is"
     assert two.client().get("/g/elm/join").status_code == 200
     with pytest.raises(BookBusy), HeldFolder(two.folder / "groups" / "elm"):
         pass

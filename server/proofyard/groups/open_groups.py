@@ -15,17 +15,19 @@ from typing import Any
 from fastapi import FastAPI
 from starlette.concurrency import run_in_threadpool
 
+from proofyard import owners_alone
 from proofyard.access.connections import Connections
 from proofyard.access.seats import new_token
 from proofyard.app import create_app
 from proofyard.assembled import OfAServer
+from proofyard.exchange.photo_files import take_former
 from proofyard.groups.places import Place
 from proofyard.groups.reading import settings_of
 from proofyard.groups.register import Register
 from proofyard.live.page_workers import PageWorkers
 from proofyard.live.workers_of_one import WorkersOfOne
-from proofyard.opening import HeldFolder, open_book
-from proofyard.settings import Settings
+from proofyard.opening import HeldFolder, open_book, refuse_damaged
+from proofyard.settings import BOOK_FILE, Settings
 from proofyard.storage import Storage
 
 log = logging.getLogger("proofyard")
@@ -166,8 +168,12 @@ class OpenGroups:
     def _open_book(self, place: Place) -> tuple[HeldFolder, FastAPI]:
         held = HeldFolder(place.folder)
         try:
+            if not place.database:
+                refuse_damaged(place.folder / BOOK_FILE)
+            owners_alone.mend(place.folder)
             storage = open_book(place.folder, address=place.database)
             try:
+                take_former(place.folder)
                 return held, self._app_of(place, storage)
             except BaseException:
                 storage.close()
