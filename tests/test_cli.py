@@ -349,7 +349,7 @@ def test_what_was_half_written_in_the_old_book_does_not_reach_the_restored_one(f
 import os, sqlite3, sys
 book = sqlite3.connect(sys.argv[1], isolation_level=None)
 book.execute("PRAGMA journal_mode=DELETE"); book.execute("PRAGMA cache_size=1"); book.execute("BEGIN IMMEDIATE")
-book.executemany("INSERT INTO archer (id, rev, typed, call_name) VALUES (?, 1, '{}', ?)", ((str(n), "x" * 200) for n in range(2000)))
+book.executemany("INSERT INTO archer (id, rev, typed, call_name) VALUES (?, 1, '{}', ?)", ((str(n), f"{n:200}") for n in range(2000)))
 os.kill(os.getpid(), 9)
 """
     subprocess.run([sys.executable, "-c", script, str(folder / BOOK_FILE)], check=False)

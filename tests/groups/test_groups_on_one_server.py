@@ -143,7 +143,7 @@ def emptied(book: Path) -> None:
 
 @pytest.mark.parametrize("harm", [broken, newer, emptied])
 def test_a_book_that_cant_be_opened_is_its_groups_trouble_alone(
-    two: Served, caplog: pytest.LogCaptureFixture, harm: Callable[[Path], None]
+    two: Served, caplog: pytest.LogCaptureFixture, capsys: pytest.CaptureFixture[str], harm: Callable[[Path], None]
 ) -> None:
     book = two.folder / "groups" / "oak" / BOOK_FILE
     harm(book)
@@ -154,6 +154,8 @@ def test_a_book_that_cant_be_opened_is_its_groups_trouble_alone(
     again = two.client().get("/g/oak/join")
     assert again.status_code == 503 and int(again.headers["retry-after"]) <= 16
     assert book.read_bytes() == before, "it was left as it is"
+    assert cli.main(["group", "check", "--quick", "--data", str(two.folder)]) == 1
+    assert "oak: to look at\n! Book: " in capsys.readouterr().out
     assert two.client().get("/g/elm/join").status_code == 200
     with pytest.raises(BookBusy), HeldFolder(two.folder / "groups" / "elm"):
         pass

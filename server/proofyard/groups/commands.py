@@ -1,4 +1,4 @@
-"""The command `proofyard group`: add, list, shut, show, hide, owner-link. It works beside a running server, which looks every few seconds.
+"""The command `proofyard group`. It works beside a running server, which looks every few seconds.
 
 Each part loads what it needs when it runs, so that help is quick.
 """
@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from proofyard.groups.register import Group, Register
 
-Part = Callable[["Register", Path, argparse.Namespace], None]
+Part = Callable[["Register", Path, argparse.Namespace], int | None]
 
 
 def add_group(commands: Any, data: argparse.ArgumentParser, folder_of: Callable[[argparse.Namespace], Path]) -> None:
     """The command and its parts. `data`: the choice of a folder that all commands share; `folder_of`: what was chosen."""
-    about = "groups of one server, each with a book of its own: add, list, shut, show, hide, owner-link"
+    about = "groups of one server, each with a book of its own: add, list, check, shut, show, hide, owner-link"
     group = commands.add_parser("group", help=about, description=about)
     parts = group.add_subparsers(title="parts", metavar="PART", required=True)
 
@@ -31,6 +31,8 @@ def add_group(commands: Any, data: argparse.ArgumentParser, folder_of: Callable[
     add.add_argument("--call", default="", metavar="TEXT", help="what people call the group; otherwise its name")
     _at(add)
     part("list", _list, "every group, and where its book lies", named=False)
+    check = part("check", _check, "look at the book, the photos and the copies of every group that is open", named=False)
+    check.add_argument("--quick", action="store_true", help="skip reading whole files")
     part("shut", _shut, "nobody reaches the group from now on; its book stays where it is")
     part("show", _show, "name the group, with a link, on the server’s first page")
     part("hide", _hide, "name it there no longer")
@@ -50,8 +52,7 @@ def _run(part: Part, folder: Path, asked: argparse.Namespace) -> int:
 
     owners_alone.from_now_on()
     with closing(open_register(folder)) as register:
-        part(register, folder, asked)
-    return 0
+        return part(register, folder, asked) or 0
 
 
 def _add(register: "Register", folder: Path, asked: argparse.Namespace) -> None:
@@ -89,6 +90,24 @@ def _list(register: "Register", folder: Path, _: argparse.Namespace) -> None:
         print(f"{group.name}  “{group.call_name}”, begun {begun}, {state}: {_where(group, folder)}")
     if not groups:
         print("No group yet. Begin one: proofyard group add NAME")
+
+
+def _check(register: "Register", folder: Path, asked: argparse.Namespace) -> int:
+    """What a hand is wanted for, group by group; 1 where it is wanted now."""
+    from proofyard.exchange.checkup import checkup
+    from proofyard.groups.places import place_of
+
+    wrong = False
+    for group in register.all().values():
+        if not group.is_open:
+            continue
+        place = place_of(group, folder)
+        found = [one for one in checkup(place.folder, thorough=not asked.quick, address=place.database) if one.verdict != "good"]
+        print(f"{group.name}: {'to look at' if found else 'all is well'}")
+        for one in found:
+            print(f"{'!' if one.verdict == 'wrong' else '?'} {one.what}: {one.found}", f"    {one.advice}", sep="\n")
+        wrong = wrong or any(one.verdict == "wrong" for one in found)
+    return int(wrong)
 
 
 def _where(group: "Group", folder: Path) -> str:
