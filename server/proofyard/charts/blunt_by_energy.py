@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from proofyard.charts.axes import Frame, frame_of
-from proofyard.charts.figure import Figure, Group, Rect, upright
+from proofyard.charts.binned import MOST_MARKS, Ranges, said_of_all
+from proofyard.charts.figure import Figure, Group, Rect, many, upright
 
 KEY = (
     "Each line is a shot that did not get through, from the least to the most energy passed to the panel; a dashed line may "
@@ -39,8 +40,22 @@ def draw_blunt(marks: Sequence[BluntMark], *, unit: str, title: str, words: str)
         y_unit=unit,
         y_from_zero=True,
     )
-    drawn = (frame.axes(), *(_stroke(one, frame) for one in marks))
-    return Figure(title, words, frame.height, drawn, key=KEY, x=frame.x, y=frame.y)
+    shown, how = (marks, "") if len(marks) <= MOST_MARKS else _together(marks, Ranges.of(frame.x), unit=unit)
+    drawn = (frame.axes(), *(_stroke(one, frame) for one in shown))
+    return Figure(title, words + how, frame.height, drawn, key=KEY + how, x=frame.x, y=frame.y)
+
+
+def _together(marks: Sequence[BluntMark], ranges: Ranges, *, unit: str) -> tuple[list[BluntMark], str]:
+    """One line for all shots of a range of energy, from the least to the most of any of them; and that it is so, in words."""
+    found: dict[int, list[BluntMark]] = {}
+    for one in marks:
+        found.setdefault(ranges.at(one.energy_j), []).append(one)
+    made = []
+    for at, some in sorted(found.items()):
+        words = f"{ranges.words(at)} {unit}: {many(len(some), 'shot')}"
+        middle, least, most = sum(ranges.ends(at)) / 2, min(one.least_j for one in some), max(one.most_j for one in some)
+        made.append(BluntMark("", words, middle, least, most, any(one.open_above for one in some)))
+    return made, f" {said_of_all(len(marks), f'a line is all shots in {ranges.width()} {unit}')}"
 
 
 def _stroke(one: BluntMark, frame: Frame) -> Group:

@@ -2,18 +2,22 @@
 
 The heavy line is the rear face. Over it a full mark is a depth that was measured, an open arrow one that was at least
 that deep. On the line of question marks stand shots that were behind, or may have been, with no depth written down.
-Under the face a short stroke is a shot that was not through.
+Under the face a short stroke is a shot that was not through. Of more shots than can be seen a mark is all those of a range of
+energy and of depth, and the larger the more.
 """
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from proofyard.charts.axes import EnergyAxis, Ticks, energy_axis, numbers, ruled
-from proofyard.charts.figure import COUNT, Circle, Figure, Group, Mark, Path, Text, hidden, level, tenth, upright
+from proofyard.charts.binned import MOST_MARKS, Ranges, said_of_all
+from proofyard.charts.figure import COUNT, Circle, Figure, Group, Mark, Path, Text, hidden, level, many, tenth, upright
 from proofyard.charts.outcome_marks import HEAD, head_glyph
-from proofyard.charts.outcome_words import FIRST_THROUGH, ShotMark, check_words, in_order, share_text
+from proofyard.charts.outcome_words import FIRST_THROUGH, ShotMark, check_words, in_order, outcome_text, share_text
 from proofyard.charts.scale import LinearScale, number_text
 from proofyard.charts.text_room import text_width
 from proofyard.quantities import from_si
@@ -24,6 +28,8 @@ UNKNOWN = 20.0
 PLOT = 92.0
 STOPPED = 20.0
 BETWEEN = 12.0
+DEPTHS = 12  # ranges of depth, as high as a mark
+CELLS = {"unknown": "not measured", "maybe": "perhaps through, not measured", "stopped": "not through"}
 KEYS = {
     "measured": "Full mark: depth measured.",
     "at_least": "Arrow: at least so deep, from its foot up.",
@@ -58,6 +64,27 @@ class _Plot:
     outcome_words: Sequence[str]
     unit: str
     depth_unit: str
+    crowded: bool
+
+    @property
+    def energies(self) -> Ranges:
+        return Ranges.of(self.axis.scale)
+
+    @property
+    def depths(self) -> Ranges:
+        return Ranges.of(LinearScale(0.0, self.deepest, 0.0, 1.0), DEPTHS)
+
+    def cell(self, mark: ShotMark) -> tuple[str, int, int]:
+        """How it is drawn, in which range of energy, and in which of depth (-1: in none)."""
+        sort = sort_of(mark)
+        deep = mark.depth_m is not None and sort != "stopped"
+        return sort, self.energies.at(mark.energy_j), self.depths.at(from_si(mark.depth_m or 0.0, self.depth_unit)) if deep else -1
+
+    def cell_said(self, cell: tuple[str, int, int]) -> tuple[str, str]:
+        """Its energies and its depths, in words."""
+        sort, energy, depth = cell
+        least = "≥ " if sort == "at_least" else ""
+        return self.energies.words(energy), least + self.depths.words(depth) if depth >= 0 else CELLS[sort]
 
     def energy(self, mark: ShotMark) -> str:
         return number_text(mark.energy_j, 0 if mark.energy_j >= 10 else 1)
@@ -104,7 +131,16 @@ def depth_by_energy(
     depths = [from_si(mark.depth_m, depth_unit) for mark in shots if mark.depth_m is not None]
     deepest = max(depths, default=0.0) * 1.12 or from_si(0.05, depth_unit)
     sorts = {sort_of(mark) for mark in shots}
-    plot = _Plot(axis, deepest, numbers(0.0, deepest, 3), bool(sorts & {"unknown", "maybe"}), outcome_words, unit, depth_unit)
+    plot = _Plot(
+        axis,
+        deepest,
+        numbers(0.0, deepest, 3),
+        bool(sorts & {"unknown", "maybe"}),
+        outcome_words,
+        unit,
+        depth_unit,
+        len(shots) > MOST_MARKS,
+    )
     strips: list[Mark] = []
     y = 18.0
     for group in groups:
@@ -119,21 +155,46 @@ def depth_by_energy(
         words=_words(name, groups, plot),
         height=bottom + 44.0,
         marks=(hidden([Text(f"p{far}", 0.0, 13.0)]), *strips, hidden(under)) if shots else (),
-        columns=("Head", "Shot", f"{axis_words.capitalize()}, {unit}", f"P{far}", "Outcome level"),
-        rows=tuple(
-            (group.words, mark.label, plot.energy(mark), plot.depth(mark), mark.outcome(outcome_words))
-            for group in groups
-            for mark in in_order(group.marks)
-        ),
-        # How the drawing is read; only what is in it.
-        key=" ".join(["Beside each name: how many were through. Heavy line: the rear face.", *(KEYS[one] for one in KEYS if one in sorts)]),
+        columns=("Head", "Shots" if plot.crowded else "Shot", f"{axis_words.capitalize()}, {unit}", f"P{far}", "Outcome level"),
+        rows=tuple(row for group in groups for row in (_cell_rows if plot.crowded else _shot_rows)(group, plot)),
+        key=_key(shots, sorts, plot),
         x=axis.scale,
     )
+
+
+def _key(shots: Sequence[ShotMark], sorts: set[str], plot: _Plot) -> str:
+    """How the drawing is read; only what is in it."""
+    crowd = [_crowd_said(shots, plot)] if plot.crowded else []
+    return " ".join(
+        ["Beside each name: how many were through. Heavy line: the rear face.", *(KEYS[one] for one in KEYS if one in sorts), *crowd]
+    )
+
+
+def _shot_rows(group: DepthGroup, plot: _Plot) -> list[tuple[str, ...]]:
+    return [
+        (group.words, mark.label, plot.energy(mark), plot.depth(mark), mark.outcome(plot.outcome_words)) for mark in in_order(group.marks)
+    ]
+
+
+def _cell_rows(group: DepthGroup, plot: _Plot) -> list[tuple[str, ...]]:
+    """A line for every mark and outcome level in it."""
+    counts = Counter((plot.cell(mark), mark.outcome_low, mark.outcome_high) for mark in group.marks)
+    return [
+        (group.words, str(counts[key]), *plot.cell_said(key[0]), outcome_text(key[1], key[2], plot.outcome_words)) for key in sorted(counts)
+    ]
+
+
+def _crowd_said(shots: Sequence[ShotMark], plot: _Plot) -> str:
+    each = f"{plot.energies.width()} {plot.unit} and {plot.depths.width()} {plot.depth_unit}"
+    return said_of_all(len(shots), f"a mark is all shots in {each}, the larger the more")
 
 
 def _words(name: str, groups: Sequence[DepthGroup], plot: _Plot) -> str:
     if not any(group.marks for group in groups):
         return f"{name}: no shots to show."
+    if plot.crowded:
+        shots = [mark for group in groups for mark in group.marks]
+        return f"{'. '.join(f'{group.words}: {group.count}' for group in groups)}. {_crowd_said(shots, plot)}"
     said = []
     for group in groups:
         each = "; ".join(plot.said(mark) for mark in in_order(group.marks) if sort_of(mark) != "stopped")
@@ -156,6 +217,8 @@ def _strip(group: DepthGroup, top: float, plot: _Plot) -> tuple[list[Mark], floa
         *ruled([(text, scale(value)) for text, value in plot.numbers], LEFT, RIGHT, gap=8.0),
         level(LEFT - 4, RIGHT + 4, face, "chart__face"),
     ]
+    if plot.crowded:
+        return [hidden(under), *_crowd(group, plot, face=face, unknown=unknown, scale=scale)], face + STOPPED
     drawn = []
     for mark in in_order(group.marks):
         sort = sort_of(mark)
@@ -165,13 +228,31 @@ def _strip(group: DepthGroup, top: float, plot: _Plot) -> tuple[list[Mark], floa
     return [hidden(under), *drawn], face + STOPPED
 
 
-def _shape(sort: str, x: float, y: float) -> Mark:
+def _crowd(group: DepthGroup, plot: _Plot, *, face: float, unknown: float, scale: LinearScale) -> list[Mark]:
+    """A mark for each cell that holds a shot: its area grows with how many it holds."""
+    counts = Counter(plot.cell(mark) for mark in group.marks)
+    most = max(counts.values(), default=1)
+    drawn: list[Mark] = []
+    for cell in sorted(counts):
+        sort, energy, depth = cell
+        x = sum(plot.axis.scale.clamped(end) for end in plot.energies.ends(energy)) / 2
+        middle = sum(plot.depths.ends(depth)) / 2
+        y = face + STOPPED / 2 if sort == "stopped" else unknown if depth < 0 else scale.clamped(middle)
+        energies, depths = plot.cell_said(cell)
+        far = f"{depths} {plot.depth_unit} past the rear face" if depth >= 0 else depths
+        words = f"{energies} {plot.unit}, {far}: {many(counts[cell], 'shot')}"
+        drawn.append(Group((_shape(sort, x, y, math.sqrt(counts[cell] / most)),), words=words))
+    return drawn
+
+
+def _shape(sort: str, x: float, y: float, size: float = 1.0) -> Mark:
+    """size: 1 for one shot; of many less, as their share of the fullest mark asks, and never too small to be seen."""
     if sort == "stopped":
-        return upright(x, y - 6, y + 6, "chart__axis")
+        return upright(x, y - 2 - 4 * size, y + 2 + 4 * size, "chart__axis")
     if sort == "at_least":
         return Path(f"M{tenth(x):g} {tenth(y - 13):g}l6 8h-4v5h-4v-5h-4z", "chart__dot chart__dot--open")
     open_too = {"unknown": " chart__dot--open", "maybe": " chart__dot--open chart__dot--maybe"}.get(sort, "")
-    return Circle(x, y, 5.0, f"chart__dot{open_too}")
+    return Circle(x, y, 1.5 + 3.5 * size, f"chart__dot{open_too}")
 
 
 def _count_that_fits(group: DepthGroup) -> str:
