@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from proofyard.caveats.caveat import RestsOn
+from proofyard.pages.frame.rendering import environment
 from proofyard.records.caveat_facts import caveat_facts
 from proofyard.records.ids import new_id
 from proofyard.storage import Storage
@@ -227,3 +230,21 @@ def test_one_template_draws_them_all() -> None:
     assert len(with_caveats) >= 7
     assert all(text.count('include "caveats/lines.html"') == text.count(".to_check, place") for text in with_caveats.values())
     assert [name for name, text in draws.items() if "caveats/one.html" in text] == ["caveats/lines.html"]
+
+
+@dataclass(frozen=True)
+class _Said:
+    """As much of a caveat as the line of one asks for."""
+
+    shots: tuple[RestsOn, ...]
+    title: str = "Unread shots"
+    words: str = "Many."
+    touches: str = "every share"
+
+
+@pytest.mark.parametrize(("count", "more"), [(60, ""), (61, "and 1 more"), (1_407, "and 1347 more")])
+def test_of_many_shots_a_caveat_names_sixty_and_says_how_many_more_there_are(count: int, more: str) -> None:
+    shots = tuple(RestsOn(f"id-{n}", f"A{n}") for n in range(count))
+    told = environment().get_template("caveats/one.html").render(one=_Said(shots))
+    assert told.count("<a ") == 60 and f"({count} shots)" in told
+    assert more in told and (more or "more" not in told)
