@@ -229,7 +229,7 @@ book = sqlite3.connect(sys.argv[1], isolation_level=None)
 book.execute("PRAGMA journal_mode=DELETE"); book.execute("PRAGMA cache_size=1")
 book.execute("BEGIN IMMEDIATE")
 for number in range(2000):
-    book.execute("INSERT INTO archer (id, rev, typed, call_name) VALUES (?, 1, '{}', ?)", (str(number), "x" * 200))
+    book.execute("INSERT INTO archer (id, rev, typed, call_name) VALUES (?, 1, '{}', ?)", (str(number), f"{number} " + "x" * 200))
 os.kill(os.getpid(), 9)
 """
     subprocess.run([sys.executable, "-c", script, str(folder / BOOK_FILE)], check=False)

@@ -139,6 +139,22 @@ def test_nothing_is_kept_of_what_was_begun_and_broke_off(far: PostgresBook) -> N
         assert session.execute(select(Revision.seq)).first() is None
 
 
+def test_a_connection_that_was_cut_costs_no_save_unless_it_was_in_the_midst_of_one(far: PostgresBook, postgres: Server) -> None:
+    phone = a_phone(far)
+    cut = f"SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = '{far.url.database}'"
+    postgres.say(cut)
+    assert apply_each(far, [an_archer(far, phone, "Tallow")])[0].taken
+    with pytest.raises(BookFarAway), far.write() as session:
+        devices.add_device(session, call_name="Pip", role="archer")
+        postgres.say(cut)
+        devices.add_device(session, call_name="Osier", role="archer")
+    assert apply_each(far, [an_archer(far, phone, "Hazel")])[0].taken
+    with far.read() as session:
+        assert [row.call_name for row in all_of(session, Archer)] == ["Hazel", "Tallow"]
+        assert [row.call_name for row in devices.devices(session)] == ["Wren"]
+        assert list(session.execute(select(Revision.seq).order_by(Revision.seq)).scalars()) == [1, 2, 3]
+
+
 def test_a_reader_has_one_snapshot_and_can_write_nothing(far: PostgresBook) -> None:
     with far.read() as session:
         before = len(devices.devices(session))

@@ -11,6 +11,7 @@ from proofyard.records import devices
 from proofyard.records.apply import NotTaken, apply_all, apply_each
 from proofyard.records.book import Clash, Op, Revision
 from proofyard.records.ids import new_id
+from proofyard.records.listing import count_of
 from proofyard.records.notebook import changes_since, latest_seq, open_clashes, revisions_of
 from proofyard.records.operations import Operation
 from proofyard.records.shot_facts import shot_facts
@@ -391,3 +392,24 @@ def test_what_two_phones_end_at_once_is_over_since_the_first(book: Storage, noun
     # Whoever has seen it may still correct it.
     assert kit.ask(book, noun, {field: kit.BEGAN + 30_000}, record_id=record, base_rev=3, device=tallow).taken
     assert getattr(kit.row(book, noun, record), field) == kit.BEGAN + 30_000
+
+
+def test_a_refused_shot_leaves_nothing_not_even_a_combination(book: Storage) -> None:
+    """Each stands for itself without a savepoint, so whatever a write brings with it must come after every check."""
+    yard, other, phone = kit.yard(book), kit.arrow(book), kit.recorder(book)
+    of = {"shooting_end": yard.shooting_end, "bow_build": yard.bow.build, "arrow_build": other.build, "archer": yard.archer}
+    body = {**of, "label": "A1", "purpose": "counted"}
+
+    def shots_and_combinations() -> tuple[int, int]:
+        with book.read() as session:
+            return count_of(session, "shot"), count_of(session, "combination")
+
+    before = shots_and_combinations()
+    unknown = Operation(new_id(), phone, "put", "shot", new_id(), body={**body, "archer": new_id()})
+    closed = Operation(new_id(), phone, "put", "trial", yard.trial, base_rev=9, body={"state": "closed"})
+    late = Operation(new_id(), phone, "put", "shot", new_id(), body=body)
+    assert [answer.taken for answer in apply_each(book, [unknown, closed, late])] == [False, True, False]
+    assert shots_and_combinations() == before
+    opened = Operation(new_id(), phone, "put", "trial", yard.trial, base_rev=9, body={"state": "open"}, reason="one more")
+    assert [answer.taken for answer in apply_each(book, [opened, replace(late, op_id=new_id())])] == [True, True]
+    assert shots_and_combinations() == (before[0] + 1, before[1] + 1)

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine, event, exc, text
+from sqlalchemy import Engine, event, exc
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.pool import QueuePool
 from sqlmodel import Session, create_engine
@@ -25,7 +25,7 @@ READERS = 8  # that stay connected
 READERS_OF_ONE = 2  # where a server has several books: the database takes so many connections in all
 CONNECT_WITHIN_S = 10
 _LOCK = "SELECT pg_advisory_xact_lock(hashtextextended('proofyard ' || current_schema(), 0))"
-_RING = text(f"SELECT pg_notify({THIS_CHANNEL}, '')")
+_RING = f"SELECT pg_notify({THIS_CHANNEL}, '')"
 NO_NULS = "The text holds a character that PostgreSQL can’t keep (NUL). Nothing was saved. Take it out, then save again."
 
 
@@ -80,14 +80,19 @@ def own_time_zone() -> str:
     return f"<here>{'+' if time.timezone > 0 else '-'}{hours:02}:{minutes:02}"  # POSIX: west is plus
 
 
-def engine_of(url: URL, *, read_only: bool, connections: int, overflow: int = 0, own_words: bool = True) -> Engine:
-    """An engine on the database; with `own_words` statements made for SQLite's meaning are put into PostgreSQL's."""
+def engine_of(
+    url: URL, *, read_only: bool, connections: int, overflow: int = 0, own_words: bool = True, asked_first: bool = True
+) -> Engine:
+    """An engine on the database; with `own_words` statements made for SQLite's meaning are put into PostgreSQL's.
+
+    asked_first  whether a connection is asked if it is still there before it is used; otherwise whoever uses it minds that
+    """
     engine = create_engine(
         url,
         poolclass=QueuePool,
         pool_size=connections,
         max_overflow=overflow,
-        pool_pre_ping=True,  # after a restart of the database the first statement asks for a new connection, instead of failing
+        pool_pre_ping=asked_first,  # after a restart of the database the first statement asks for a new connection, instead of failing
         isolation_level="REPEATABLE READ" if read_only else "READ COMMITTED",
         connect_args={"connect_timeout": CONNECT_WITHIN_S, "application_name": "proofyard"},
     )
@@ -149,7 +154,7 @@ class PostgresBook(Storage):
         super()._begin(path, writes=writes)
         self.url = url
         self._ear: Ear | None = None
-        self._writer = engine_of(url, read_only=False, connections=1)
+        self._writer = engine_of(url, read_only=False, connections=1, asked_first=False).execution_options(isolation_level="AUTOCOMMIT")
         self._readers = engine_of(url, read_only=True, connections=readers, overflow=20)
 
     @property
@@ -169,26 +174,45 @@ class PostgresBook(Storage):
 
     @contextlib.contextmanager
     def _one_transaction(self) -> Iterator[Session]:
-        with self._writer.connect() as connection, Session(connection, expire_on_commit=False) as session:
-            session.execute(text(_LOCK))  # by the session: it commits what it began itself
+        with self._begun(f"BEGIN; {_LOCK}") as session:
             yield session
-            session.execute(_RING)  # heard by the other servers once this is committed
-            session.commit()
+            self._committed(session, heard=True)
 
     @contextlib.contextmanager
     def aside(self, *, heard: bool) -> Iterator[Session]:
         """Beside the order of saves: without their lock, so no save of another server waits for it."""
         self._wait_for_turn()
         try:
-            with self._writer.connect() as connection, Session(connection, expire_on_commit=False) as session:
+            with self._begun("BEGIN") as session:
                 yield session
-                if heard:
-                    session.execute(_RING)
-                session.commit()
+                self._committed(session, heard=heard)
         except (exc.SQLAlchemyError, OSError) as error:
             raise self._trouble(error) or error from error
         finally:
             self._turn.release()
+
+    @contextlib.contextmanager
+    def _begun(self, first: str) -> Iterator[Session]:
+        """A session in which `first` was said. The database is asked by it whether it is there, so a save begins with one way to it and
+        back in place of four; if it was restarted since the last save, a new connection says it again."""
+        with contextlib.ExitStack() as opened:
+            for last in (False, True):
+                connection = opened.enter_context(self._writer.connect())
+                session = opened.enter_context(Session(connection, expire_on_commit=False))
+                try:
+                    session.connection().exec_driver_sql(first)
+                    break
+                except exc.DBAPIError as error:
+                    opened.close()
+                    if last or not error.connection_invalidated:
+                        raise
+            yield session
+
+    @staticmethod
+    def _committed(session: Session, *, heard: bool) -> None:
+        """The other servers hear of it once it is committed; both are said on one way."""
+        session.connection().exec_driver_sql(f"{_RING}; COMMIT" if heard else "COMMIT")
+        session.commit()
 
     def _readers_delay_saves(self) -> bool:
         return False

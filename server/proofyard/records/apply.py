@@ -8,10 +8,11 @@ import json
 import time
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from functools import cache
+from functools import cache, lru_cache
+from hashlib import sha256
 from typing import Any
 
-from sqlalchemy import Insert, Select, bindparam, insert, select, update
+from sqlalchemy import bindparam, insert, literal, select, update
 from sqlmodel import Session
 
 from proofyard.records.book import Op, Revision, next_seq
@@ -20,30 +21,41 @@ from proofyard.records.columns import field_name, meanings
 from proofyard.records.ids import is_id, new_id
 from proofyard.records.nouns import TABLES
 from proofyard.records.operations import ACTIONS, Answer, Operation, Stood, refused
-from proofyard.records.rules import before_write, check, links_lead_nowhere
+from proofyard.records.prepared import Prepared, run_together
+from proofyard.records.rules import before_write, check, links_lead_nowhere, make_what_follows
 from proofyard.records.typed_values import Problem, Taken, missing, take
 from proofyard.records.unseen_signs import unseen_in
 from proofyard.storage import Storage
 
 # Built once, and on the tables themselves: every save runs these, and building them took longer than running them.
-_NEW_OP = insert(Op.__table__)
-_NEW_REVISION = insert(Revision.__table__)
-_KNOWN_OP = select(Op.__table__.c.body_sha256, Op.__table__.c.body, Op.__table__.c.result).where(Op.__table__.c.op_id == bindparam("op_id"))
+_NEW_OP = Prepared(insert(Op.__table__))
+_NEW_REVISION = Prepared(insert(Revision.__table__))
+_OP = Op.__table__
+ANY_NOUN = "archer"  # whose table is asked where an operation names none that there is
 
 
 @cache
-def _row_of(noun: str) -> Select[Any]:
+def _there(noun: str) -> Prepared:
+    """What the book took under an operation's id, and the record as it stands: one row, of nothing where there is neither."""
+    table, one = TABLES[noun].__table__, select(literal(1).label("one")).subquery()
+    known = (_OP.c[name].label(f"op_{name}") for name in ("body_sha256", "body", "result"))
+    both = one.outerjoin(_OP, _OP.c.op_id == bindparam("op_id")).outerjoin(table, table.c.id == bindparam("record_id"))
+    return Prepared(select(*known, *table.c).select_from(both))
+
+
+@lru_cache(maxsize=400)  # phones name fields as they like
+def _new_of(noun: str, columns: tuple[str, ...]) -> Prepared:
+    return Prepared(insert(TABLES[noun].__table__), columns)
+
+
+@lru_cache(maxsize=400)  # phones name fields as they like
+def _change_of(noun: str, columns: tuple[str, ...]) -> Prepared:
     table = TABLES[noun].__table__
-    return select(table).where(table.c.id == bindparam("record_id"))
+    return Prepared(update(table).where(table.c.id == bindparam("record_id")), columns)
 
 
-@cache
-def _new_of(noun: str) -> Insert:
-    return insert(TABLES[noun].__table__)
-
-
-class _Undone(Exception):
-    """What a refused operation had begun goes no further."""
+class _NothingNew(Exception):
+    """There is nothing to commit, and nobody need look."""
 
 
 class NotTaken(Exception):
@@ -59,29 +71,16 @@ class NotTaken(Exception):
 
 
 def apply_each(storage: Storage, operations: Sequence[Operation]) -> list[Answer]:
-    """A phone's queue: each stands for itself (a savepoint each), so that one bad one never blocks the rest."""
-    if len(operations) == 1:
-        return [_apply_alone(storage, operations[0])]
-    answers = []
-    with storage.write() as session:
-        for op in operations:
-            savepoint = session.begin_nested()
-            answer = apply(session, op)
-            if answer.taken:
-                savepoint.commit()
-            else:
-                savepoint.rollback()
-            answers.append(answer)
+    """A phone's queue: each stands for itself, so that one bad one never blocks the rest.
+
+    One that is refused has written nothing (whatever a write brings with it comes after every check), so none needs a savepoint.
+    """
+    answers: list[Answer] = []
+    with suppress(_NothingNew), storage.write() as session:
+        answers += [apply(session, op) for op in operations]
+        if not any(answer.taken and not answer.again for answer in answers):
+            raise _NothingNew
     return answers
-
-
-def _apply_alone(storage: Storage, op: Operation) -> Answer:
-    """One that came alone needs no savepoint: the transaction is its own."""
-    with suppress(_Undone), storage.write() as session:
-        answer = apply(session, op)
-        if not answer.taken:
-            raise _Undone
-    return answer
 
 
 def apply_all(storage: Storage, operations: Sequence[Operation]) -> list[Answer]:
@@ -103,15 +102,16 @@ def apply(session: Session, op: Operation, *, found: Mapping[str, Any] | None = 
     found  columns that nobody types, such as a photo's checksum: the server itself found them out
     stood  of a record that comes in as it stood in another book; its values were checked, and are not read again
     """
-    before = session.execute(_KNOWN_OP, {"op_id": op.op_id}).first()
-    if before:
-        if before.body_sha256 != op.fingerprint() and not op.is_said_again(before.body):
-            return refused(op, Problem("", "This id was used for something else. Make a new one."))
-        return Answer.from_json(before.result)
     fault = _malformed(op)
+    there = _there(op.noun if op.noun in TABLES else ANY_NOUN).first(session, {"op_id": op.op_id, "record_id": op.record_id})
+    if there.op_result is not None:
+        if there.op_body_sha256 != op.fingerprint() and not op.is_said_again(there.op_body):
+            return refused(op, Problem("", "This id was used for something else. Make a new one."))
+        return Answer.from_json(there.op_result)
     if fault:
         return refused(op, fault)
-    return _put(session, op, found or {}, stood) if op.action == "put" else _void(session, op, stood)
+    row = {name: value for name, value in there._asdict().items() if not name.startswith("op_")} if there.id is not None else None
+    return _put(session, op, row, found or {}, stood) if op.action == "put" else _void(session, op, row, stood)
 
 
 def _malformed(op: Operation) -> Problem | None:
@@ -125,14 +125,8 @@ def _malformed(op: Operation) -> Problem | None:
     return Problem("reason", unseen) if unseen else None
 
 
-def _row(session: Session, op: Operation) -> dict[str, Any] | None:
-    row = session.execute(_row_of(op.noun), {"record_id": op.record_id}).mappings().first()
-    return dict(row) if row else None
-
-
-def _put(session: Session, op: Operation, found: Mapping[str, Any], stood: Stood | None) -> Answer:
+def _put(session: Session, op: Operation, row: dict[str, Any] | None, found: Mapping[str, Any], stood: Stood | None) -> Answer:
     table = TABLES[op.noun]
-    row = _row(session, op)
     taken = take(table, op.body, row) if stood is None else Taken(dict(stood.values), dict(stood.typed))
     problems = list(taken.problems)
     if row is None and stood is None:
@@ -145,6 +139,8 @@ def _put(session: Session, op: Operation, found: Mapping[str, Any], stood: Stood
     problems = check(session, op, row, values) if stood is None else links_lead_nowhere(session, op, values)
     if problems:
         return refused(op, *problems)
+    if stood is None:
+        make_what_follows(session, op, {**(row or {}), **values})
     return _store(session, op, row=row, taken=taken, values=values, clashing=clashing, at=stood.at if stood else None)
 
 
@@ -184,7 +180,6 @@ def _store(
     clashing: dict[str, Any],
     at: int | None,
 ) -> Answer:
-    table = TABLES[op.noun].__table__
     old = row or {}
     rev = old.get("rev", 0) + 1
     words = json.loads(old.get("typed", "{}"))
@@ -197,14 +192,14 @@ def _store(
             words[name] = taken.typed[name]
     said = {**values, "rev": rev, "typed": json.dumps(words, ensure_ascii=False)}
     if row is None:
-        session.execute(_new_of(op.noun), {"id": op.record_id, "voided_rev": None, **said})
+        said = {"id": op.record_id, "voided_rev": None, **said}
+        write = (_new_of(op.noun, tuple(sorted(said))), said)
     else:
-        session.execute(update(table).where(table.c.id == op.record_id).values(**said))
+        write = _change(op, said)
     status = "clash" if clashing else "merged" if row and op.base_rev < row["rev"] else "applied"
     clash_ids = {column: new_id() for column in clashing}
-    answer = _write_down(
-        session, op, rev=rev, changes=changes, status=status, warnings=taken.warnings, clashes=tuple(clash_ids.values()), at=at
-    )
+    clashes = tuple(clash_ids.values())
+    answer = _write_down(session, op, write, rev=rev, changes=changes, status=status, warnings=taken.warnings, clashes=clashes, at=at)
     if clashing:
         keep_both(session, op, old=old, clashing=clashing, taken=taken, ids=clash_ids)
     if row is not None:
@@ -212,8 +207,11 @@ def _store(
     return answer
 
 
-def _void(session: Session, op: Operation, stood: Stood | None) -> Answer:
-    row = _row(session, op)
+def _change(op: Operation, said: dict[str, Any]) -> tuple[Prepared, dict[str, Any]]:
+    return _change_of(op.noun, tuple(sorted(said))), {**said, "record_id": op.record_id}
+
+
+def _void(session: Session, op: Operation, row: dict[str, Any] | None, stood: Stood | None) -> Answer:
     if row is None:
         return refused(op, Problem("", "The book has no such record (yet). It may still be on another phone."))
     if not (op.reason or "").strip():
@@ -221,17 +219,17 @@ def _void(session: Session, op: Operation, stood: Stood | None) -> Answer:
     problems = check(session, op, row, {}) if stood is None else []
     if problems:
         return refused(op, *problems)
-    table = TABLES[op.noun].__table__
     rev = row["rev"] + 1
     voided = rev if op.action == "void" else None
-    session.execute(update(table).where(table.c.id == op.record_id).values(rev=rev, voided_rev=voided))
+    write = _change(op, {"rev": rev, "voided_rev": voided})
     changes = {"voided": [row["voided_rev"], voided, None, None]}
-    return _write_down(session, op, rev=rev, changes=changes, status="applied", at=stood.at if stood else None)
+    return _write_down(session, op, write, rev=rev, changes=changes, status="applied", at=stood.at if stood else None)
 
 
 def _write_down(
     session: Session,
     op: Operation,
+    write: tuple[Prepared, Mapping[str, Any]],
     *,
     rev: int,
     changes: dict[str, Any],
@@ -240,15 +238,17 @@ def _write_down(
     clashes: tuple[str, ...] = (),
     at: int | None = None,
 ) -> Answer:
-    """The operation with its answer, and the revision that it made: together they are the notebook."""
+    """The record itself, the operation with its answer, and the revision that it made: the last two together are the notebook."""
     now, seq = time.time_ns() // 1_000_000 if at is None else at, next_seq(session)
     action = op.action if op.action != "put" else "make" if rev == 1 else "change"
     answer = Answer(op.op_id, status, op.record_id, rev=rev, seq=seq, warnings=tuple(warnings), clashes=clashes)
     of = {"op_id": op.op_id, "device_id": op.device_id, "noun": op.noun, "record_id": op.record_id}
     asked = {name: getattr(op, name) for name in ("device_seq", "base_rev", "t_device", "clock_offset_ms", "clock_error_ms")}
     text = json.dumps(answer.as_json(), ensure_ascii=False)
-    body = {"body": op.canonical().decode(), "body_sha256": op.fingerprint()}
-    session.execute(_NEW_OP, {**of, **asked, **body, "action": op.action, "received": now, "status": status, "result": text})
+    canonical = op.canonical()
+    body = {"body": canonical.decode(), "body_sha256": sha256(canonical).digest()}
+    taken = {**of, **asked, **body, "action": op.action, "received": now, "status": status, "result": text}
     what = json.dumps(changes, ensure_ascii=False)
-    session.execute(_NEW_REVISION, {**of, "seq": seq, "rev": rev, "action": action, "reason": op.reason, "changes": what, "at": now})
+    made = {**of, "seq": seq, "rev": rev, "action": action, "reason": op.reason, "changes": what, "at": now}
+    run_together(session, [write, (_NEW_OP, taken), (_NEW_REVISION, made)])
     return answer

@@ -6,6 +6,8 @@ from sqlalchemy import Integer, LargeBinary, Text, UniqueConstraint, and_, case,
 from sqlmodel import Field as Column
 from sqlmodel import Session, SQLModel
 
+from proofyard.records.prepared import Prepared
+
 STRICT = {"sqlite_strict": True}
 
 
@@ -73,7 +75,9 @@ def revision_of(noun: str, record_id: Any) -> Any:
     return and_(hangs_on_it, Revision.record_id == record_id, Revision.rev == 1)
 
 
-_LAST_SEQ = select(Revision.__table__.c.seq).order_by(Revision.__table__.c.seq.desc()).limit(1)
+_LAST_SEQ = Prepared(select(Revision.__table__.c.seq).order_by(Revision.__table__.c.seq.desc()).limit(1))
+
+_LAST = "number of the last revision"
 
 
 def next_seq(session: Session) -> int:
@@ -81,8 +85,12 @@ def next_seq(session: Session) -> int:
 
     One writes at a time, so the highest number so far plus one is free; no revision is ever taken away, so none is given twice.
     """
-    last = session.execute(_LAST_SEQ).scalar()
-    return (last or 0) + 1
+    known: int | None = session.info.get(_LAST)  # of what this very transaction has written
+    if known is None:
+        last = _LAST_SEQ.first(session, {})
+        known = last.seq if last else 0
+    session.info[_LAST] = known + 1
+    return known + 1
 
 
 class Clash(SQLModel, table=True):

@@ -46,6 +46,7 @@ class Meaning:
     once: bool = False
 
 
+@cache
 def field_name(column: str) -> str:
     """`mass_kg` -> `mass`: the name that forms, phones and the notebook use."""
     for ending in SI_ENDINGS if column not in KEEP_ENDING else ():

@@ -94,7 +94,10 @@ class Answer:
         return self.status != "refused"
 
     def as_json(self) -> dict[str, Any]:
-        return asdict(self)
+        said = {**self.__dict__}
+        for name in ("problems", "warnings"):
+            said[name] = [asdict(one) for one in said[name]]
+        return said
 
     @staticmethod
     def from_json(text: str) -> "Answer":

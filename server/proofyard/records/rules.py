@@ -4,10 +4,11 @@ Each rule says in a sentence what stands in the way and what to do about it.
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from sqlalchemy import Select, bindparam, func, insert, select
+from sqlalchemy import Select, bindparam, exists, func, insert, select
 from sqlmodel import Session
 
 from proofyard.records import claim, corners, panel, plan, shot, speed, trial
@@ -19,6 +20,7 @@ from proofyard.records.import_batch import batch_of
 from proofyard.records.nouns import NAMES, TABLES
 from proofyard.records.operations import Operation
 from proofyard.records.place_on_panel import off_the_panel
+from proofyard.records.prepared import Prepared
 from proofyard.records.shot_label import keeps_its_label, label_that_stands
 from proofyard.records.typed_values import Problem
 
@@ -46,12 +48,12 @@ def _combination_of_three() -> Select[Any]:
 
 
 # Built once, and on the tables themselves: every save of a shot runs these, and building them took longer than running them.
-_STATE_OF_A_SHOOTING_END, _COMBINATION_OF_THREE = _state_of_a_shooting_end(), _combination_of_three()
+_STATE_OF_A_SHOOTING_END, _COMBINATION_OF_THREE = Prepared(_state_of_a_shooting_end()), Prepared(_combination_of_three())
 
 
 def before_write(session: Session, op: Operation, row: Row | None, values: dict[str, Any]) -> tuple[dict[str, Any], list[Problem]]:
-    """Fill in what follows from what was said: who recorded a shot, a label that can stand, a combination that did not exist,
-    one outcome level for two. Gives the values, and what to tell of them."""
+    """Fill in what follows from what was said: who recorded a shot, a label that can stand, one outcome level for two. Gives the
+    values, and what to tell of them. It only looks: a refused operation writes nothing."""
     values, told = dict(values), []
     if op.noun == "shot":
         if row is None:
@@ -60,7 +62,6 @@ def before_write(session: Session, op: Operation, row: Row | None, values: dict[
             told += [mended] if mended else []
         elif "label" in values and keeps_its_label(row, op.body["label"]):
             values["label"] = row["label"]
-        _make_combination(session, op, {**(row or {}), **values})
     if op.noun == "film_mark":
         values |= moment_of_card(session, row, values)
     if op.noun in ("shot_reading", "second_reading") and values.get("outcome_low") is not None and "outcome_high" not in values:
@@ -68,27 +69,26 @@ def before_write(session: Session, op: Operation, row: Row | None, values: dict[
     return values, told
 
 
-def _make_combination(session: Session, op: Operation, shot_row: Row) -> None:
-    three = {name: shot_row.get(name) for name in ("bow_build_id", "arrow_build_id", "archer_id")}
-    if None in three.values():
-        return  # the check of links says which one is missing
-    there = session.execute(_COMBINATION_OF_THREE, three).first()
-    if there is None and all(
-        _are_there(
-            session, [("bow_build", three["bow_build_id"]), ("arrow_build", three["arrow_build_id"]), ("archer", three["archer_id"])]
-        )
-    ):
+def make_what_follows(session: Session, op: Operation, whole: Row) -> None:
+    """What else is written once every check has passed: the combination of a shot's bow, arrow and archer, if it is the first."""
+    if op.noun != "shot":
+        return
+    three = {name: whole[name] for name in ("bow_build_id", "arrow_build_id", "archer_id")}
+    if None not in three.values() and _COMBINATION_OF_THREE.first(session, three) is None:
         # It follows from the shot and says nothing of its own, so it has no operation; the shot's is its witness.
         session.execute(insert(speed.Combination.__table__).values(id=new_id(), rev=1, voided_rev=None, typed="{}", **three))
 
 
+@cache
+def _is_each_there(nouns: tuple[str, ...]) -> Prepared:
+    tables = [TABLES[noun].__table__ for noun in nouns]
+    return Prepared(select(*(exists().where(table.c.id == bindparam(f"id_{n}")).label(f"there_{n}") for n, table in enumerate(tables))))
+
+
 def _are_there(session: Session, wanted: Sequence[tuple[str, Any]]) -> list[bool]:
     """Whether the book has each of these (noun, id). One statement for all: a save asks this for every link it has."""
-    connection = session.connection()
-    place = "?" if connection.dialect.paramstyle == "qmark" else "%s"
-    asked = ", ".join(f'EXISTS (SELECT 1 FROM "{TABLES[noun].__tablename__}" WHERE id = {place})' for noun, _ in wanted)
-    row = connection.exec_driver_sql(f"SELECT {asked}", tuple(record_id for _, record_id in wanted)).one()
-    return [bool(one) for one in row]
+    asked = _is_each_there(tuple(noun for noun, _ in wanted))
+    return [bool(one) for one in asked.first(session, {f"id_{n}": record_id for n, (_, record_id) in enumerate(wanted)})]
 
 
 def check(session: Session, op: Operation, row: Row | None, values: dict[str, Any]) -> list[Problem]:
@@ -127,7 +127,7 @@ def _noun_of(noun: str, name: str, values: Mapping[str, Any]) -> str | None:
 
 
 def _takes_shots(session: Session, shooting_end_id: str, *, loosed_at: int | None) -> list[Problem]:
-    where = session.execute(_STATE_OF_A_SHOOTING_END, {"shooting_end": shooting_end_id}).first()
+    where = _STATE_OF_A_SHOOTING_END.first(session, {"shooting_end": shooting_end_id})
     if where is None:
         return []
     if where.state == "closed":

@@ -16,6 +16,7 @@ from sqlmodel import Session
 
 from proofyard.records.book import Device
 from proofyard.records.operations import Operation
+from proofyard.records.prepared import Prepared
 from proofyard.records.shot import Shot
 from proofyard.records.trial import Session as Day
 from proofyard.records.trial import Setup, ShootingEnd
@@ -29,11 +30,14 @@ _DEVICE, _SHOT = Device.__table__, Shot.__table__
 # One statement for what nearly every shot needs to hear: its phone's letter, whether another phone has the label's, and
 # whether another shot has the label.
 _ASKED = select(
-    select(_DEVICE.c.letter).where(_DEVICE.c.id == bindparam("device")).scalar_subquery(),
+    select(_DEVICE.c.letter).where(_DEVICE.c.id == bindparam("device")).scalar_subquery().label("own"),
     # A phone that was removed gives no more labels. Let in again it has a new letter, and what it held has the old one.
-    exists().where(_DEVICE.c.letter == bindparam("letter"), _DEVICE.c.id != bindparam("device"), _DEVICE.c.role != "out"),
-    exists().where(_SHOT.c.label == bindparam("label")),
+    exists()
+    .where(_DEVICE.c.letter == bindparam("letter"), _DEVICE.c.id != bindparam("device"), _DEVICE.c.role != "out")
+    .label("of_another"),
+    exists().where(_SHOT.c.label == bindparam("label")).label("there"),
 )
+_HEARD = Prepared(_ASKED)
 
 
 def label_that_stands(session: Session, op: Operation, label: str) -> tuple[str, Problem | None]:
@@ -41,7 +45,7 @@ def label_that_stands(session: Session, op: Operation, label: str) -> tuple[str,
     form = _FORM.fullmatch(label)
     letter = form[1].upper() if form else ""
     asked = f"{letter}{form[2]}{form[3].lower()}" if form else label
-    own, of_another, there = session.execute(_ASKED, {"device": op.device_id, "letter": letter, "label": asked}).one()
+    own, of_another, there = _HEARD.first(session, {"device": op.device_id, "letter": letter, "label": asked})
     wrong_letter = bool(of_another and own)
     if not there and not wrong_letter:
         return asked, None

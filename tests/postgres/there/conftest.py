@@ -11,7 +11,9 @@ from pathlib import Path
 
 import pytest
 from proofyard.postgres.book import PostgresBook, url_of
+from proofyard.records import cache as _cache  # noqa: F401 - its tables are the book’s too
 from proofyard.records import devices
+from proofyard.records import phone_word as _phone_word  # noqa: F401 - its table is one of the book
 from proofyard.settings import BOOK_FILE
 from proofyard.storage import Storage
 from sqlalchemy import Engine

@@ -47,8 +47,10 @@ def file(tmp_path: Path) -> Iterator[Storage]:
 def put(book: Storage) -> None:
     with book.write() as session:
         session.execute(insert(SQLModel.metadata.tables["arrow"]).values(id="x", rev=1, typed="{}", tag="1"))
-        for key, text, other in ROWS:
-            session.execute(insert(SQLModel.metadata.tables["archer"]).values(id=key, rev=1, typed="{}", call_name=text, hand=other))
+        for key, text, other in ROWS:  # crossed out: alpha and Alpha are one name
+            session.execute(
+                insert(SQLModel.metadata.tables["archer"]).values(id=key, rev=1, typed="{}", call_name=text, hand=other, voided_rev=1)
+            )
 
 
 ARCHER, ARROW = (SQLModel.metadata.tables[name].c for name in ("archer", "arrow"))
@@ -120,7 +122,8 @@ def test_every_table_has_the_columns_that_the_program_means_as_wide_as_they_must
 
 
 def test_every_link_and_every_unique_name_of_the_file_is_one_there(book: Storage, file: Storage) -> None:
-    """What the database itself refuses: primary keys and unique columns, and links that lead nowhere, composite ones too."""
+    """What the database itself refuses: primary keys and unique columns, and links that lead nowhere, composite ones too. Of an index
+    on what is worked out of a column (a name without its capitals) both say no column."""
     names = sorted(SQLModel.metadata.tables)
     kept, linked = set(), set()
     with file.read() as session:
@@ -128,7 +131,7 @@ def test_every_link_and_every_unique_name_of_the_file_is_one_there(book: Storage
         for table in names:
             for _, index, unique, *_rest in ask(f"PRAGMA index_list({table})").all():
                 if unique:
-                    kept.add((table, tuple(sorted(row[2] for row in ask(f"PRAGMA index_info({index})")))))
+                    kept.add((table, tuple(sorted(row[2] for row in ask(f"PRAGMA index_info({index})") if row[2]))))
             links: dict[int, list[Any]] = {}
             for number, _, to, own, *_rest in ask(f"PRAGMA foreign_key_list({table})").all():
                 links.setdefault(number, [to]).append(own)
@@ -154,6 +157,6 @@ def test_every_link_and_every_unique_name_of_the_file_is_one_there(book: Storage
         )
     there = {(table.strip('"'), tuple(sorted(columns))) for table, columns in also if table != "alembic_version"}
     links_there = {(table.strip('"'), to.strip('"'), tuple(sorted(own))) for table, kind, to, own in rows if kind == "f"}
-    # The number of a revision is the row's own number in SQLite, which lists no index for it.
-    assert there == kept | {("revision", ("seq",))}
+    # The number of a revision is the row's own number in SQLite, which lists no index for it; so is that of the cache's one row.
+    assert there == kept | {("revision", ("seq",)), ("cache_state", ("one",))}
     assert links_there == linked and len(linked) > 50
