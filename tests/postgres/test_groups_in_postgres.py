@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,7 +12,7 @@ import pytest
 from proofyard import cli
 from proofyard.groups.places import address_in, begin_group
 from proofyard.groups.register import SCHEMA, Group, open_register
-from proofyard.opening import the_book
+from proofyard.opening import open_book, the_book
 from proofyard.postgres.book import engine_of, url_of
 from proofyard.storage import StorageTrouble
 from sqlalchemy import exc, text
@@ -165,6 +166,23 @@ def test_a_name_without_the_right_to_make_roles_is_told_what_is_wanted(
         begin_group(register, tmp_path, "oak")
     assert register.all() == {}
     register.close()
+
+
+def test_a_book_of_a_folder_is_moved_into_a_group_by_the_address_that_list_prints(
+    two: Served, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert cli.main(["group", "add", "fir", "--data", str(two.folder)]) == 0
+    assert cli.main(["group", "list", "--data", str(two.folder)]) == 0
+    line = next(line for line in capsys.readouterr().out.splitlines() if line.startswith("fir"))
+    to = line.partition("open: ")[2].partition(", its photos")[0]
+    with monkeypatch.context() as alone:
+        alone.delenv("PROOFYARD_DATABASE")
+        with closing(open_book(tmp_path)) as book:
+            kit.trial(book, "Is it here now?")
+        assert cli.main(["move", str(tmp_path), to, "--data", str(two.folder / "groups" / "fir")]) == 0
+    two.look()
+    assert two.client().get("/g/fir/join").status_code == 200
+    assert "Is it here now?" in two.seated("fir", "viewer").get("/g/fir/trials").text
 
 
 def test_a_save_in_one_group_wakes_that_groups_other_servers_and_nobody_elses(two: Served) -> None:

@@ -111,10 +111,18 @@ def _check(register: "Register", folder: Path, asked: argparse.Namespace) -> int
 
 
 def _where(group: "Group", folder: Path) -> str:
-    from proofyard.groups.places import folder_of
+    from dataclasses import replace
+
+    from proofyard.groups.places import address_in, folder_of
+    from proofyard.settings import database
 
     kept = str(folder_of(folder, group.name))
-    return kept if group.schema_name is None else f"the database’s schema {group.schema_name}, its photos in {kept}"
+    if group.schema_name is None or not database():
+        return kept
+    from proofyard.postgres.book import shown, url_of
+
+    # As the server's own name: this is the address that `proofyard move` takes, and the role's password is nobody's to see.
+    return f"{shown(url_of(address_in(database(), replace(group, role_password=None))))}, its photos in {kept}"
 
 
 def _shut(register: "Register", folder: Path, asked: argparse.Namespace) -> None:
