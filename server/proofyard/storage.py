@@ -14,6 +14,7 @@ Facts behind the choices: SQLite's pages on WAL (the WAL-reset bug, fixed in 3.5
 
 import contextlib
 import threading
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -164,6 +165,7 @@ class Storage:
         self._waiting = 0
         self._after_commit: list[Callable[[], None]] = []
         self._reading = 0
+        self._ended = False
         self.read_elsewhere: Callable[[], bool] = lambda: False  # whether another process of ours reads it now
 
     @property
@@ -178,11 +180,6 @@ class Storage:
 
     def hear_others(self, ring: Callable[[], None]) -> None:
         """Call this after another server's commits, too; a book in a file has no other server."""
-
-    @property
-    def is_read(self) -> bool:
-        """Whether somebody in this process reads it now."""
-        return self._reading > 0
 
     def _trouble(self, error: BaseException) -> StorageTrouble | None:
         return _trouble_behind(error)
@@ -200,6 +197,7 @@ class Storage:
         """
         self._reading += 1
         try:
+            self._refuse_if_ended()
             with Session(self._readers, expire_on_commit=False) as session:
                 yield session
         except exc.DBAPIError as error:
@@ -223,6 +221,7 @@ class Storage:
             raise RuntimeError("This process may only read the book.")
         self._wait_for_turn()
         try:
+            self._refuse_if_ended()
             with self._one_transaction() as session:
                 yield session
         except (exc.SQLAlchemyError, OSError) as error:
@@ -264,6 +263,26 @@ class Storage:
                 if raw.in_transaction:
                     raw.rollback()
 
+    def _refuse_if_ended(self) -> None:
+        if self._ended:
+            raise BookBusy("The book was closed. Nothing was saved: try again in a moment.")
+
+    def end(self, *, within_s: float) -> None:
+        """Close it for good, in a program that goes on: nobody begins to read or save any more, and whoever does is waited for.
+
+        Else a thread that comes late would open the file again, and somebody who put a backup in its place would find two programs at it.
+        """
+        self._ended = True
+        until = time.monotonic() + within_s
+        while self._reading > 0 and time.monotonic() < until:
+            time.sleep(0.02)
+        mine = self._turn.acquire(timeout=max(0.0, until - time.monotonic()))
+        try:
+            self.close()
+        finally:
+            if mine:
+                self._turn.release()
+
     def _wait_for_turn(self) -> None:
         if self._waiting >= MOST_WAITING:
             raise BookBusy("Too many are saving at once. Nothing was lost: try again in a moment.")
@@ -293,6 +312,7 @@ class Storage:
         if not self.journal_bytes() or not self._turn.acquire(blocking=False):
             return False
         try:
+            self._refuse_if_ended()
             with self._writer.connect() as connection:
                 raw: Any = connection.connection.dbapi_connection
                 raw.execute("PRAGMA busy_timeout=0")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import re
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -92,6 +93,41 @@ def test_what_the_owner_shows_to_phones_leads_below_the_groups_path(two: Served)
     owner = two.seated("oak", "owner")
     assert "http://192.0.2.7:8014/g/oak/join" in owner.get("/g/oak/phones").text
     assert "/g/oak/join" in owner.get("/g/oak/range-day-sheet").text
+
+
+def test_figures_and_news_of_a_group_are_its_own(two: Served) -> None:
+    for name in ("oak", "elm"):
+        two.client().get(f"/g/{name}/join")
+    owner = two.seated("oak", "owner")
+    oak = two.front.opened.app_of("oak").state
+
+    def figures() -> list[str]:
+        lines = owner.get("/g/oak/metrics").text.splitlines()
+        return [line for line in lines if not line.startswith("#") and "/metrics" not in line and "_bytes" not in line]
+
+    before, rings = figures(), oak.doorbell._rings
+    elms = two.seated("elm", "archer")
+    kit.yard(two.book("elm"))
+    for page in ("/kit", "/api/changes", "/notebook"):
+        assert elms.get(f"/g/elm{page}").status_code == 200
+    assert figures() == before and oak.doorbell._rings == rings
+    assert two.front.opened.app_of("elm").state.doorbell._rings > 0
+    assert '{route="/kit"' not in "".join(before)
+
+
+def test_what_a_phone_is_told_to_keep_and_where_a_program_goes_on_lies_below_the_groups_path(two: Served) -> None:
+    two.client().get("/g/oak/join")
+    worker = two.client().get("/g/oak/range-worker.js").text
+    assert 'PAGE = "/g/oak/range"' in worker and '"/static' not in worker and "/g/oak/static/" in worker
+    assert re.search(r'"/g/oak/static/[^"]*/group\.js"', worker), "the page would not open with the server away"
+    yard = kit.yard(two.book("oak"))
+    kit.shot(two.book("oak"), yard)
+    kit.shot(two.book("oak"), yard)
+    program = two.client()
+    program.headers["Authorization"] = f"Bearer {two.program('oak', 'viewer')}"
+    further = program.get("/g/oak/api/v1/shots?limit=1").json()["next"]
+    assert "/g/oak/api/v1/shots?" in further
+    assert len(program.get(further).json()["shots"]) == 1
 
 
 def test_a_group_that_is_shut_and_one_that_never_was_are_told_alike(two: Served) -> None:

@@ -212,7 +212,8 @@ class OpenGroups:
                 await asyncio.sleep(0.02)
             with suppress(Exception):  # it is closed as far as it can be; the others' turn comes
                 await found.kept.aclose()
-            await _settled(found.app)
+            with suppress(Exception):
+                await run_in_threadpool(found.app.state.storage.end, within_s=within_s)
             found.held.let_go()
             del self._open[name]
 
@@ -224,16 +225,6 @@ class OpenGroups:
     async def close_all(self) -> None:
         for name in list(self._open):
             await self.close(name, within_s=STOP_WITHIN_S)
-
-
-async def _settled(app: FastAPI) -> None:
-    """Once more, when nobody reads: what was still being read, as the search is made ready for instance, has held a connection."""
-    storage: Storage = app.state.storage
-    until = time.monotonic() + ANSWERS_END_WITHIN_S
-    while storage.is_read and time.monotonic() < until:
-        await asyncio.sleep(0.02)
-    with suppress(Exception):
-        await run_in_threadpool(storage.close)
 
 
 def _in_words(error: Exception) -> bool:
