@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlalchemy import Select, and_, null, select, union, union_all
+from sqlalchemy import Select, and_, func, null, select, true, union, union_all
 from sqlalchemy.orm import aliased
 from sqlmodel import Session
 
@@ -167,6 +167,45 @@ def _fact(
 def combinations(session: Session, arrow_build_ids: Iterable[str] | None = None) -> dict[str, CombinationFact]:
     """Every combination, or every one of these arrow builds, by its id, newest first."""
     return _combinations(session, arrow_build_ids) if arrow_build_ids is not None else held("combinations", lambda: _combinations(session))
+
+
+def like_builds(session: Session, combination_id: str, *, mass_ratio: float, most: int | None = None) -> set[str]:
+    """The arrow builds of other combinations of the same bow build, archer and fletching whose arrows weigh alike. One statement.
+
+    mass_ratio  how far from the first's mean mass another's may be, as a share of it
+    most        look no further once so many are found
+    """
+    me, my_build, my_arrow = aliased(Combination), aliased(ArrowBuild), aliased(Arrow)
+    mass = func.avg(Reading.value_si)
+    own, theirs = (
+        select(mass).where(Reading.record_id == build.id, Reading.left_out_reason.is_(None), *_WEIGHED).correlate(build).scalar_subquery()
+        for build in (my_build, ArrowBuild)
+    )
+    mine = (
+        select(me.id, me.bow_build_id, me.archer_id, my_arrow.fletching, own.label("mass"))
+        .join(my_build, my_build.id == me.arrow_build_id)
+        .join(my_arrow, my_arrow.id == my_build.arrow_id)
+        .where(me.id == combination_id)
+        .subquery()
+    )
+    alike = and_(
+        Combination.bow_build_id == mine.c.bow_build_id,
+        Combination.archer_id == mine.c.archer_id,
+        Arrow.fletching.is_not_distinct_from(mine.c.fletching),
+        Combination.voided_rev.is_(None),
+        Combination.id != mine.c.id,
+        func.abs(theirs - mine.c.mass) <= mass_ratio * mine.c.mass,
+    )
+    query = (
+        select(Combination.arrow_build_id)
+        .select_from(mine)
+        .join(Combination, true())
+        .join(ArrowBuild, ArrowBuild.id == Combination.arrow_build_id)
+        .join(Arrow, Arrow.id == ArrowBuild.arrow_id)
+        .where(alike)
+        .limit(most)
+    )
+    return set(session.execute(query).scalars())
 
 
 def combinations_between(session: Session, first: int, count: int) -> dict[str, CombinationFact]:

@@ -1,25 +1,26 @@
 """What the readings of one combination say, series by series and all together, with each source of uncertainty beside the whole."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from proofyard.quantities.reason import CantTell, Reason, because
 from proofyard.records.instrument import Instrument
-from proofyard.records.listing import belonging, held
-from proofyard.records.speed import SpeedSeries
+from proofyard.records.listing import belonging, held, nobody_writes, one
+from proofyard.records.speed import Combination, SpeedSeries
 from proofyard.records.speed_facts import (
     CombinationFact,
     SpeedFact,
     combinations,
     combinations_between,
     instruments,
+    like_builds,
     masses,
     masses_and_instruments,
     speeds_around,
     speeds_of_series,
     speeds_of_shots,
 )
-from proofyard.shots.impact import CombinationSpeed, Impacts
+from proofyard.shots.impact import ALIKE_MASS_RATIO, CombinationSpeed, Impacts
 from proofyard.shots.readings import too_few
 from proofyard.statistics.repeated_readings import Component, Readings, coverage_factor, summarise_readings, type_a, type_b
 from proofyard.storage import Session
@@ -48,7 +49,7 @@ class CombinationFound:
     few: Reason | None
     why_no_uncertainty: tuple[Reason, ...]
     pooled_with: tuple[CombinationFact, ...]
-    may_pool_with: int
+    may_pool: bool
 
 
 @dataclass(frozen=True)
@@ -87,6 +88,15 @@ def _all_read(session: Session, *, pool: bool) -> _AllRead:
     return _AllRead(known, tools, _by(in_series, "series_id"), _by(on_shots, "combination_id"), impacts)
 
 
+def _read_of(session: Session, builds: Collection[str], *, pool: bool) -> _AllRead:
+    """The same of these arrow builds."""
+    series, own = speeds_around(session, builds)
+    weighed, tools = masses_and_instruments(session, builds)
+    known = combinations(session, builds)
+    impacts = Impacts(series=series, own=own, mass_facts=weighed, tools=tools, known=known, pool=pool)
+    return _AllRead(known, tools, _by(series, "series_id"), _by(own, "combination_id"), impacts)
+
+
 def _by(facts: Sequence[SpeedFact], name: str) -> dict[str, tuple[SpeedFact, ...]]:
     found: dict[str, list[SpeedFact]] = {}
     for fact in facts:
@@ -95,15 +105,20 @@ def _by(facts: Sequence[SpeedFact], name: str) -> dict[str, tuple[SpeedFact, ...
 
 
 def combination_found(session: Session, combination_id: str, *, pool: bool = False) -> CombinationFound | None:
-    """One combination in full; None if there is none of that id. Six statements."""
-    read = held(("speeds of combinations", pool), lambda: _all_read(session, pool=pool))
-    if combination_id not in read.known:
+    """One combination in full; None if there is none of that id. Seven statements, of its own arrow and of like ones alone."""
+    mine = one(session, Combination, combination_id)
+    if mine is None or mine.voided_rev is not None:
         return None
+    like = like_builds(session, combination_id, mass_ratio=ALIKE_MASS_RATIO * (1 + 1e-9), most=None if pool else 1)
+    if nobody_writes():
+        read = held(("speeds of combinations", pool), lambda: _all_read(session, pool=pool))
+    else:
+        read = _read_of(session, {mine.arrow_build_id, *(like if pool else ())}, pool=pool)
     speed = read.impacts.of_combination(combination_id)
     components = _components(speed)
     series = tuple(
-        _series(one, read.tools, read.of_series.get(one.id, ()))
-        for one in reversed(belonging(session, SpeedSeries, "combination_id", combination_id))
+        _series(row, read.tools, read.of_series.get(row.id, ()))
+        for row in reversed(belonging(session, SpeedSeries, "combination_id", combination_id))
     )
     return CombinationFound(
         fact=read.known[combination_id],
@@ -114,8 +129,8 @@ def combination_found(session: Session, combination_id: str, *, pool: bool = Fal
         expanded=_expanded(speed),
         few=too_few(speed.readings.n) if speed.readings else None,
         why_no_uncertainty=_why_no_uncertainty(speed),
-        pooled_with=tuple(read.known[one] for one in speed.pooled_with),
-        may_pool_with=len(read.impacts.like_combinations(combination_id)),
+        pooled_with=tuple(read.known[other] for other in speed.pooled_with),
+        may_pool=bool(like),
     )
 
 
