@@ -82,7 +82,9 @@ def read_shots(book: Storage, query: Query, *, reader: str, only_trial: str | No
 def shots_found(loosed: Loosed, query: Query, *, with_photo: Collection[str], reader: str = "metric") -> ShotsFound:
     """Of these shots, those that the address asks for. with_photo: ids of shots that have one."""
     asked = asked_of(query, loosed, reader=reader)
-    asked_about = (shot for shot in (*loosed.shots, *loosed.voided) if loosed.only_trial in (None, shot.fact.trial_id))
+    # Whether the whole book was read, or of one trial what says something of its shots: the page counts among the trial's alone.
+    of_trial = loosed.only_trial or asked.only.get("trial")
+    asked_about = (shot for shot in (*loosed.shots, *loosed.voided) if of_trial in (None, shot.fact.trial_id))
     every = [(shot, _ended(shot)) for shot in asked_about]
     apart = {why: sum(why in ended for _, ended in every) for why in APART}
     wanted = {why for why in APART if why in asked.outcomes}
