@@ -174,6 +174,11 @@ class Storage:
         return True
 
     @property
+    def address(self) -> str:
+        """Of the database that keeps it, with its password; empty where a file does."""
+        return ""
+
+    @property
     def called(self) -> str:
         """Where the book is, for a person."""
         return str(self.path)

@@ -67,7 +67,8 @@ ALLOWED: dict[str, May] = {
     "exchange": May(BELOW_PAGES - OUTWARD, frozenset({"PIL", "resvg_py", "xlsxwriter", "python_calamine"})),
     "access": May(BELOW_PAGES - OUTWARD, WEB | {"segno", "zeroconf"}),
     # asks the app that it is given, as a seat of access; makes files of what it says.
-    "publishing": May((BELOW_PAGES - OUTWARD) | {"access", "exchange", "settings"}, frozenset({"sqlmodel", "lxml"})),
+    # moving: a book in PostgreSQL is copied into a file first.
+    "publishing": May((BELOW_PAGES - OUTWARD) | {"access", "exchange", "settings", "moving"}, frozenset({"sqlmodel", "lxml"})),
     # the feed must know who asks; access never needs the feed.
     "live": May((BELOW_PAGES - OUTWARD) | {"access"}, WEB),
     # charts: the page that shows every part draws an invented one; all others get theirs from answers.

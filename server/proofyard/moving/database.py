@@ -23,16 +23,16 @@ _NOBODY_WRITES = "SELECT pg_try_advisory_xact_lock(hashtextextended('proofyard '
 
 
 class Database:
-    """A book in PostgreSQL. As a source nobody writes to it until it is closed."""
+    """A book in PostgreSQL. As a source nobody writes to it until it is closed; if it need not be `alone`, it is read as it was."""
 
-    def __init__(self, url: URL, *, target: bool) -> None:
+    def __init__(self, url: URL, *, target: bool, alone: bool = True) -> None:
         self._url, self._target = url, target
         self._engine = engine_of(url, read_only=False, connections=1, own_words=False)
         self._raw: Any = self._engine.raw_connection()
         if not target:
             self._raw.rollback()
             self._run("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
-            if not self._run(_NOBODY_WRITES)[0][0]:
+            if alone and not self._run(_NOBODY_WRITES)[0][0]:
                 self.close()
                 raise BookBusy(f"Somebody writes to the book in {shown(url)}. Stop every server on it, then move again.")
 

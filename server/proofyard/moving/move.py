@@ -133,14 +133,19 @@ def _carry(source: End, to: Target, tell: Callable[[str], object], *, photos_fro
     return replace(_all_of(to, photos_from=photos_from, photos_to=photos_to, tell=tell), went_on=went_on)
 
 
-def _fill(source: End, to: Target, sums: Mapping[str, str], tell: Callable[[str], object]) -> None:
+def put_all(source: End, to: Target, tell: Callable[[str], object]) -> dict[str, tuple[str, ...]]:
+    """Every row that the target lacks; the tables and their columns."""
     layout = source.tables()
     if layout != to.tables():
         raise NotMoved("The two have not the same tables and columns, so nothing was moved.")
     for table, columns in sorted(layout.items()):
         for many in _put_what_lacks(source, to, table, columns):
             tell(f"{table}: {many}")
-    for table, columns in sorted(layout.items()):
+    return layout
+
+
+def _fill(source: End, to: Target, sums: Mapping[str, str], tell: Callable[[str], object]) -> None:
+    for table, columns in sorted(put_all(source, to, tell).items()):
         if sum_of(to, table, columns) != sums[table]:
             raise NotMoved(f"What came over of “{table}” is not the same as in {source.called()}. Nothing was changed there.")
     to.make_whole()

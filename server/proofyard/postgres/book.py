@@ -162,6 +162,10 @@ class PostgresBook(Storage):
         return False
 
     @property
+    def address(self) -> str:
+        return self.url.render_as_string(hide_password=False)
+
+    @property
     def called(self) -> str:
         return shown(self.url)
 

@@ -17,14 +17,16 @@ ZIP_MOMENT = (1980, 1, 1, 0, 0, 0)  # the same for every file: the same site pac
 DIED = "The pages could not be made: the process that made them ended by itself. Nothing was published. The log may say why."
 
 
-def packed_elsewhere(book: Path, choices: Choices, make_app: Callable[[Path], AbstractContextManager[App]]) -> bytes:
-    """The site of a book as a zip.
+def packed_elsewhere(
+    book: Path, choices: Choices, make_app: Callable[[Path], AbstractContextManager[App]], *, address: str | None = None
+) -> bytes:
+    """The site of a book as a zip. `book`, `address`: as for `make_site`.
 
     make_app  as for `publish`; it is sent to another process, so it must be importable by name
     Refuses
         NotPublished  in the words of whoever made the site; the words that were found are in `found` of a WordsFound
     """
-    said = said_by(_make, book, choices, make_app, name="publishing", most_s=MOST_SECONDS)
+    said = said_by(_make, book, choices, make_app, address, name="publishing", most_s=MOST_SECONDS)
     if isinstance(said, bytes):
         return said
     if isinstance(said, tuple):
@@ -32,9 +34,11 @@ def packed_elsewhere(book: Path, choices: Choices, make_app: Callable[[Path], Ab
     raise NotPublished(said or DIED)
 
 
-def _make(line: Connection, book: Path, choices: Choices, make_app: Callable[[Path], AbstractContextManager[App]]) -> None:
+def _make(
+    line: Connection, book: Path, choices: Choices, make_app: Callable[[Path], AbstractContextManager[App]], address: str | None
+) -> None:
     try:
-        line.send(packed(make_site(book, choices=choices, make_app=make_app)))
+        line.send(packed(make_site(book, choices=choices, make_app=make_app, address=address)))
     except WordsFound as found:
         line.send(found.found)
     except NotPublished as why:

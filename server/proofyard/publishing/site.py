@@ -34,7 +34,6 @@ from proofyard.records.search_documents import documents
 from proofyard.records.trial import Trial
 from proofyard.settings import data_folder, database
 from proofyard.storage import Storage, StorageTrouble
-from proofyard.wording.postgres import NO_SITE
 from proofyard.wording.when import as_if_at, day_at
 
 Opened = AbstractContextManager[App]
@@ -95,19 +94,23 @@ def publish(book: Path, to: Path, *, choices: Choices, make_app: Callable[[Path]
     return write_site(site, to)
 
 
-def make_site(book: Path, *, choices: Choices, make_app: Callable[[Path], Opened]) -> Site:
-    """The files of a site, searched for what must not go out. Refuses as `publish` does."""
-    if database():
-        raise NotPublished(NO_SITE)
+def make_site(book: Path, *, choices: Choices, make_app: Callable[[Path], Opened], address: str | None = None) -> Site:
+    """The files of a site, searched for what must not go out. Refuses as `publish` does.
+
+    address  of the database that keeps the book, empty where its file does; None: as it is set. The folder of `book` has the photos
+    """
+    kept_in = database() if address is None else address
     with tempfile.TemporaryDirectory(prefix="proofyard-publish-") as work:
-        source = Storage(book, writes=False)
+        file = _as_a_file(kept_in, Path(work) / "as it is") if kept_in else book
+        source = Storage(file, writes=False)
         try:
             with source.read() as session:
                 words = replaced(session, choices)
                 chosen = _numbers_of(all_of(session, Trial, voided=True), choices.trials)
         finally:
             source.close()
-        copy = copy_withheld(book, Path(work), choices=choices, replaced=words)
+        (to := Path(work) / "withheld").mkdir()
+        copy = copy_withheld(file, to, choices=choices, replaced=words, photos=book.parent)
         wanted: Sequence[int | None] = chosen or [None]
         with make_app(copy) as app, while_nobody_writes():
             sites = [_Maker(copy, choices, words, one, app).site() for one in wanted]
@@ -116,6 +119,12 @@ def make_site(book: Path, *, choices: Choices, make_app: Callable[[Path], Opened
     if found:
         raise WordsFound(found)
     return site
+
+
+def _as_a_file(address: str, folder: Path) -> Path:
+    from proofyard.moving.copied import copied_from_database
+
+    return copied_from_database(address, folder)
 
 
 def _numbers_of(trials: Iterable[Trial], wanted: Iterable[str]) -> list[int]:

@@ -26,8 +26,10 @@ ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 TOLD = ("words", "lines")  # the kinds of columns in which people write what they like
 
 
-def copy_withheld(book: Path, folder: Path, *, choices: Choices, replaced: Replaced) -> Path:
+def copy_withheld(book: Path, folder: Path, *, choices: Choices, replaced: Replaced, photos: Path | None = None) -> Path:
     """A new book in an empty folder, with its photos; the path of the book.
+
+    photos  the folder that has the book's own; None: that of its file
 
     Refuses
         book_file.Error, OSError  the book can't be read or the folder not written; the caller puts that into words
@@ -44,13 +46,14 @@ def copy_withheld(book: Path, folder: Path, *, choices: Choices, replaced: Repla
         _rewrite(copy, numbered, _in_other_words(replaced), notes=choices.notes)
         copy.execute("COMMIT")
         copy.execute("VACUUM")
-    _bring_photos(PhotoFolder(book.parent), PhotoFolder(folder), numbered)
+    _bring_photos(PhotoFolder(photos or book.parent), PhotoFolder(folder), numbered)
     return to
 
 
 def _drop_what_no_page_needs(copy: Any) -> None:
     copy.execute("DELETE FROM cache_shot")
     copy.execute("DELETE FROM cache_state")
+    copy.execute("DELETE FROM phone_word")
     copy.execute("DELETE FROM clash")
     copy.execute("UPDATE revision SET op_id = NULL, changes = '{}'")
     copy.execute("DELETE FROM op")

@@ -8,7 +8,3 @@ RESTORED_BY_POSTGRES = (
     "This book lies in PostgreSQL: restore it with pg_restore into an empty database. For a copy in a file, leave PROOFYARD_DATABASE "
     "out and name a folder with --data. Nothing was changed."
 )
-NO_SITE = (
-    "Pages are published from a book in a file. Move a copy of the database to a folder first: proofyard move ADDRESS FOLDER. "
-    "Nothing was published."
-)

@@ -64,7 +64,8 @@ async def make(request: Request, seat: OwnerSeat, book: TheBook, form: Posted) -
     if not _one_at_a_time.acquire(blocking=False):
         return await run_in_threadpool(_page, request, book, choices, shown=True, refused=BUSY, status=503)
     try:
-        content = await run_in_threadpool(packed_elsewhere, book.path, choices, request.app.state.app_to_publish)
+        make_app, address = request.app.state.app_to_publish, book.address
+        content = await run_in_threadpool(packed_elsewhere, book.path, choices, make_app, address=address)
     except WordsFound as why:
         words = tuple(dict.fromkeys(one.word for one in why.found))
         return await run_in_threadpool(_page, request, book, choices, shown=True, refused=str(why), found=words, status=422)
