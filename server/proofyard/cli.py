@@ -276,7 +276,7 @@ def _other_book(asked: argparse.Namespace) -> int:
 def _backup(asked: argparse.Namespace) -> int:
     from proofyard import owners_alone
     from proofyard.exchange.backup import backup, backup_name
-    from proofyard.exchange.checkup import size_in_words
+    from proofyard.exchange.finding import size_in_words
     from proofyard.exchange.other_books.shelf import other_books
     from proofyard.exchange.packed_copy import pack, photo_rows
     from proofyard.settings import BOOK_FILE, database
@@ -335,7 +335,7 @@ def _restore(asked: argparse.Namespace) -> int:
 
 
 def _say_inside(file: Path, inside: object) -> None:
-    from proofyard.exchange.checkup import size_in_words
+    from proofyard.exchange.finding import size_in_words
     from proofyard.exchange.restore import Inside
 
     assert isinstance(inside, Inside)

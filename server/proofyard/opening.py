@@ -13,7 +13,7 @@ from sqlalchemy import exc
 
 from proofyard import book_file
 from proofyard.settings import BOOK_FILE, data_folder, database
-from proofyard.storage import BookBusy, BookDamaged, BookNewer, BookReadOnly, Storage, in_words
+from proofyard.storage import BookBusy, BookDamaged, BookNewer, BookReadOnly, StateThere, Storage, in_words
 
 LOCK_FILE = "proofyard.lock"
 # What only a book that was written to leaves beside it.
@@ -270,6 +270,18 @@ def form_of_the_book(folder: Path, *, address: str | None = None) -> str | None:
         return form_of_postgres(url)
     except exc.SQLAlchemyError as error:
         raise in_its_words(error, act="start") or error from error
+
+
+def state_there(address: str) -> StateThere:
+    """What the database that keeps a book says of itself."""
+    from proofyard.postgres.book import in_words as in_its_words
+    from proofyard.postgres.book import url_of
+    from proofyard.postgres.state import state_of
+
+    try:
+        return state_of(url_of(address))
+    except exc.SQLAlchemyError as error:
+        raise in_its_words(error, act="check") or error from error
 
 
 def _bring_up_to_date_there(folder: Path, address: str) -> None:

@@ -68,6 +68,29 @@ class Durability:
     why: str
 
 
+@dataclass(frozen=True)
+class StateThere:
+    """What a database that keeps a book says of itself.
+
+    surely       what it would lose when its machine loses power: settings that are off, none if all is on
+    left         connections that are still free; bytes: of the book with its indexes
+    archived_at  when it last archived its journal, Unix seconds; None if it never did or does not
+    photos       (id, SHA-256, bytes) of each
+    """
+
+    version: str
+    encoding: str
+    surely: tuple[str, ...]
+    left: int
+    bytes: int
+    archives: bool
+    archived_at: float | None
+    archive_fails: bool
+    may_make: bool
+    broken_indexes: int
+    photos: tuple[tuple[str, str, int], ...]
+
+
 def durability_for(version: tuple[int, int, int]) -> Durability:
     """WAL where this SQLite has the WAL-reset fix, a rollback journal where it hasn't."""
     fixed = version >= (3, 51, 3) or (version[:2] == (3, 50) and version[2] >= 7) or (version[:2] == (3, 44) and version[2] >= 6)

@@ -5,7 +5,8 @@ import time
 from pathlib import Path
 
 import pytest
-from proofyard.exchange.checkup import Finding, checkup, last_copy, size_in_words
+from proofyard.exchange.checkup import checkup, last_copy
+from proofyard.exchange.finding import Finding, size_in_words
 from proofyard.opening import newest_form
 from proofyard.storage import Storage
 from starlette.testclient import TestClient

@@ -7,38 +7,23 @@ import os
 import shutil
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import closing
-from dataclasses import dataclass
 from pathlib import Path
 
 from proofyard import book_file
+from proofyard.exchange.checkup_there import checkup_there
+from proofyard.exchange.finding import OLD_BACKUP_S, Finding, size_in_words
 from proofyard.exchange.other_books.shelf import damaged, other_books, shelf_of
-from proofyard.exchange.packed_copy import is_whole, photo_rows
+from proofyard.exchange.packed_copy import PhotoRow, is_whole, photo_rows
 from proofyard.exchange.photo_files import PhotoFolder
-from proofyard.opening import all_forms, form_of, form_of_the_book, is_emptied, newest_form
+from proofyard.opening import all_forms, form_of, is_emptied, newest_form
 from proofyard.settings import BOOK_FILE, database
 from proofyard.storage import StorageTrouble, durability_here, in_words
-from proofyard.wording.postgres import BY_POSTGRES
 
 LITTLE_ROOM = 500_000_000  # bytes; a season's book with photos takes less
 NO_ROOM = 50_000_000
-OLD_BACKUP_S = 7 * 24 * 3600
 COPIES = ("backups/*.db", "*-before-upgrade-*.db", "backups/*.zip")
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One thing that was looked at.
-
-    verdict  "good", "look" (a hand will be wanted), "wrong" (a hand is wanted now)
-    advice   what to do about it; empty when all is well
-    """
-
-    what: str
-    found: str
-    verdict: str = "good"
-    advice: str = ""
 
 
 def checkup(
@@ -52,8 +37,15 @@ def checkup(
     """
     book, address = folder / BOOK_FILE, database() if address is None else address
     findings = [_program(), *([] if address else [_durability()]), _folder(folder)]
-    findings += [_in_postgres(folder, address)] if address else _file(book, thorough=thorough)
-    findings += [*_photos(folder, thorough=thorough), *_other_books(folder, thorough=thorough), _room(folder), _backup(folder, trouble)]
+    if address:
+        there, photos = checkup_there(folder, address)
+        findings += there
+        rows = [PhotoRow(*one) for one in photos]
+    else:
+        findings += _file(book, thorough=thorough)
+        rows = _photos_of(book)
+    findings += [*_photos(folder, rows, thorough=thorough), *_other_books(folder, thorough=thorough), _room(folder)]
+    findings += [] if address else [_backup(folder, trouble)]
     if also_to is not None:
         findings.append(_second_folder(also_to))
     return findings
@@ -65,31 +57,8 @@ def last_copy(folder: Path) -> Path | None:
     return max(found, key=lambda path: path.stat().st_mtime, default=None)
 
 
-def size_in_words(size: float) -> str:
-    """Bytes, in the unit that leaves one to three digits before the point."""
-    for unit in ("bytes", "kB", "MB", "GB"):
-        if size < 1000:
-            return f"{size:.0f} {unit}" if unit == "bytes" or size >= 10 else f"{size:.1f} {unit}"
-        size /= 1000
-    return f"{size:.1f} TB"
-
-
 def _program() -> Finding:
     return Finding("Program", f"Python {'.'.join(map(str, sys.version_info[:3]))}, SQLite {book_file.VERSION}")
-
-
-def _in_postgres(folder: Path, address: str) -> Finding:
-    """A book that lies in PostgreSQL: whether it answers, in which form; and that its backups are somebody's task."""
-    try:
-        form, newest = form_of_the_book(folder, address=address), newest_form()
-    except StorageTrouble as trouble:
-        return Finding("Book", str(trouble), "wrong", "Without its database nothing can be read or saved.")
-    if form is None:
-        return Finding("Book", "none yet in the database", "look", "It is made when you start the server.")
-    if form != newest:
-        advice = "Back the database up, then start the server."
-        return Finding("Book", f"form {form} in PostgreSQL; this program knows {newest}", "look", advice)
-    return Finding("Book", f"in PostgreSQL, form {form}", "look", BY_POSTGRES.removesuffix(" Nothing was written."))
 
 
 def _durability() -> Finding:
@@ -155,14 +124,16 @@ def _room(folder: Path) -> Finding:
     return Finding("Room on the disk", size_in_words(free))
 
 
-def _photos(folder: Path, *, thorough: bool) -> Iterator[Finding]:
-    book = folder / BOOK_FILE
+def _photos_of(book: Path) -> list[PhotoRow]:
     if not book.exists() or book.stat().st_size == 0:
-        return
+        return []
     try:
-        rows = photo_rows(book)
+        return photo_rows(book)
     except book_file.Error:
-        return  # the book's own line tells of it
+        return []  # the book's own line tells of it
+
+
+def _photos(folder: Path, rows: Sequence[PhotoRow], *, thorough: bool) -> Iterator[Finding]:
     if not rows:
         return
     here = PhotoFolder(folder)

@@ -7,7 +7,8 @@ from fastapi.responses import HTMLResponse
 
 from proofyard.access.gate import TheGate
 from proofyard.access.seats import OwnerSeat, TheBook
-from proofyard.exchange.checkup import Finding, checkup
+from proofyard.exchange.checkup import checkup
+from proofyard.exchange.finding import Finding
 from proofyard.pages.frame.rendering import frame_for, html
 
 router = APIRouter()

@@ -4,8 +4,8 @@ import os
 from contextlib import closing
 from pathlib import Path
 
-from proofyard.exchange.checkup import size_in_words
 from proofyard.exchange.export import NotExported, readable
+from proofyard.exchange.finding import size_in_words
 from proofyard.exchange.trial_named import the_trial
 from proofyard.opening import the_book
 from proofyard.pages.report.contents import report_of
