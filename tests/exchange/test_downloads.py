@@ -9,11 +9,13 @@ from collections import Counter
 
 import pytest
 from proofyard.answers.results.page import Results, read_results, results_of
-from proofyard.exchange.csv_writing import SOURCES, Table, csv_text
+from proofyard.exchange.csv_writing import SOURCES, Table, csv_bytes, csv_text
 from proofyard.exchange.data_dictionary import FILES, column_topics
 from proofyard.exchange.fetched import Fetched, fetch
 from proofyard.exchange.file_forms import FILE_FORMS, name_in_form
 from proofyard.records.ids import new_id
+from proofyard.records.listing import all_of, while_nobody_writes
+from proofyard.records.trial import Trial
 from proofyard.shots.loosed import load_loosed
 from proofyard.storage import Storage
 from proofyard.views.panel_type import panel_type_of
@@ -293,3 +295,17 @@ def test_what_a_second_person_read_is_a_file_of_its_own(book: Storage) -> None:
         "at_least",
     )
     assert read(FILES["second_readings.csv"].make(fetch(book, only_trial=new_id()))) == [], "a viewer of another trial sees none"
+
+
+def test_files_of_one_trial_are_the_same_bytes_whether_the_whole_book_was_read_for_them_or_its_own_scope(demo_book: Storage) -> None:
+    with demo_book.read() as session:
+        trial = all_of(session, Trial)[0].id
+
+    def files() -> dict[str, bytes]:
+        mine = fetch(demo_book, only_trial=trial)
+        return {name: b"".join(csv_bytes(file.make(mine), "analysis")) for name, file in FILES.items()}
+
+    scoped = files()
+    with while_nobody_writes():  # then all of the book is read, whatever is asked of it
+        whole = files()
+    assert scoped == whole and len(scoped["shots.csv"]) > 5_000

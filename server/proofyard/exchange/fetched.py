@@ -12,7 +12,7 @@ from proofyard.records.claim_facts import ClaimFact
 from proofyard.records.columns import Noun
 from proofyard.records.film import Film, FilmMark
 from proofyard.records.instrument import HardnessReading, Instrument, Reading
-from proofyard.records.listing import all_of
+from proofyard.records.listing import all_of, nobody_writes
 from proofyard.records.panel import Panel, PanelArea, PanelBuild
 from proofyard.records.photo_facts import shots_with_photos
 from proofyard.records.shot import SecondReading
@@ -24,7 +24,7 @@ from proofyard.records.trial import Session as Day
 from proofyard.records.trial import Trial
 from proofyard.records.written_down import WrittenDown, first_written, voided_because
 from proofyard.shots.impact import Impacts
-from proofyard.shots.loosed import Loosed, loosed_with
+from proofyard.shots.loosed import Loosed, facts_around, fair_in, loosed_with
 from proofyard.storage import Storage
 
 TABLES: tuple[type[Noun], ...] = (
@@ -61,7 +61,7 @@ class Fetched:
 
     claims   trial -> its standing claim
     with_photo  ids of shots that have a photo
-    facts, trials  every shot and trial of the book, whatever this reader may see: fairness rests on all of them
+    facts, trials  all that fairness rests on, whatever this reader may see: for a viewer of one trial its shots and those around them
     within   what a viewer of one trial may see, as ids of builds, combinations and the like; None: everything
     """
 
@@ -98,9 +98,14 @@ def fetch(book: Storage, *, tables: Collection[type[Noun]] = TABLES, only_trial:
 def fetched_in(session: Any, *, tables: Collection[type[Noun]] = TABLES, only_trial: str | None = None) -> Fetched:
     """The same within a reading that goes on."""
     wanted = {*tables, *(_SAY_WHAT_IS_WITHIN if only_trial else ())}
-    impacts = Impacts.load(session)
-    facts = shot_facts(session, voided=True)
-    loosed = loosed_with(session, facts, impacts=impacts)
+    facts: Sequence[ShotFact]
+    if only_trial is None or nobody_writes():
+        impacts, facts = Impacts.load(session), shot_facts(session, voided=True)
+        loosed = loosed_with(session, facts, impacts=impacts)
+    else:
+        facts = facts_around(session, only_trial)
+        impacts = Impacts.load(session, facts)
+        loosed = fair_in(session, {only_trial}, facts, impacts=impacts)
     fetched = Fetched(
         rows={table: all_of(session, table, voided=True) for table in TABLES if table in wanted},
         loosed=loosed.of_trial(only_trial),

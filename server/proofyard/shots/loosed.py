@@ -137,18 +137,20 @@ def _apart(shots: Sequence[LoosedShot], trials: Mapping[str, Trial], claims: Map
 def loosed_of_trials(session: Session, trial_ids: Iterable[str]) -> Loosed:
     """The shots of these trials and all that says which of them were fair, in seven statements."""
     wanted = frozenset(trial_ids)
-    return _fair_in(session, wanted, facts_for_fairness(session, trial_id=wanted))
+    facts = facts_for_fairness(session, trial_id=wanted)
+    return fair_in(session, wanted, facts, impacts=Impacts.load(session, facts))
 
 
 def _loosed_for(session: Session, trial_id: str, facts: Sequence[ShotFact]) -> Loosed:
-    return replace(_fair_in(session, {trial_id}, facts), only_trial=trial_id, newest=newest_trials(session))
+    found = fair_in(session, {trial_id}, facts, impacts=Impacts.load(session, facts))
+    return replace(found, only_trial=trial_id, newest=newest_trials(session))
 
 
-def _fair_in(session: Session, trial_ids: Collection[str], facts: Sequence[ShotFact]) -> Loosed:
-    trials, claims = trials_with_claims(session, {fact.trial_id for fact in facts})
+def fair_in(session: Session, trial_ids: Collection[str], facts: Sequence[ShotFact], *, impacts: Impacts) -> Loosed:
+    """The same of shots and figures that the caller fetched; `facts`: these trials' and those around them."""
+    trials, claims = trials_with_claims(session, {fact.trial_id for fact in facts} | set(trial_ids))
     builds = {fact.panel_build_id for fact in facts if fact.trial_id in trial_ids}
     marks = mark_hits(facts, builds=builds, trials=trials, checks=checks_of(session, facts))
-    impacts = Impacts.load(session, facts)
     return _apart([LoosedInPassing(fact, impacts, None if fact.voided else marks.get(fact.shot_id)) for fact in facts], trials, claims)
 
 

@@ -10,7 +10,6 @@ from proofyard.caveats.over_time import energies_chosen
 from proofyard.quantities.reason import Reason, because
 from proofyard.records.caveat_facts import NO_FACTS
 from proofyard.records.claim_facts import ClaimFact
-from proofyard.records.listing import belonging
 from proofyard.records.shot_facts import ShotFact
 from proofyard.records.still_to_do import OpenShot, arrows_shot_since_a_check, newest_day, open_shots
 from proofyard.records.trial import Trial
@@ -118,10 +117,9 @@ def read_begun(session: Session, *, states: Mapping[str, str], judge: Judge) -> 
     every = [key for key, _ in trials_there(session)]
     numbers = {key: len(every) - n for n, key in enumerate(every)}
     loosed = loosed_of_trials(session, every[:MOST_TRIALS])
-    unshot = trials_without(session, [key for key in every[:MOST_TRIALS] if key not in loosed.trials])
     flown = [shot for shot in loosed.shots if shot.fact.purpose != "let_down"]
     trials = []
-    for trial in ({**loosed.trials, **unshot}[key] for key in every[:MOST_TRIALS]):
+    for trial in (loosed.trials[key] for key in every[:MOST_TRIALS]):
         # Judged by all that its own page judges it by, let-downs too.
         mine = [shot for shot in loosed.shots if shot.fact.trial_id == trial.id]
         claim = loosed.claims.get(trial.id)
@@ -133,11 +131,6 @@ def read_begun(session: Session, *, states: Mapping[str, str], judge: Judge) -> 
     most = max((strip.longest for trial in trials for strip in trial.strips), default=1)
     shown = shown_day(days_of(session, day=day), by_archer, day=day, numbers=numbers)
     return Begun(shown, work_of(open_shots(session), arrows, day=day), tuple(trials), len(every), most)
-
-
-def trials_without(session: Session, trial_ids: Sequence[str]) -> dict[str, Trial]:
-    """Those that nothing was shot in."""
-    return {one.id: one for one in belonging(session, Trial, "id", trial_ids)} if trial_ids else {}
 
 
 def shown_day(days: Sequence[DayFact], by_archer: Mapping[str, int], *, day: str, numbers: Mapping[str, int]) -> ShownDay:
