@@ -145,10 +145,13 @@ def unbalanced_archers(view: View) -> list[Caveat]:
     ]
     across = _pairs([group for group in levels if len(group.shots) >= FEW])
     within = [] if "archer" in view.varied else within
+    # Counted once: each group stands in as many pairs as there are groups.
+    groups = {id(one): one for pairs in (within, across) for one, _ in pairs}
+    counts = {key: Counter([shot.fact.archer_id for shot in one.shots]) for key, one in groups.items()}
     found = []
     for pairs, between in ((within, "groups"), (across, "energies")):
         worst = max(
-            ((_apart(one, other, archer), one, other, archer) for one, other in pairs for archer in names),
+            ((_share(one, counts, archer) - _share(other, counts, archer), one, other, archer) for one, other in pairs for archer in names),
             key=lambda four: four[0],
             default=None,
         )
@@ -159,10 +162,10 @@ def unbalanced_archers(view: View) -> list[Caveat]:
                 archer=names[archer],
                 by=between,
                 one=one.words,
-                one_shots=_shots_of(one.shots, archer),
+                one_shots=counts[id(one)][archer],
                 one_of=len(one.shots),
                 other=other.words,
-                other_shots=_shots_of(other.shots, archer),
+                other_shots=counts[id(other)][archer],
                 other_of=len(other.shots),
             )
             affects = because("affects_energies") if between == "energies" else because("affects_one_energy")
@@ -175,16 +178,8 @@ def _pairs(groups: Sequence[Group]) -> list[tuple[Group, Group]]:
     return [(one, other) for one in groups for other in groups if one is not other]
 
 
-def _apart(one: Group, other: Group, archer: str) -> float:
-    return _share(one.shots, archer) - _share(other.shots, archer)
-
-
-def _share(shots: Sequence[LoosedShot], archer: str) -> float:
-    return _shots_of(shots, archer) / len(shots)
-
-
-def _shots_of(shots: Sequence[LoosedShot], archer: str) -> int:
-    return sum(shot.fact.archer_id == archer for shot in shots)
+def _share(group: Group, counts: Mapping[int, Counter[str]], archer: str) -> float:
+    return counts[id(group)][archer] / len(group.shots)
 
 
 # One arrow, bow or panel behind more than half of a count: such shots resemble each other.

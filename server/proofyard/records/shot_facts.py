@@ -417,7 +417,7 @@ def _fact(row: Any) -> ShotFact:
     for name in _TRUTHS:
         held[name] = bool(held[name])
     for name in _LISTS:
-        held[name] = tuple(picked(held[name])) if held[name] else ()
+        held[name] = _picked_of(held[name]) if held[name] else ()
     for name in _OUTCOME_LEVELS:
         held[name] = None if held[name] is None else int(held[name])
     held["behind"] = _behind_of(held["behind"])
@@ -426,6 +426,12 @@ def _fact(row: Any) -> ShotFact:
     fact = object.__new__(ShotFact)
     fact.__dict__.update(held)
     return fact
+
+
+@lru_cache(maxsize=256)
+def _picked_of(stored: str) -> tuple[str, ...]:
+    """Few are met, and most shots of a large book say one of them."""
+    return tuple(picked(stored))
 
 
 @lru_cache(maxsize=256)

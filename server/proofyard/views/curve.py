@@ -90,15 +90,39 @@ def widened_of(found: FiftyPercent, parts: EnergyParts, *, level: float = 0.95) 
     """The point with its interval widened by what is not known of the energies; None without a point, or where nothing is known of it."""
     if found.point is None or not parts.known:
         return None
-    widened = point_with_energy_uncertainty(
-        [one.energy.value if one.energy else None for one in found.settled],
-        found.through,
-        combinations=[one.shot.fact.combination_id for one in found.settled],
-        instrument_relative=parts.instrument,
-        combination_relative=parts.combination,
-        shot_relative=parts.shot,
+    return _widened(
+        tuple([one.energy.value if one.energy else None for one in found.settled]),
+        tuple(found.through),
+        tuple([one.shot.fact.combination_id for one in found.settled]),
+        of_all=parts.instrument,
+        of_combinations=tuple(sorted(parts.combination.items())),
+        of_shots=parts.shot,
         level=level,
         chosen=found.chosen,
+    )
+
+
+@lru_cache(maxsize=64)  # two hundred fits, drawn alike every time: they rest on nothing but these
+def _widened(
+    energies: tuple[float | None, ...],
+    through: tuple[int, ...],
+    combinations: tuple[str, ...],
+    *,
+    of_all: float,
+    of_combinations: tuple[tuple[str, float], ...],
+    of_shots: float,
+    level: float,
+    chosen: bool,
+) -> WidenedPoint | None:
+    widened = point_with_energy_uncertainty(
+        energies,
+        through,
+        combinations=combinations,
+        instrument_relative=of_all,
+        combination_relative=dict(of_combinations),
+        shot_relative=of_shots,
+        level=level,
+        chosen=chosen,
     )
     return widened if isinstance(widened, WidenedPoint) else None
 
