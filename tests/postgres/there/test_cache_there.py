@@ -1,0 +1,36 @@
+"""What is kept of shots, in PostgreSQL: the demo's rows in a database, changed there by lot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from proofyard.postgres.book import PostgresBook
+from proofyard.storage import Storage
+
+from tests.conftest import copied, opened
+from tests.postgres.there.conftest import given_back, with_the_rows_of
+from tests.postgres_for_tests import Server
+from tests.shots.test_cache import (  # noqa: F401
+    test_emptied_at_a_moment_of_a_random_history_no_page_changes,
+    test_one_changed_reading_leaves_nearly_all_as_it_was_kept,
+    test_what_is_kept_is_what_working_it_out_gives,
+    test_what_other_formulas_kept_is_worked_out_again,
+    test_what_was_worked_out_before_a_change_is_not_kept_as_if_it_held_after_it,
+)
+
+pytestmark = pytest.mark.slow
+
+
+@pytest.fixture
+def demo_book(tmp_path: Path, demo_book_file: Path, postgres: Server) -> Iterator[PostgresBook]:
+    with closing(opened(copied(demo_book_file, tmp_path / "file"))) as source:
+        made = with_the_rows_of(source, postgres, tmp_path / "there")
+    yield made
+    given_back(made)
+
+
+def test_these_run_on_a_database(demo_book: Storage) -> None:
+    assert not demo_book.in_a_file
