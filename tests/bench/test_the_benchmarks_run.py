@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.conftest import copied
+
 pytestmark = pytest.mark.slow
 
 
@@ -118,6 +120,15 @@ def test_savers_beside_readers_are_measured_and_none_is_refused() -> None:
     assert found.alone.locked + found.beside.locked + found.again.locked == 0
     assert set(found.costs) == set(savers_and_readers.PAGES) and min(found.costs.values()) > 0
     assert found.beside.done > 0 and found.beside.work_s(found.costs) > 0 and not found.beside.pages_refused
+
+
+def test_what_is_kept_of_shots_is_measured_cold_and_warm_and_beside_saves(tmp_path: Path, demo_book_file: Path) -> None:
+    from tests.bench.kept_shots import measure
+
+    found = measure(copied(demo_book_file, tmp_path / "demo"), alone_s=0.3, pages=["results"])
+    assert found.shots == 151 and found.fill_cpu_s > 0 and found.most_mb > 10
+    assert found.warm and all(page > plain > 0 for page, plain in found.warm.values())
+    assert len(found.alone) > 3 and len(found.beside) > 3
 
 
 def test_every_bench_that_the_table_of_error_rates_names_is_there() -> None:
