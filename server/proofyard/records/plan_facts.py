@@ -59,6 +59,9 @@ class PredictionFact:
     unclear_change: int
 
 
+_OF_A_SHOT = revision_of("shot", Shot.id)
+
+
 def plans_of(session: Session, trial_ids: Sequence[str]) -> list[PlanFact]:
     """Standing plans of these trials, newest first."""
     rows = session.execute(
@@ -124,7 +127,7 @@ def loosed_in(trial_id: Any, what: Any) -> Select[Any]:
         .join(Setup, Setup.session_id == Day.id)
         .join(ShootingEnd, ShootingEnd.setup_id == Setup.id)
         .join(Shot, and_(Shot.shooting_end_id == ShootingEnd.id, Shot.voided_rev.is_(None), Shot.purpose != "let_down"))
-        .join(Revision, revision_of("shot", Shot.id))
+        .join(Revision, _OF_A_SHOT)
         .where(Day.trial_id == trial_id)
     )
 
