@@ -16,6 +16,7 @@ def test_nothing_acknowledged_is_lost_or_doubled_when_a_server_is_killed_and_the
     assert (found.lost, found.doubled, found.holes) == (0, 0, 0)
 
 
+@pytest.mark.long
 def test_operations_a_second_are_measured_in_both_places() -> None:
     from tests.bench import ops_a_second
 
