@@ -169,7 +169,7 @@ def test_an_arrow_s_page_and_the_phones_tell_the_same_hits(book: Storage, archer
         found = hits_by_arrow(session)[yard.arrow.arrow]
     assert (found.made, found.sharpened, found.mounted, found.unread) == (3, 1, 3, 1)
     assert reason_words(found.told) in text_of(archer.get(f"/arrows/{yard.arrow.arrow}").text)
-    arrow = next(one for one in archer.get("/api/range").json()["arrows"] if one["arrow"] == yard.arrow.arrow)
+    arrow = next(one for one in archer.get("/api/range").json()["arrows"] if one["build"] == later.build)
     assert arrow["hits"] == {"made": 3, "sharpened": 1, "mounted": 3, "unread": 1}
     assert arrow["state"] == "to_check"
 

@@ -156,9 +156,10 @@ def _open_ends(session: Session, setup: str) -> list[dict[str, Any]]:
 
 
 def _options(session: Session) -> dict[str, list[tuple[str, str]]]:
-    arrows = range_kit.arrows_for_phone(session)
+    setups = range_facts.open_setups(session)
+    arrows = range_kit.arrows_for_phone(session, setups)  # of many those that a phone is told of, too
     return {
-        "setup": [(s.setup.id, range_kit.setup_in_a_list(s)) for s in range_facts.open_setups(session)],
+        "setup": [(one.setup.id, range_kit.setup_in_a_list(one)) for one in setups],
         "archer": list(range_facts.archers_here(session)),
         "bow_build": bow_options(session),
         "arrow_build": [(a["build"], _arrow_words(a)) for a in arrows if a["state"] != "not_sound"],
