@@ -12,8 +12,10 @@ from __future__ import annotations
 import hashlib
 import io
 import re
+import shutil
 import zipfile
 from collections.abc import Iterator
+from contextlib import ExitStack
 from functools import cached_property
 from pathlib import Path
 
@@ -21,12 +23,15 @@ import pytest
 from httpx2 import Response
 from proofyard import cli
 from proofyard.exchange.photo_files import PHOTOS
+from proofyard.groups.places import folder_of
 from proofyard.records.ids import new_id
 from proofyard.records.operations import OP_VERSION
+from proofyard.storage import Storage
 from sqlalchemy import inspect, text
 from starlette.testclient import TestClient
 
 from tests import kit_for_tests as kit
+from tests.browser.demo_yard import first_of, ids_of
 from tests.contract.test_routes_and_roles import TABLE
 from tests.groups_for_tests import SEAT, Served, begun_in, served
 from tests.postgres_for_tests import Server
@@ -35,6 +40,7 @@ ROLES = ("owner", "archer", "viewer", "guest of a trial", "program that reads", 
 SOONER = ("guest of a trial", "program that logs")  # the most unlike an owner; the others are asked with --long
 ID = re.compile(rb"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 NAMES = {
+    "trial": "question",
     "archer": "call_name",
     "device": "call_name",
     "bow": "name",
@@ -52,34 +58,15 @@ MOMENTARY = {"alembic_version"}
 class Marked:
     """A group's book and all by which it could be known: a word in all that is named, every id, the bytes of its photo."""
 
-    def __init__(self, server: Served, name: str) -> None:
+    def __init__(self, server: Served, name: str, *, demo: bool = False) -> None:
         self.name, self.word, self.book = name, f"{name}qz", server.book(name)
-        book = self.book
-        yard = kit.yard(book, question=f"Is {self.word} seen?")
-        loosed = kit.shot(book, yard, note=f"{self.word} said so")
-        kit.reading(book, loosed, damage=f"{self.word} lace cut")
-        kit.speeds(book, yard.combination, instrument_id=kit.chronograph(book, "chronograph"))
-        photo = kit.photo(book, "shot", loosed, colour=COLOURS[name])
-        with book.write() as session:
+        server.let_in(name, "archer")
+        self.ids = _of_the_demo(self.book) if demo else _of_a_yard(self.book, self.word, COLOURS[name])
+        with self.book.write() as session:
             for table, column in NAMES.items():
                 session.execute(text(f"UPDATE {table} SET {column} = '{self.word} ' || {column}"))
-        self.ids = {
-            "trial_id": yard.trial,
-            "session_id": yard.session,
-            "setup_id": yard.setup,
-            "shot_id": loosed,
-            "build_id": yard.panel.build,
-            "arrow_id": yard.arrow.arrow,
-            "bow_build_id": yard.bow.build,
-            "combination_id": kit.combination(book, yard.combination),
-            "noun": "bow",
-            "record_id": yard.bow.bow,
-            "photo_id": photo,
-            "name": "shots.csv",
-            "drawing": "arrows.svg",
-        }
         self.all_ids = {found for rows in self.rows().values() for row in rows for found in ID.findall(row)}
-        self.photos = [file.read_bytes() for file in (book.path.parent / PHOTOS).rglob("*.jpg")]
+        self.photos = [file.read_bytes() for file in (self.book.path.parent / PHOTOS).rglob("*.jpg")]
         assert self.photos and len(self.all_ids) > 40
 
     def rows(self) -> dict[str, list[bytes]]:
@@ -105,6 +92,37 @@ class Marked:
         return [*found, *("its photo" for photo in self.photos if photo in said)]
 
 
+def _of_a_yard(book: Storage, word: str, colour: str) -> dict[str, str]:
+    """One of each; gives what stands for the parameters of paths."""
+    yard = kit.yard(book, question="Is it seen?")
+    loosed = kit.shot(book, yard, note=f"{word} said so")
+    kit.reading(book, loosed, damage=f"{word} lace cut")
+    series = kit.speeds(book, yard.combination, instrument_id=kit.chronograph(book, "chronograph"))
+    return {
+        "trial_id": yard.trial,
+        "session_id": yard.session,
+        "setup_id": yard.setup,
+        "shot_id": loosed,
+        "build_id": yard.panel.build,
+        "arrow_id": yard.arrow.arrow,
+        "bow_build_id": yard.bow.build,
+        "combination_id": kit.combination(book, yard.combination),
+        "series_id": series,
+        "device_id": kit.recorder(book),
+        "noun": "bow",
+        "record_id": yard.bow.bow,
+        "photo_id": kit.photo(book, "shot", loosed, colour=colour),
+        "name": "shots.csv",
+        "drawing": "order.svg",
+    }
+
+
+def _of_the_demo(book: Storage) -> dict[str, str]:
+    with book.read() as session:
+        found = {name: some[0] for name, some in ids_of(session).items() if some}
+        return found | {"noun": "bow", "record_id": first_of(session, "bow")[0], "name": "shots.csv"}
+
+
 def _unpacked(content: bytes) -> bytes:
     """A body, and what is in it if it is a zip or a workbook."""
     if not content.startswith(b"PK"):
@@ -116,11 +134,11 @@ def _unpacked(content: bytes) -> bytes:
 class Two:
     """The server, oak's and elm's books, and how somebody of elm's asks."""
 
-    def __init__(self, server: Served) -> None:
+    def __init__(self, server: Served, *, demo: bool = False) -> None:
         self.server = server
         for name in ("oak", "elm"):
             assert server.client().get(f"/g/{name}/join").status_code == 200
-        self.oak, self.elm = Marked(server, "oak"), Marked(server, "elm")
+        self.oak, self.elm = Marked(server, "oak", demo=demo), Marked(server, "elm")
         for name in ("oak", "elm"):
             server.front.opened.app_of(name).state.doorbell.closing = True  # so that a stream answers at once, and ends
         self.commits: list[None] = []
@@ -199,13 +217,16 @@ def in_files(tmp_path_factory: pytest.TempPathFactory, empty_book_file: Path) ->
 
 @pytest.fixture(scope="module")
 def in_postgres(postgres: Server, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Two]:
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("PROOFYARD_DATABASE", postgres.new_database())
-        folder = tmp_path_factory.mktemp("groups")
-        for name in ("oak", "elm"):
-            assert cli.main(["group", "add", name, "--data", str(folder)]) == 0
-        with served(folder) as server:
-            yield Two(server)
+    folder = tmp_path_factory.mktemp("groups")
+    with ExitStack() as until_the_end:
+        with pytest.MonkeyPatch.context() as patch:  # while it is begun: other fixtures make books in files
+            patch.setenv("PROOFYARD_DATABASE", postgres.new_database())
+            for name in ("oak", "elm"):
+                assert cli.main(["group", "add", name, "--data", str(folder)]) == 0
+            server = until_the_end.enter_context(served(folder))
+        two = Two(server)
+        assert not two.oak.book.in_a_file and not two.elm.book.in_a_file
+        yield two
 
 
 def test_no_route_tells_the_owner_of_one_group_anything_of_another(in_files: Two) -> None:
@@ -230,6 +251,28 @@ def test_a_groups_own_people_do_see_its_marks_so_that_anothers_would_be_found(in
     assert len(seen["owner"]) > 70, sorted(seen["owner"])
     assert len(seen["viewer"]) > 50 and len(seen["guest of a trial"]) > 25 and len(seen["program that reads"]) > 10
     assert seen["nobody"] == set()
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("role", ["owner", "program that logs", "nobody"])
+def test_nor_anything_of_a_book_that_has_all_that_a_book_can_have(
+    tmp_path: Path, empty_book_file: Path, demo_book_file: Path, role: str
+) -> None:
+    """The whole demo in oak's book: films, claims, readings, photos. Its own viewer sees its marks nearly everywhere."""
+    for name in ("oak", "elm"):
+        assert cli.main(["group", "add", name, "--data", str(tmp_path)]) == 0
+    begun_in(tmp_path, "oak", demo_book_file)
+    shutil.copytree(demo_book_file.parent / PHOTOS, folder_of(tmp_path, "oak") / PHOTOS)
+    begun_in(tmp_path, "elm", empty_book_file)
+    with served(tmp_path) as server:
+        two = Two(server, demo=True)
+        # The programs' document has examples of the demo: they come with the program and are the same everywhere.
+        two.oak.all_ids -= set(ID.findall(server.client().get("/g/elm/api/v1/openapi.json").content))
+        assert two.faults(role) == []
+        if role == "owner":
+            viewer = server.seated("oak", "viewer")
+            asked = [(row, two.ask(viewer, row, "oak", two.oak)) for row in sorted(TABLE) if row.startswith("GET ")]
+            assert len([row for row, (answer, address) in asked if two.oak.known_by(answer, address)]) > 60
 
 
 def test_an_operation_of_one_group_changes_nothing_in_another(in_files: Two) -> None:

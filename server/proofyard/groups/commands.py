@@ -96,12 +96,13 @@ def _check(register: "Register", folder: Path, asked: argparse.Namespace) -> int
     """What a hand is wanted for, group by group; 1 where it is wanted now."""
     from proofyard.exchange.checkup import checkup
     from proofyard.groups.places import place_of
+    from proofyard.settings import database
 
     wrong = False
     for group in register.all().values():
         if not group.is_open:
             continue
-        place = place_of(group, folder)
+        place = place_of(group, folder, kept_in=database())
         found = [one for one in checkup(place.folder, thorough=not asked.quick, address=place.database) if one.verdict != "good"]
         print(f"{group.name}: {'to look at' if found else 'all is well'}")
         for one in found:

@@ -27,7 +27,7 @@ from proofyard.groups.places import place_of
 from proofyard.groups.register import Group, Register
 from proofyard.groups.shares import Shares
 from proofyard.live.page_workers import PageWorkers
-from proofyard.settings import Settings
+from proofyard.settings import Settings, database
 from proofyard.storage import StorageTrouble
 
 log = logging.getLogger("proofyard")
@@ -71,6 +71,7 @@ class Front:
         self.opened = OpenGroups(
             register, settings, self.state.gate.connections, workers, addresses=addresses, closed_after_s=closed_after_s
         )
+        self._kept_in = database()
         self._groups: Mapping[str, Group] = register.all()
         self._in_hand, self._streams = Shares(MOST_IN_HAND), Shares(MOST_STREAMS)
         self._router = Router(lifespan=lambda _: self.running())
@@ -91,12 +92,14 @@ class Front:
         # A request in hand may hold a thread: with fewer of them, one group could take all.
         anyio.to_thread.current_default_thread_limiter().total_tokens = MOST_IN_HAND
         looking = asyncio.create_task(self._look_for_ever())
-        async with serving_alone(self.state.gate.connections, self.opened.close_bells):
-            yield
-        looking.cancel()
-        await self.opened.close_all()
-        if self._workers:
-            await run_in_threadpool(self._workers.close)
+        try:
+            async with serving_alone(self.state.gate.connections, self.opened.close_bells):
+                yield
+        finally:
+            looking.cancel()
+            await self.opened.close_all()
+            if self._workers:
+                await run_in_threadpool(self._workers.close)
 
     async def _look_for_ever(self) -> None:
         while True:
@@ -129,7 +132,7 @@ class Front:
             shares.end(name)
 
     async def _hand_on(self, group: Group, rest: str, scope: Scope, receive: Receive, send: Send) -> None:
-        place = place_of(group, self._settings.folder, below=self._settings.path)
+        place = place_of(group, self._settings.folder, kept_in=self._kept_in, below=self._settings.path)
         try:
             found = await self.opened.begin(place)
         except CantOpen as cant:

@@ -48,8 +48,9 @@ def folder_of(folder: Path, name: str) -> Path:
     return folder / FOLDER / name
 
 
-def place_of(group: Group, folder: Path, *, below: str = "") -> Place:
-    address = address_in(database(), group) if database() else ""
+def place_of(group: Group, folder: Path, *, kept_in: str, below: str = "") -> Place:
+    """`kept_in`: the address of the server's database; empty where books lie in files."""
+    address = address_in(kept_in, group) if kept_in else ""
     return Place(group.name, folder_of(folder, group.name), address, path_of_group(group.name, below=below))
 
 
