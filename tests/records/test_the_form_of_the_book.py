@@ -1,6 +1,7 @@
 """The tables as the code knows them are the tables that a migrated book has, and nothing in records deletes."""
 
 import ast
+import keyword
 import re
 import uuid
 from pathlib import Path
@@ -27,6 +28,12 @@ def test_a_migrated_book_has_every_column_that_the_code_knows_and_no_other(book:
             assert {n for n, _, notnull in there if notnull} == {n for n, _, notnull in known if notnull} | (
                 set() if name != "revision" else {"seq"} & {n for n, _, x in there if x}
             ), name
+
+
+def test_no_column_has_a_name_that_a_row_of_a_save_can_not_have() -> None:
+    """`apply` reads an operation and its record in one row, whose values have names (records/prepared.py)."""
+    names = [column.name for table in nouns.TABLES.values() for column in table.__table__.columns]
+    assert names and not [name for name in names if keyword.iskeyword(name) or name.startswith(("_", "op_"))]
 
 
 def test_every_table_is_strict_and_every_link_is_checked(book: Storage) -> None:
