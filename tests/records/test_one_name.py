@@ -40,6 +40,21 @@ def test_what_was_crossed_out_comes_back_only_if_its_name_is_free(book: Storage)
     assert kit.ask(book, "archer", action="unvoid", record_id=first, base_rev=2, reason="it was right").taken
 
 
+def test_a_combination_that_would_become_another_one_is_refused_in_words(book: Storage) -> None:
+    yard = kit.yard(book)
+    other = kit.arrow(book, "23")
+    first = kit.combination(book, kit.Combination(yard.bow.build, yard.arrow.build, yard.archer))
+    second = kit.combination(book, kit.Combination(yard.bow.build, other.build, yard.archer))
+    answer = kit.ask(book, "combination", {"arrow_build": yard.arrow.build}, record_id=second, base_rev=1, reason="the other arrow")
+    assert [problem.sentence for problem in answer.problems] == ["This bow, arrow and archer are a combination already. Open that one."]
+    assert kit.row(book, "combination", second).arrow_build_id == other.build and first != second
+    assert kit.ask(book, "combination", {"bow_build": yard.bow.build}, record_id=second, base_rev=1, reason="looked again").taken
+    kit.shot(book, yard)
+    third = kit.arrow(book, "24")
+    answer = kit.ask(book, "combination", {"arrow_build": third.build}, record_id=first, base_rev=1, reason="another arrow")
+    assert [problem.sentence.split(",")[0] for problem in answer.problems] == ["Shots were loosed with these three"]
+
+
 @pytest.mark.parametrize("noun", sorted(NAMES))
 def test_the_book_itself_refuses_a_name_that_stands(book: Storage, noun: str) -> None:
     table = TABLES[noun].__table__

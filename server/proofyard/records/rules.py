@@ -283,13 +283,19 @@ def _unique_name(field: str) -> Rule:
     return rule
 
 
+_THREE = ("bow_build_id", "arrow_build_id", "archer_id")
+
+
 def _combination(session: Session, op: Operation, row: Row | None, whole: dict[str, Any]) -> list[Problem]:
-    if row is not None:
+    if op.action == "void":
         return []
-    table = speed.Combination.__table__
-    three = ("bow_build_id", "arrow_build_id", "archer_id")
-    if session.execute(select(table.c.id).where(*(table.c[name] == whole[name] for name in three))).first():
+    table, shots = speed.Combination.__table__, shot.Shot.__table__
+    same = select(table.c.id).where(*(table.c[name] == whole[name] for name in _THREE), table.c.id != op.record_id)
+    if session.execute(same).first():
         return [Problem("arrow_build", "This bow, arrow and archer are a combination already. Open that one.")]
+    moved = row is not None and any(row[name] != whole[name] for name in _THREE)
+    if row and moved and session.execute(select(shots.c.id).where(*(shots.c[name] == row[name] for name in _THREE)).limit(1)).first():
+        return [Problem("arrow_build", "Shots were loosed with these three, so they stay a combination. Correct the shots.")]
     return []
 
 
