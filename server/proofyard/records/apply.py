@@ -51,7 +51,7 @@ def _new_of(noun: str, columns: tuple[str, ...]) -> Prepared:
 @lru_cache(maxsize=400)  # phones name fields as they like
 def _change_of(noun: str, columns: tuple[str, ...]) -> Prepared:
     table = TABLES[noun].__table__
-    return Prepared(update(table).where(table.c.id == bindparam("record_id")), columns)
+    return Prepared(update(table).where(table.c.id == bindparam("the_record")), columns)  # no column of any noun is called so
 
 
 class _NothingNew(Exception):
@@ -208,7 +208,7 @@ def _store(
 
 
 def _change(op: Operation, said: dict[str, Any]) -> tuple[Prepared, dict[str, Any]]:
-    return _change_of(op.noun, tuple(sorted(said))), {**said, "record_id": op.record_id}
+    return _change_of(op.noun, tuple(sorted(said))), {**said, "the_record": op.record_id}
 
 
 def _void(session: Session, op: Operation, row: dict[str, Any] | None, stood: Stood | None) -> Answer:
