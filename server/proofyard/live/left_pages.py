@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 from starlette.types import Message, Receive, Scope, Send
 
-PATIENCE_S = 10.0  # common practice, no source: after about so long people think that nothing happens any more
+PATIENCE_S = 15.0  # a judgement: longer than most pages take on a busy laptop, shorter than anything between gives up
 LOOKED_AGAIN_S = 2.0  # how long one who looks again is kept, in case that it is done just now
 KEPT_S = 300.0  # how long a page that is done waits for whoever asked, and one that is not for somebody to look
 MOST_KEPT = 24

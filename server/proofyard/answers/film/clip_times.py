@@ -100,7 +100,12 @@ def films_of(session: Session, session_id: str) -> tuple[FilmRead, ...]:
 
 def films_read(facts: FilmFacts, days: dict[str, str]) -> tuple[FilmRead, ...]:
     """days: of each session, the day that its cards' times are of."""
-    return tuple(_read(film, facts, day=days[film.session_id]) for film in facts.films)
+    shots: dict[str, list[LoggedShot]] = {}  # by session: a package reads all films of the book
+    for shot in facts.shots if facts.films else ():
+        shots.setdefault(shot.session_id, []).append(shot)
+    return tuple(
+        _read(film, FilmFacts((film,), facts.marks, tuple(shots.get(film.session_id, ()))), day=days[film.session_id]) for film in facts.films
+    )
 
 
 def film_read(session: Session, film: Film) -> FilmRead:
