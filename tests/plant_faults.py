@@ -138,8 +138,8 @@ FAULTS = (
     Fault(
         "apply: an id used for something else gets the old answer",
         APPLY,
-        "if before.body_sha256 != op.fingerprint() and not op.is_said_again(before.body):",
-        "if not before.body_sha256:",
+        "if there.op_body_sha256 != op.fingerprint() and not op.is_said_again(there.op_body):",
+        "if not there.op_body_sha256:",
         T_APPLY,
     ),
     Fault(

@@ -1,7 +1,10 @@
 // An error that nothing caught is said on the page and told to the laptop's log: a script that dies in silence looks
 // like a page that saves. What the laptop could not hear is kept on the device until it can.
 
-import { GROUP } from "./group.js";
+// Several groups may have their books at one address, each below a path of its own (…/g/oak/). A browser keeps things by
+// address alone, so what is kept carries the group's name; "" where the server has one book.
+const group = /\/g\/([a-z0-9-]+)(?=\/static\/)/.exec(import.meta.url);
+export const GROUP = group ? ` of ${group[1]}` : "";
 
 const KEPT = `proofyard faults${GROUP}`;
 const MOST_KEPT = 5;

@@ -1,3 +1,5 @@
+// What the exchanges with the laptop tell: whether it answers (below), and its time. And the ids that rest on time.
+//
 // How far the laptop's clock is from this phone's, and how sure that is. Each exchange gives one sample; of the last
 // eight the one with the least delay counts, and its error is half that delay at most.
 //
@@ -104,4 +106,37 @@ export function newId(now = Date.now()) {
   const tail = [...random.slice(0, 8)].map((byte) => hex(byte, 2)).join("");
   const time = hex(lastMs, 12);
   return `${time.slice(0, 8)}-${time.slice(8)}-7${hex(counter, 3)}-${tail.slice(0, 4)}-${tail.slice(4)}`;
+}
+
+// Whether the laptop answers, as the last exchange showed. navigator.onLine only says that there is a network.
+
+export const TIMEOUT_MS = 8000;
+const laptop = { reached: null, at: 0, out: false };
+
+function set(reached, out) {
+  const changed = laptop.reached !== reached || laptop.out !== out;
+  laptop.reached = reached;
+  laptop.out = out;
+  if (reached) laptop.at = Date.now();
+  if (changed) document.dispatchEvent(new CustomEvent("range:contact"));
+}
+
+export const contact = () => laptop;
+
+/** fetch with a limit, since a Wi-Fi out of reach gives no error; gives null when the laptop can't be reached. */
+export async function ask(address, options = {}) {
+  const limit = new AbortController();
+  const timer = setTimeout(() => limit.abort(), TIMEOUT_MS);
+  try {
+    const answer = await fetch(address, { credentials: "same-origin", cache: "no-store", ...options, signal: limit.signal });
+    const text = await answer.text(); // a body cut off half way is an answer lost
+    const out = answer.status === 401 || answer.status === 403;
+    set(true, out);
+    return { status: answer.status, headers: answer.headers, text };
+  } catch {
+    set(false, laptop.out);
+    return null;
+  } finally {
+    clearTimeout(timer);
+  }
 }

@@ -7,7 +7,7 @@ import * as queue from "./queue.js";
 import * as photos from "./photos.js";
 import * as seen from "./seen.js";
 import * as where from "./where.js";
-import { ask, contact } from "./contact.js";
+import { ask, contact } from "./clock.js";
 import { setup } from "./which_panel.js";
 import { needs, onlyHere } from "./strip.js";
 import { copy, fillRows, row, say, slot } from "./drawn.js";

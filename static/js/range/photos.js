@@ -3,11 +3,10 @@
 //
 // state: queued -> book, or needs (the book can't take it: a person looks), or dropped (a person let it go, or wants room)
 
-import { GROUP } from "../group.js";
+import { GROUP } from "../faults.js";
 import * as store from "./store.js";
 import * as queue from "./queue.js";
-import { bookTime, newId } from "./clock.js";
-import { contact } from "./contact.js";
+import { bookTime, contact, newId } from "./clock.js";
 
 const MOST_BYTES = 20_000_000;
 const STALLS_AFTER_MS = 20_000;

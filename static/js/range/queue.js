@@ -4,11 +4,10 @@
 //
 // state: queued -> sending -> book, or needs (the book refused it: a person looks), or dropped (a person let it go)
 
-import { GROUP } from "../group.js";
+import { GROUP } from "../faults.js";
 import * as store from "./store.js";
 import * as clock from "./clock.js";
-import { newId } from "./clock.js";
-import { ask, contact } from "./contact.js";
+import { ask, contact, newId } from "./clock.js";
 
 const OP_VERSION = 3;
 const MOST_AT_ONCE = 50;

@@ -15,7 +15,7 @@ import * as order from "./order.js";
 import * as photos from "./photos.js";
 import * as same from "./same.js";
 import * as where from "./where.js";
-import { contact } from "./contact.js";
+import { contact } from "./clock.js";
 import * as choices from "./kept.js";
 import * as thumb from "./thumb.js";
 import { light, units } from "./words.js";

@@ -4,7 +4,7 @@
 import * as store from "./store.js";
 import * as clock from "./clock.js";
 import * as queue from "./queue.js";
-import { ask } from "./contact.js";
+import { ask } from "./clock.js";
 
 const EACH_MS = 2000;
 let now = null;

@@ -3,8 +3,7 @@
 
 import * as queue from "./queue.js";
 import * as seen from "./seen.js";
-import { bookTime, newId } from "./clock.js";
-import { contact } from "./contact.js";
+import { bookTime, contact, newId } from "./clock.js";
 import { aloud, copy, fillRows, row, say, slot } from "./drawn.js";
 import { clockWords, dayWords } from "./words.js";
 import * as store from "./store.js";

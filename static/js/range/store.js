@@ -6,7 +6,7 @@
 //   kept      the last that the book told, choices, counters, the sender's lease
 //   photos    photos taken here with their bytes, by id
 
-import { GROUP } from "../group.js";
+import { GROUP } from "../faults.js";
 import { isOfBefore, upgrade } from "./upgrade.js";
 
 const NAME = `proofyard${GROUP}`;

@@ -4,7 +4,7 @@ import * as queue from "./queue.js";
 import * as photos from "./photos.js";
 import * as seen from "./seen.js";
 import * as snapshot from "./snapshot.js";
-import { contact } from "./contact.js";
+import { contact } from "./clock.js";
 import { slot, aloud } from "./drawn.js";
 import { ageWords, clockWords, count as counted } from "./words.js";
 

@@ -82,7 +82,7 @@ def _named(one: FormField) -> FormField:
 def _context(*, https: bool) -> RangeShell:
     short = {"on_panel": "On panel", "partial": "Clipped", "missed": "Missed", "spoiled": "Spoiled"}
     whole = {one.value: one.words for one in form_fields(ShotReading, ["hit"])[0].options}
-    names = [name for name in assets().urls if name.startswith(("js/range/", "js/group.js")) and name != "js/range/shell.js"]
+    names = [name for name in assets().urls if name.startswith("js/range/") and name != "js/range/shell.js"]
     return RangeShell(
         hits=[Option(value, words, unseen=f": {whole[value].lower()}") for value, words in short.items()],
         entry=form_fields(ShotReading, ["entry"])[0],
