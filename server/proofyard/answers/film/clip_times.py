@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from proofyard.quantities.reason import CantTell, Reason, Uncertain, because
 from proofyard.quantities.timecode import FilmTimeFault, FrameRate
@@ -104,7 +104,7 @@ def films_read(facts: FilmFacts, days: dict[str, str]) -> tuple[FilmRead, ...]:
     for shot in facts.shots if facts.films else ():
         shots.setdefault(shot.session_id, []).append(shot)
     return tuple(
-        _read(film, FilmFacts((film,), facts.marks, tuple(shots.get(film.session_id, ()))), day=days[film.session_id]) for film in facts.films
+        _read(film, replace(facts, shots=tuple(shots.get(film.session_id, ()))), day=days[film.session_id]) for film in facts.films
     )
 
 
