@@ -98,6 +98,9 @@ CHANGES: tuple[tuple[str, Mapping[str, str | list[str]]], ...] = (
 )
 
 
+THREE = "bow_build_id, arrow_build_id, archer_id"
+
+
 def ids_of(session: Session, noun: str) -> list[tuple[str, int]]:
     """Every record that stands, with its rev."""
     table = TABLES[noun].__table__
@@ -111,6 +114,9 @@ def change(book: Storage, noun: str, body: Mapping[str, str | list[str]], lots: 
     with book.read() as session:
         known = ids_of(session, noun)
         said = {name: lots.choice(ids_of(session, value[1:]))[0] if str(value).startswith("@") else value for name, value in body.items()}
+        if noun == "combination":  # one that shots were loosed with stays what it is
+            used = set(session.execute(text(f"SELECT combination.id FROM combination JOIN shot USING ({THREE})")).scalars())
+            known = [one for one in known if one[0] not in used]
     if not known:
         return False
     record_id, rev = lots.choice(known)
