@@ -196,6 +196,7 @@ def test_168_metres_a_second_offers_feet_a_second_and_the_phone_remembers_the_un
     wren.in_the_book()
     assert speeds(shooting_yard) == [51.21]
     wren.open("/range")
+    expect(wren.page.locator("h1 [data-slot=label]")).not_to_have_text(label)  # the page knows again what was loosed
     expect(wren.page.get_by_role("radio", name="fps")).to_be_checked()
     box = wren.page.locator("[name=speed]")
     box.fill("172")
