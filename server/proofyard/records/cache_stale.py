@@ -52,7 +52,7 @@ _SELF: Mapping[str, str] = MappingProxyType(
         "instrument": "instruments",
     }
 )
-_LINKS: Mapping[tuple[str, str], str] = MappingProxyType(
+LINKS: Mapping[tuple[str, str], str] = MappingProxyType(
     {
         ("setup", "panel_build"): "panel_builds",
         ("shooting_end", "setup"): "spots",
@@ -136,7 +136,7 @@ def touched_by(session: Session, changes: Iterable[Any]) -> Touched:
             continue
         met.setdefault(_SELF[noun], set()).add(record_id)
         for name, (before, after, *_) in what.items():
-            into = _LINKS.get((noun, name))
+            into = LINKS.get((noun, name))
             if into:
                 met.setdefault(into, set()).update(one for one in (before, after) if one)
     return _followed(session, met) if met else Touched()
