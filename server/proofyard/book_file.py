@@ -10,7 +10,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    import sqlite3 as library
+    import sqlite3
+
+    library = sqlite3  # for others to take from here
 else:
     try:
         from pysqlite3 import dbapi2 as library  # brings a newer SQLite than most systems have: one with the WAL-reset fix

@@ -113,8 +113,9 @@ def _why_not(error: OSError, host: str, port: int) -> str:
     )
 
 
-def serve(settings: Settings, *, open_browser: bool = False) -> None:
-    """Serve one book until Ctrl+C or a signal to stop. Returns when the book is closed."""
+@contextlib.contextmanager
+def at_its_ports(settings: Settings) -> Iterator[tuple[Settings, socket.socket, socket.socket | None]]:
+    """The folder held; the settings with their ports, a socket that listens, a second one if there is to be https of its own."""
     owners_alone.from_now_on()
     if settings.certificate:
         refuse_unfit(settings.certificate)
@@ -123,6 +124,12 @@ def serve(settings: Settings, *, open_browser: bool = False) -> None:
         contextlib.closing(listening_socket(settings.host, settings.port)) as listener,
         own_https(replace(settings, port=listener.getsockname()[1])) as (settings, further),
     ):
+        yield settings, listener, further
+
+
+def serve(settings: Settings, *, open_browser: bool = False) -> None:
+    """Serve one book until Ctrl+C or a signal to stop. Returns when the book is closed."""
+    with at_its_ports(settings) as (settings, listener, further):
         if not database():
             refuse_emptied(settings.book)
             refuse_damaged(settings.book)
@@ -147,15 +154,7 @@ def serve_groups(settings: Settings) -> None:
     from proofyard.groups.register import open_register
     from proofyard.live.page_workers import PageWorkers
 
-    owners_alone.from_now_on()
-    if settings.certificate:
-        refuse_unfit(settings.certificate)
-    with (
-        HeldFolder(settings.folder),
-        contextlib.closing(listening_socket(settings.host, settings.port)) as listener,
-        own_https(replace(settings, port=listener.getsockname()[1])) as (settings, further),
-        contextlib.closing(open_register(settings.folder)) as register,
-    ):
+    with at_its_ports(settings) as (settings, listener, further), contextlib.closing(open_register(settings.folder)) as register:
         workers = PageWorkers(partial(AppsThatRead, settings), PAGE_WORKERS)
         front = Front(register, settings, workers=workers, addresses=partial(own_addresses, settings.host))
         address = front_address(front, settings)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import os
 from functools import partial
 from typing import Any
 
@@ -81,7 +80,6 @@ def test_no_address_of_the_server_leads_to_what_a_worker_is_asked(demo_house: Ho
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(os.name == "nt", reason="signals are another thing there")
 def test_a_real_worker_fills_it_while_somebody_saves(demo_book: Storage) -> None:
     make_app = partial(abreast, partial(app_that_reads, demo_book.path, Settings(demo_book.path.parent, HOST, PORT), demo=True))
     workers = PageWorkers(make_app, 1)

@@ -264,11 +264,7 @@ def open_register(folder: Path) -> Register:
         there = engine_of(url_of(database()), read_only=False, connections=1, overflow=2, own_words=False)
         return Register(there.execution_options(schema_translate_map={None: SCHEMA}), what_is_wrong=in_its_words)
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    engine = create_engine(
-        f"sqlite:///{folder / FILE}",
-        module=book_file.library,  # type: ignore[attr-defined]
-        poolclass=NullPool,
-    )
+    engine = create_engine(f"sqlite:///{folder / FILE}", module=book_file.library, poolclass=NullPool)
 
     @event.listens_for(engine, "connect")
     def _on_connect(connection: book_file.Connection, _record: object) -> None:

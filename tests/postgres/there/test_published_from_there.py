@@ -9,7 +9,7 @@ import pytest
 from proofyard.assembled import app_without_door
 from proofyard.postgres.book import PostgresBook
 from proofyard.publishing.choices import Choices
-from proofyard.publishing.site import make_site
+from proofyard.publishing.site import Site, make_site
 from proofyard.records import devices
 from proofyard.storage import Storage
 
@@ -38,7 +38,7 @@ def test_the_same_files_are_published_while_others_save(demo_book: Storage, post
     given_back(there)
 
 
-def site_of(book: PostgresBook, choices: Choices):  # type: ignore[no-untyped-def]
+def site_of(book: PostgresBook, choices: Choices) -> Site:
     return make_site(book.path, choices=choices, make_app=app_without_door, address=book.address)
 
 
