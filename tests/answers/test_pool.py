@@ -113,7 +113,7 @@ def test_milder_steel_is_other_armour_where_every_group_knows_how_hard_its_panel
 
 def test_another_scale_is_refused_beside_its_box(groups: dict[str, GroupsBook]) -> None:
     problems = asked(groups, *TRUE_J, hardness_from="25 HRC", hardness_to="soft").asked.problems
-    assert problems["hardness_from"].startswith("Enter it on the Vickers scale") and "hardness_to" in problems
+    assert problems["hardness_from"].startswith("That is in HRC. Groups are asked on one scale, Vickers") and "hardness_to" in problems
 
 
 def _judge(group: GroupsBook, typed: str) -> list[str]:

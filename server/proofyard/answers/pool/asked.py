@@ -25,7 +25,7 @@ def _vickers(text: str) -> float | None | Unusable:
         return Unusable(sentence(found))
     if isinstance(found, Empty):
         return None
-    return found.value if found.scale == "HV" else Unusable(said(because("pool_in_vickers")))
+    return found.value if found.scale == "HV" else Unusable(said(because("pool_in_vickers", scale=found.scale)))
 
 
 FIGURE = Choice(name="figure", label="Figure", control="choice", choices=FIGURES, default="energy")

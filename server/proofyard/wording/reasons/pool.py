@@ -77,7 +77,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "pool_by_thickness": "thickness",
         "pool_by_weight": "weight of a square metre",
         "pool_by_hardness": "hardness",
-        "pool_in_vickers": "Enter it on the Vickers scale, for example 180 HV: groups are asked on one scale.",
+        "pool_in_vickers": "That is in {scale}. Groups are asked on one scale, Vickers: enter it so, for example 180 HV.",
         "pool_other_armour": _armour_differs,
         "pool_no_measure": _no_measure,
         "pool_nothing": "No group has a counted shot like this.",
