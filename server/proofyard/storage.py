@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Engine, event, exc
-from sqlalchemy.pool import QueuePool
+from sqlalchemy.pool import Pool, QueuePool
 from sqlmodel import Session, create_engine
 
 from proofyard import book_file
@@ -188,6 +188,7 @@ class Storage:
         self._waiting = 0
         self._after_commit: list[Callable[[], None]] = []
         self._reading = 0
+        self._let_go: list[Pool] = []
         self._ended = False
         self.read_elsewhere: Callable[[], bool] = lambda: False  # whether another process of ours reads it now
 
@@ -355,5 +356,11 @@ class Storage:
             self._turn.release()
 
     def close(self) -> None:
-        self._readers.dispose()
-        self._writer.dispose()
+        """Let go of the book's file; it opens again by itself. Who reads now keeps it, until this is called again."""
+        for pool in self._let_go:
+            pool.dispose()
+        for engine in (self._readers, self._writer):  # the last to let go is the writer, who empties the journal
+            if isinstance(engine.pool, QueuePool) and engine.pool.checkedout():
+                # A connection in use goes back into the pool that nobody has any more, and stays open there.
+                self._let_go.append(engine.pool)
+            engine.dispose()

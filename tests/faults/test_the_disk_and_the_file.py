@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import shutil
 import subprocess
@@ -18,7 +19,7 @@ from proofyard.opening import HeldFolder, bring_up_to_date, open_book
 from proofyard.records.ids import new_id
 from proofyard.records.operations import OP_VERSION
 from proofyard.settings import BOOK_FILE
-from proofyard.storage import BookBusy, BookFull, BookReadOnly, Storage, StorageTrouble
+from proofyard.storage import BookBusy, BookFull, BookReadOnly, Session, Storage, StorageTrouble
 from starlette.testclient import TestClient
 
 from tests import kit_for_tests as kit
@@ -259,3 +260,26 @@ def test_a_folder_held_by_one_program_is_not_opened_by_a_second(tmp_path: Path) 
             HeldFolder(tmp_path)
     third = subprocess.run(line, cwd=REPOSITORY, env=environment(), capture_output=True, text=True, check=False)
     assert third.stdout == "held\n", third.stderr
+
+
+def test_who_reads_while_the_book_is_closed_holds_its_file_no_longer_than_that(tmp_path: Path) -> None:
+    """What the search makes at a start may still read when a group's book is closed: nothing of it may lie beside the book after."""
+    book = open_book(tmp_path)
+    journal = tmp_path / f"{BOOK_FILE}-wal"
+    kit.recorder(book)
+    gc.disable()  # the file is let go of by us, not when memory happens to be swept
+    try:
+        with book.read() as session:
+            ask(session)
+            book.close()
+            ask(session)
+        with book.read() as session:
+            ask(session)
+        book.end(within_s=5)
+        assert not journal.exists()
+    finally:
+        gc.enable()
+
+
+def ask(session: Session) -> None:
+    assert session.connection().exec_driver_sql("SELECT count(*) FROM device").scalar_one() == 1
