@@ -33,11 +33,11 @@ class May:
 
 
 BELOW_WORDING = frozenset({"quantities", "records"}) | BASE
-BELOW_SHOTS = BELOW_WORDING | {"wording"} | SCIENCE
+BELOW_SHOTS = BELOW_WORDING | {"wording", "how_far"} | SCIENCE
 BELOW_VIEWS = BELOW_SHOTS | {"shots"}
 BELOW_CAVEATS = BELOW_VIEWS | {"views"}
 BELOW_ANSWERS = BELOW_CAVEATS | {"caveats"}
-BELOW_PAGES = BELOW_WORDING | {"wording", "shots", "views", "caveats", "answers"} | OUTWARD
+BELOW_PAGES = BELOW_WORDING | {"wording", "how_far", "shots", "views", "caveats", "answers"} | OUTWARD
 
 ALLOWED: dict[str, May] = {
     "quantities": May(packages=frozenset({"pint"})),
@@ -55,6 +55,8 @@ ALLOWED: dict[str, May] = {
     # exchange: where photos lie.
     "moving": May(BASE | {"postgres", "exchange"}, TABLES),
     "owners_alone": May(),
+    # said by whatever works long, heard by live.
+    "how_far": May(),
     "wording": May(BELOW_WORDING),
     "shots": May(BELOW_SHOTS, frozenset({"numpy"})),
     "views": May(BELOW_VIEWS, frozenset({"numpy"})),

@@ -9,8 +9,9 @@ from typing import Any
 
 import pytest
 from proofyard.access.seats import STRANGER, Seat
+from proofyard.how_far import HowFar
 from proofyard.live import left_pages
-from proofyard.live.left_pages import MOST_KEPT_EACH, BeingMade, LeftPages, opened_by_a_person
+from proofyard.live.left_pages import HEARS, MOST_KEPT_EACH, BeingMade, LeftPages, opened_by_a_person
 from proofyard.pages.frame.being_made import still_being_made
 from starlette.types import Message, Receive, Scope, Send
 
@@ -31,10 +32,14 @@ class Kitchen:
         self.given_up: list[str] = []
         self.ready = asyncio.Event()
         self.trouble: Exception | None = None
+        self.says: HowFar | None = None
+        self.said: list[HowFar | None] = []
         self.pages = LeftPages(self.make, lambda scope: 40.0, self.waiting, patience_s=0.02)
 
     async def make(self, scope: Scope, receive: Receive, send: Send) -> None:
         self.begun.append(scope["path"])
+        if self.says:
+            scope[HEARS](self.says)
         done, heard = asyncio.ensure_future(self.ready.wait()), asyncio.ensure_future(receive())
         await asyncio.wait({done, heard}, return_when=asyncio.FIRST_COMPLETED)
         if heard.done():
@@ -50,6 +55,7 @@ class Kitchen:
     async def waiting(self, scope: Scope, receive: Receive, send: Send) -> None:
         said: BeingMade = scope["state"]["being_made"]
         assert said.so_far_s > 0 and said.likely_s == 40.0
+        self.said.append(said.parts)
         await send({"type": "http.response.start", "status": 202, "headers": []})
         await send({"type": "http.response.body", "body": b"being worked out"})
 
@@ -108,6 +114,18 @@ def test_what_takes_long_is_said_to_and_is_there_on_looking_again_made_once() ->
         assert kitchen.begun == ["/results"] * 2, "who asks again then wants it as the book stands now"
 
     run(long)
+
+
+def test_what_is_done_of_the_work_is_told_to_whoever_waits() -> None:
+    async def told(kitchen: Kitchen) -> None:
+        await kitchen.asked(scope_of())
+        kitchen.says = HowFar("heads", 2, 5)
+        for cookie in ("b", "b"):
+            await kitchen.asked(scope_of(cookie=cookie))
+        await kitchen.asked(scope_of())
+        assert kitchen.said == [None, kitchen.says, kitchen.says, None], "each hears of its own page"
+
+    run(told)
 
 
 def test_another_browser_gets_a_page_of_its_own() -> None:
@@ -205,9 +223,10 @@ def test_the_page_of_waiting_says_how_far_and_looks_again_without_a_script(house
         return {"type": "http.request", "body": b"", "more_body": False}
 
     scope = scope_of("/results") | {"query_string": b"trial=T", "server": ("localhost", 80), "scheme": "http", "app": house.app}
-    asyncio.run(still_being_made({**scope, "state": {"being_made": BeingMade(12.4, 41.0)}}, receive, send))
+    asyncio.run(still_being_made({**scope, "state": {"being_made": BeingMade(12.4, 41.0, HowFar("books", 2, 1_200))}}, receive, send))
     page = got[1]["body"].decode()
     assert status(got) == 202 and '<meta http-equiv="refresh" content="5">' in page
     assert "at work for 12\xa0s" in page and "about 41\xa0s" in page and 'href="/results?trial=T"' in page
+    assert "2 of 1,200 books are read." in page
     assert re.search(r'<progress max="41.0" value="12.4"', page)
     assert (b"cache-control", b"no-store") in got[0]["headers"]

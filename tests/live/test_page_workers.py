@@ -23,7 +23,9 @@ from fastapi.routing import iter_route_contexts
 from proofyard.access.gate import the_gate
 from proofyard.access.seats import COOKIE, hash_of, named, new_token
 from proofyard.assembled import app_that_reads, create_app, tidy
+from proofyard.how_far import HowFar
 from proofyard.live import page_worker, page_workers
+from proofyard.live.left_pages import HEARS
 from proofyard.live.page_workers import LONG, PageWorkers
 from proofyard.opening import open_book
 from proofyard.records import devices
@@ -37,7 +39,7 @@ from tests import kit_for_tests as kit
 from tests.bench.multiplied import ID
 from tests.conftest import ADDRESS, HOST, PORT, House, copied
 from tests.faults.a_real_server import ask_book
-from tests.live.apps_of_workers import abreast, dies_at_once
+from tests.live.apps_of_workers import abreast, dies_at_once, works_part_by_part
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(os.name == "nt", reason="signals are another thing there")]
 
@@ -280,6 +282,30 @@ def test_a_page_that_every_worker_dies_over_is_a_fault_with_a_code_and_the_book_
     assert reply.status_code == 500 and "fault" in reply.text
     assert owner.get("/trials").status_code == 200
     workers.close()
+
+
+def test_how_far_a_worker_is_reaches_whoever_waits_and_is_no_part_of_the_answer() -> None:
+    workers = PageWorkers(works_part_by_part, 1)
+    heard: list[HowFar] = []
+    got: list[dict[str, Any]] = []
+
+    async def receive() -> dict[str, Any]:
+        await asyncio.Event().wait()
+        raise AssertionError
+
+    async def send(message: dict[str, Any]) -> None:
+        got.append(message)
+
+    asked = {"type": "http", "method": "GET", "path": "/results", "raw_path": b"/results", "query_string": b"", "root_path": ""}
+    scope = {**asked, "headers": [], "state": {}}
+    try:
+        asyncio.run(workers.answer({**scope, HEARS: heard.append}, receive, send))
+        assert heard == [HowFar("heads", done, 3) for done in range(3)]
+        assert got[0]["status"] == 200 and b"".join(one.get("body", b"") for one in got) == b"adebdecde"
+        asyncio.run(workers.answer(scope, receive, send))
+        assert len(heard) == 3 and sum(one["type"] == "http.response.start" for one in got) == 2
+    finally:
+        workers.close()
 
 
 def test_a_worker_that_has_grown_ends_after_its_page(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:

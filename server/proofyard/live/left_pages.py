@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 
 from starlette.types import Message, Receive, Scope, Send
 
+from proofyard.how_far import HowFar
+
 PATIENCE_S = 15.0  # a judgement: longer than most pages take on a busy laptop, shorter than anything between gives up
 LOOKED_AGAIN_S = 2.0  # how long one who looks again is kept, in case that it is done just now
 KEPT_S = 300.0  # how long a page that is done waits for whoever asked, and one that is not for somebody to look
@@ -21,12 +23,19 @@ MOST_KEPT = 24
 MOST_KEPT_EACH = 6  # of one browser: it may have some windows open
 
 
+HEARS = "proofyard.hears"  # in the scope of a request: what is called with how far the work for it is
+
+
 @dataclass(frozen=True)
 class BeingMade:
-    """What the page of waiting says: seconds since it was asked for, and what such a page took before, if any was made."""
+    """What the page of waiting says: seconds since it was asked for, and what such a page took before, if any was made.
+
+    parts  the last that was heard of the work itself; None: nothing yet
+    """
 
     so_far_s: float
     likely_s: float | None
+    parts: HowFar | None = None
 
 
 @dataclass
@@ -37,6 +46,7 @@ class _Kept:
     looked: float = field(default_factory=time.monotonic)
     lookers: int = 0
     left: bool = False
+    parts: HowFar | None = None
     messages: list[Message] = field(default_factory=list)
     unwanted: asyncio.Event = field(default_factory=asyncio.Event)
     work: asyncio.Task[None] | None = None
@@ -87,8 +97,11 @@ class LeftPages:
         async def keep(message: Message) -> None:
             kept.messages.append(message)
 
+        def heard(parts: HowFar) -> None:
+            kept.parts = parts
+
         async def work() -> None:
-            await self._make(scope, hear, keep)
+            await self._make({**scope, HEARS: heard}, hear, keep)
 
         kept.work = asyncio.create_task(work())
         return kept
@@ -114,7 +127,7 @@ class LeftPages:
                 self._drop(key, kept)
         else:
             kept.left = True
-            said = BeingMade(time.monotonic() - kept.begun, kept.likely_s)
+            said = BeingMade(time.monotonic() - kept.begun, kept.likely_s, kept.parts)
             await self._waiting({**scope, "state": {**scope.get("state", {}), "being_made": said}}, receive, send)
 
     def _let_go(self) -> None:

@@ -7,6 +7,7 @@ import os
 import re
 import signal
 import sys
+import threading
 import time
 from collections.abc import Callable
 from multiprocessing.connection import Connection
@@ -14,6 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from starlette.types import Message
+
+from proofyard.how_far import HowFar, heard_by
 
 NICE = 10  # at 5 the threads that save waited for a page now and then: p95 of saves 1.4 to 2.0 times that without readers
 IDLE_S = 300.0
@@ -48,6 +51,11 @@ async def _answer(app: Any, scope: dict[str, Any], line: Connection) -> None:
     """The app's own messages, as they come. Its fault page is one of them, and the log has the code."""
 
     asked = False
+    one_at_a_time = threading.Lock()  # how far it is, is said by the thread that works
+
+    def say(what: Message | HowFar) -> None:
+        with one_at_a_time:
+            line.send(what)
 
     async def receive() -> Message:
         """The question, once. A streamed answer then listens for whoever asked to leave: told anything else, and at once,
@@ -59,7 +67,7 @@ async def _answer(app: Any, scope: dict[str, Any], line: Connection) -> None:
         return {"type": "http.request", "body": b"", "more_body": False}
 
     async def send(message: Message) -> None:
-        line.send(message)
+        say(message)
 
     ended = False
 
@@ -68,7 +76,7 @@ async def _answer(app: Any, scope: dict[str, Any], line: Connection) -> None:
         await send(message)
         ended = message["type"] == "http.response.body" and not message.get("more_body", False)
 
-    with contextlib.suppress(Exception):
+    with contextlib.suppress(Exception), heard_by(say):
         await app(scope, receive, noted)
     if not ended:
         os._exit(1)  # no answer, or half of one: the other side sees a worker that died

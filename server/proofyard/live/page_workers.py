@@ -21,7 +21,8 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from proofyard.live.left_pages import LeftPages, opened_by_a_person
+from proofyard.how_far import HowFar
+from proofyard.live.left_pages import HEARS, LeftPages, opened_by_a_person
 from proofyard.live.page_worker import serve_pages
 from proofyard.live.shortest_first import UNKNOWN_S, ShortestFirst
 
@@ -84,7 +85,7 @@ class _Worker:
         finally:
             theirs.close()
 
-    def ask(self, scope: dict[str, Any], tell: Callable[[Message], None]) -> float | None:
+    def ask(self, scope: dict[str, Any], tell: Callable[[Message | HowFar], None]) -> float | None:
         """Seconds of processor, once all of the answer came; None if the worker died before its first word."""
         began = False
         self.has_worked = True
@@ -94,7 +95,7 @@ class _Worker:
                 message = self.line.recv()
                 if isinstance(message, float):
                     return message
-                began = True
+                began = began or not isinstance(message, HowFar)
                 tell(message)
         except (EOFError, OSError):
             pass
@@ -138,10 +139,10 @@ class PageWorkers:
             OSError     no worker can be made on this machine now
         """
         loop = asyncio.get_running_loop()
-        said: asyncio.Queue[Message | BaseException | None] = asyncio.Queue()
+        said: asyncio.Queue[Message | HowFar | BaseException | None] = asyncio.Queue()
         gone = threading.Event()
 
-        def tell(what: Message | BaseException | None) -> None:
+        def tell(what: Message | HowFar | BaseException | None) -> None:
             loop.call_soon_threadsafe(said.put_nowait, what)
 
         carried = {name: scope[name] for name in CARRIED if name in scope} | {"state": dict(scope["state"])}
@@ -153,12 +154,17 @@ class PageWorkers:
             while (what := await said.get()) is not None:
                 if isinstance(what, BaseException):
                     raise what
-                await send(what)
+                if isinstance(what, HowFar):
+                    scope.get(HEARS, _nobody)(what)
+                else:
+                    await send(what)
         finally:
             gone.set()
             watching.cancel()
 
-    def _work(self, scope: dict[str, Any], tell: Callable[[Message | BaseException | None], None], gone: threading.Event) -> float | None:
+    def _work(
+        self, scope: dict[str, Any], tell: Callable[[Message | HowFar | BaseException | None], None], gone: threading.Event
+    ) -> float | None:
         took = None
         try:
             self._may_begin.wait(HELD_S)
@@ -213,7 +219,7 @@ class PageWorkers:
         finally:
             self._may_begin.set()
 
-    def _ask(self, scope: dict[str, Any], tell: Callable[[Message], None]) -> float:
+    def _ask(self, scope: dict[str, Any], tell: Callable[[Message | HowFar], None]) -> float:
         for left in reversed(range(TRIES)):
             worker = self._one(fresh=not left)
             took = None
@@ -280,6 +286,10 @@ def kind_of(scope: Scope) -> tuple[str, bool]:
     """Pages that take about as long as each other: the same page of another record, of one trial or of the whole book."""
     parts = ["ID" if len(part) == ID_LENGTH else part for part in scope["path"].split("/")]
     return "/".join(parts), b"trial=" in scope.get("query_string", b"")
+
+
+def _nobody(_: HowFar) -> None:
+    """Waits on a page that says how far it is."""
 
 
 async def _watch(receive: Receive, gone: threading.Event) -> None:

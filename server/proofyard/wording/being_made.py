@@ -18,6 +18,22 @@ def how_far(so_far_s: float, likely_s: float | None) -> str:
     return f"{so_far}. The last ones like it took about {_long(likely_s)}."
 
 
+# What has been done of the parts, by the name that the work gives them (how_far.py).
+PARTS = {
+    "panel types": "{done} of {whole} panel types are worked out.",
+    "books": "{done} of {whole} books are read.",
+    "heads": "{done} of {whole} heads are worked out.",
+}
+
+
+def parts_done(what: str, done: int, whole: int) -> str:
+    """
+    >>> parts_done("heads", 2, 12)
+    '2 of 12 heads are worked out.'
+    """
+    return PARTS[what].format(done=f"{done:,}", whole=f"{whole:,}")
+
+
 def _long(seconds: float) -> str:
     """In whole seconds to two minutes, in whole minutes above."""
     return f"{round(seconds)}\N{NO-BREAK SPACE}s" if seconds < 120 else f"{round(seconds / 60)}\N{NO-BREAK SPACE}min"

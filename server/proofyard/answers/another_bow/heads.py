@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from proofyard.answers.another_bow.flown import Ranged
+from proofyard.how_far import part_by_part
 from proofyard.quantities.reason import CantTell, Reason, because
 from proofyard.shots.loosed import Loosed
 from proofyard.statistics.share_at_energy import ShareAtEnergy, share_at_energy, share_by_order
@@ -91,7 +92,9 @@ def heads_shot(loosed: Loosed, *, through: Through, fair: str) -> tuple[HeadShot
     for shot in sorted_shots.off_axis:
         without.setdefault(panel_type_of(shot.fact), []).append(row_key(shot, view))
     types = sorted({*mine, *without}, key=lambda one: (-len(mine.get(one, ())) - len(without.get(one, ())), one))
-    return tuple(head for one in types for head in _heads_of(one, mine.get(one, []), without.get(one, []), view=view))
+    return tuple(
+        head for one in part_by_part(types, "panel types") for head in _heads_of(one, mine.get(one, []), without.get(one, []), view=view)
+    )
 
 
 def _heads_of(of_type: tuple[str, str], mine: Sequence[CountedShot], without: Sequence[str], *, view: ViewSettings) -> Iterator[HeadShot]:

@@ -10,6 +10,7 @@ from proofyard.answers.arrow_damage.lives import Lives, answers_of, lives_of, sh
 from proofyard.charts.figure import Figure
 from proofyard.charts.group_rows import GroupRow
 from proofyard.charts.share_forest import share_forest
+from proofyard.how_far import part_by_part
 from proofyard.quantities.reason import CantTell, Reason, because
 from proofyard.records.shot_facts import ShotFact
 from proofyard.shots.loosed import Loosed, LoosedShot, load_loosed
@@ -136,7 +137,9 @@ def arrow_damage(loosed: Loosed, query: Query, *, reader: str = "metric") -> Arr
     counted = [shot for shot in asked.view.taken(loosed.shots) if shot.fact.purpose == "counted"]
     hits = [shot for shot in counted if shot.fact.hit == "on_panel"]
     families = {family.key: family for family in pair_families(loosed, asked.view)}
-    types = tuple(_type(value, words, some, asked, families.get(value)) for (value, words), some in _by_type(hits))
+    types = tuple(
+        _type(value, words, some, asked, families.get(value)) for (value, words), some in part_by_part(_by_type(hits), "panel types")
+    )
     return ArrowDamage(
         asked=asked,
         finding=finding_of(types, shots=len(hits)),

@@ -8,6 +8,7 @@ from proofyard.answers.pool.asked import AskedPool, asked_pool
 from proofyard.answers.pool.methods import MethodRow, OfGroup, method_rows
 from proofyard.charts.figure import Figure
 from proofyard.charts.interval_forest import ForestRow, interval_forest
+from proofyard.how_far import part_by_part
 from proofyard.quantities import in_readers, plainly, unit_for_reader, with_unit
 from proofyard.quantities.reason import CantTell, Reason, because
 from proofyard.records.instrument import HardnessReading, Instrument
@@ -112,7 +113,7 @@ class _Read:
 
 def read_pool(books: Sequence[GroupsBook], query: Query, *, reader: str) -> Pool:
     """As an address asks. `books`: one's own and the others, each read by itself."""
-    read = [_read(one) for one in books]
+    read = [_read(one) for one in part_by_part(books, "books")]
     asked = asked_pool(query, ((one.of.href, shot) for one in read for shot in one.loosed.shots))
     worked = [_group(one, asked, reader) for one in read]
     groups = tuple(group for group, _ in worked)

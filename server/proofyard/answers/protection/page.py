@@ -11,6 +11,7 @@ from proofyard.caveats.collected import caveats_of
 from proofyard.caveats.of_shots import view_of_shots
 from proofyard.charts.energy_by_weight import WeightMark, draw_energy_by_weight
 from proofyard.charts.figure import Figure
+from proofyard.how_far import part_by_part
 from proofyard.quantities import unit_for_reader
 from proofyard.quantities.reason import CantTell, Reason, because
 from proofyard.records.caveat_facts import NO_FACTS, CaveatFacts, caveat_facts
@@ -195,7 +196,7 @@ def protection(
     types = _types(found, areals, stands, asked)
     families = {one.key: one for one in pair_families(loosed, asked.settings, kind=KINDS["panel_type"])}
     work = _Work(asked, found, types, families, reader)
-    heads = tuple(_head(row, work) for row in _rows(found, asked))
+    heads = tuple(_head(row, work) for row in part_by_part(_rows(found, asked), "heads"))
     view = view_of_shots(
         found.counted, facts, around=loosed.shots, trials=loosed.trials, through=asked.settings.through, place=asked.settings.place
     )
