@@ -31,11 +31,12 @@ from proofyard.records.speed import Combination
 from proofyard.records.stand import Stand
 from proofyard.records.trial import Session, Setup, ShootingEnd, Trial
 from proofyard.settings import Settings
+from proofyard.storage import Storage
 from python_calamine import CalamineWorkbook
 from sqlmodel import select
 from starlette.testclient import TestClient
 
-from tests.conftest import HOST, PORT, House, copied
+from tests.conftest import HOST, PORT, House, copied, house_of
 
 MOST_A_ROUTE = 40  # of each route so many ids: all that a page can link to come besides
 MOST_IN_ALL = 1500
@@ -185,8 +186,8 @@ def _read(content: bytes, kind: str) -> str:
     return " " if "zip" in kind else ""
 
 
-# Words with an example of a label, the same for every book.
-THE_PROGRAMS_OWN = "/download/glossary.csv"
+# With examples out of the invented demo, the same for every book.
+THE_PROGRAMS_OWN = ("/download/glossary.csv", "/api/v1/openapi.json")
 
 
 def leaks_of(walked: Walked) -> list[str]:
@@ -227,3 +228,9 @@ def test_the_pages_of_arrows_and_days_name_no_shot_of_another_trial(demo_house: 
             look_at(client, f"/sessions/{day}/day", walked)
         assert walked.shown
         assert leaks_of(walked) == []
+
+
+@pytest.mark.parametrize("path", THE_PROGRAMS_OWN)
+def test_what_the_program_says_of_itself_is_the_same_for_every_book(demo_book: Storage, house: House, path: str) -> None:
+    demo, empty = (one.client("viewer").get(path) for one in (house_of(demo_book), house))
+    assert demo.status_code == empty.status_code == 200 and demo.content == empty.content
