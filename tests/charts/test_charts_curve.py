@@ -135,3 +135,22 @@ def test_the_table_is_in_the_readers_unit() -> None:
     drawn = draw_curve_by_energy("Leaf", MARKS, shape(), unit="ft·lbf", curve_words="", range_j=(25.0, 70.0))
     assert drawn.columns[0] == "Energy, ft·lbf" and float(drawn.rows[0][0]) == pytest.approx(22.1, abs=0.05), "30 J"
     assert "Energy, ft·lbf" in [one.text for one in texts(drawn)]
+
+
+def test_more_shots_than_can_be_seen_are_bars_and_each_is_counted_once() -> None:
+    many = [CurveMark(f"A{n}", f"/shots/{n}", 26.0 + 43.0 * (n * 37 % 700) / 700, n % 3 == 0) for n in range(700)]
+    drawn = draw_curve_by_energy("Leaf", many, shape(), unit="J", curve_words="Half at 45 J.", range_j=(25.0, 70.0))
+    bars = sides(drawn)
+    assert [sum(int(one.words.split(": ")[1].split()[0]) for one in side) for side in bars] == [234, 466]
+    assert len(bars[0]) + len(bars[1]) < 60 and not any(one.href for side in bars for one in side)
+    for side, through in zip(bars, (True, False), strict=True):
+        for one in side:
+            low, high = map(float, one.words.split(" J:")[0].split(" to "))
+            inside = sum(low <= mark.energy_j < high for mark in many if mark.through is through)
+            assert int(one.words.split(": ")[1].split()[0]) == inside, one.words
+    assert all(rects(one)[0].y + rects(one)[0].height <= drawn.y(1.0) for one in bars[0])
+    assert all(drawn.y(0.0) <= rects(one)[0].y for one in bars[1])
+    tallest = max(bars[1], key=lambda one: rects(one)[0].height)
+    assert int(tallest.words.split(": ")[1].split()[0]) == max(int(one.words.split(": ")[1].split()[0]) for one in bars[1])
+    assert drawn.words.startswith("Leaf, 700 shots, 234 got through. Half at 45 J. Too many to draw one by one")
+    assert "700 shots" in drawn.key

@@ -181,7 +181,7 @@ def used_up(view: View) -> list[Caveat]:
     rests: list[LoosedShot] = []
     at_build = by(view.loosed, "panel_build_id")
     for build in by(view.shots, "panel_build_id"):
-        hits = [shot for shot in at_build.get(build, ()) if shot.fair is not None and shot.fair.sort != "overruled"]
+        hits = [shot for shot in at_build.get(build, ()) if shot.fair_answer is not None and shot.fair_sort != "overruled"]
         words = [*_few_spots(view, build, hits), *_turned(hits)]
         if words:
             said[_panel_called(hits[0])] = words
@@ -215,4 +215,4 @@ def _turned(hits: Sequence[LoosedShot]) -> list[Reason]:
 
 
 def _not_fair(shots: Sequence[LoosedShot]) -> int:
-    return sum(shot.fair is not None and shot.fair.answer == "not_fair" for shot in shots)
+    return sum(shot.fair_answer == "not_fair" for shot in shots)

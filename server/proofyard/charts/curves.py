@@ -3,11 +3,13 @@ curve by itself: every shot at its energy, above the curve if it got through and
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from proofyard.charts.axes import BOTTOM, TOP, frame_of
+from proofyard.charts.binned import MOST_MARKS, Ranges, said_of_all
 from proofyard.charts.figure import Circle, Figure, Group, Mark, Rect, area, level, line, many, upright
 from proofyard.charts.outcome_marks import lanes
 from proofyard.charts.scale import LinearScale
@@ -17,6 +19,7 @@ MARK = 9.0
 LANE = 11.0
 MOST_LANES = 4  # beyond this marks may touch: the curve is what the drawing is about
 TALL = 150.0  # from none to all
+BAR_MOST, BAR_LEAST = 44.0, 1.5  # of the range that holds most shots, and of one that holds a single shot
 ROWS = 7
 KEY = (
     "Filled squares got through, open ones didn’t. The curve is the chance to get through, dashed where nothing was "
@@ -104,32 +107,77 @@ def draw_curve_by_energy(
     known = sorted((one for one in marks if one.through is not None), key=lambda one: (one.energy_j, one.label))
     frame = frame_of(list(range_j), [0.0, 1.0], x_name="Energy", y_name="", x_unit=unit, y_unit="1")
     sides = [[one for one in known if one.through is through] for through in (True, False)]
-    (up, _), (down, _) = (lanes([frame.x.clamped(one.energy_j) for one in side], apart=MARK, most=MOST_LANES) for side in sides)
-    all_at = TOP + 6 + LANE * (1 + max(up, default=-1))
+    shots = _bars(sides, frame.x, unit) if len(known) > MOST_MARKS else _one_by_one(sides, frame.x, unit)
+    all_at = TOP + 6 + shots.above
     y = LinearScale(0.0, 1.0, all_at + TALL, all_at)
-    bottom = y.start + 6 + LANE * (1 + max(down, default=-1))
+    bottom = y.start + 6 + shots.below
     levels = [("all", y.end), ("50\N{NO-BREAK SPACE}%", y(0.5)), ("none", y.start)]
     frame = replace(frame, y=y, y_ticks=levels, y_name="Chance to get through", bottom=bottom, height=bottom + 250.0 - BOTTOM)
     band, over = curve_marks(shape, frame.x, y) if shape else ((), ())
-    drawn = [
-        *(_mark(one, frame.x, all_at - 3 - MARK - LANE * lane, unit=unit) for one, lane in zip(sides[0], up, strict=True)),
-        *(_mark(one, frame.x, y.start + 3 + LANE * lane, unit=unit) for one, lane in zip(sides[1], down, strict=True)),
-    ]
+    drawn = shots.marks(all_at - 3, y.start + 3)
     return Figure(
         title=f"{name}: chance to get through, by energy",
-        words=f"{name}, {many(len(known), 'shot')}, {len(sides[0])} got through. {curve_words}",
+        words=f"{name}, {many(len(known), 'shot')}, {len(sides[0])} got through. {curve_words}{shots.words}",
         height=frame.height,
         marks=(*band, frame.axes(), *over, *drawn) if drawn else (),
         columns=(f"Energy, {unit}", "Chance, %", "95\N{NO-BREAK SPACE}% interval, %"),
         rows=_rows(shape, unit),
-        key=KEY,
+        key=KEY + shots.words,
         x=frame.x,
         y=y,
     )
 
 
+@dataclass(frozen=True)
+class _Shots:
+    """The shots of a drawing: the room that they take above the curve and below it, and, told where either ends, their marks."""
+
+    above: float
+    below: float
+    marks: Callable[[float, float], list[Group]]
+    words: str = ""
+
+
+def _one_by_one(sides: Sequence[Sequence[CurveMark]], x: LinearScale, unit: str) -> _Shots:
+    (up, _), (down, _) = (lanes([x.clamped(one.energy_j) for one in side], apart=MARK, most=MOST_LANES) for side in sides)
+
+    def marks(above: float, below: float) -> list[Group]:
+        return [
+            *(_mark(one, x, above - MARK - LANE * lane, unit=unit) for one, lane in zip(sides[0], up, strict=True)),
+            *(_mark(one, x, below + LANE * lane, unit=unit) for one, lane in zip(sides[1], down, strict=True)),
+        ]
+
+    return _Shots(LANE * (1 + max(up, default=-1)), LANE * (1 + max(down, default=-1)), marks)
+
+
+def _bars(sides: Sequence[Sequence[CurveMark]], x: LinearScale, unit: str) -> _Shots:
+    """A bar for all shots of a range of energy on one side, as tall as they are many."""
+    ranges = Ranges.of(x)
+    counts = [Counter(ranges.at(one.energy_j) for one in side) for side in sides]
+    a_shot = BAR_MOST / max(count for side in counts for count in side.values())
+
+    def bar(at: int, count: int, edge: float, *, through: bool) -> Group:
+        left, right = (x.clamped(end) for end in ranges.ends(at))
+        tall = max(BAR_LEAST, count * a_shot)
+        did, look = _DID[through]
+        shape = Rect(left + 0.5, edge - tall if through else edge, max(right - left - 1.0, 1.0), tall, look)
+        return Group((shape,), words=f"{ranges.words(at)} {unit}: {many(count, 'shot')}, {did}")
+
+    def marks(above: float, below: float) -> list[Group]:
+        return [bar(at, count, above, through=True) for at, count in sorted(counts[0].items())] + [
+            bar(at, count, below, through=False) for at, count in sorted(counts[1].items())
+        ]
+
+    told = said_of_all(sum(map(len, sides)), f"a bar is how many shots in {ranges.width()} {unit}")
+    above, below = (BAR_MOST if some else 0.0 for some in counts)
+    return _Shots(above, below, marks, f" {told}")
+
+
+_DID = {True: ("got through", "chart__square"), False: ("did not get through", "chart__square chart__square--open")}
+
+
 def _mark(one: CurveMark, x: LinearScale, top: float, *, unit: str) -> Group:
-    did, look = ("got through", "chart__square") if one.through else ("did not get through", "chart__square chart__square--open")
+    did, look = _DID[bool(one.through)]
     said = f"{one.label}: {written(one.energy_j, unit, figures=3)}, {did}"
     return Group((Rect(x.clamped(one.energy_j) - MARK / 2, top, MARK, MARK, look),), words=said, href=one.href)
 

@@ -57,6 +57,8 @@ class CacheShot(SQLModel, table=True):
     fair_sort: str | None = Column(default=None, sa_type=Text)
     fair: str | None = Column(default=None, sa_type=Text)
     impact: bytes = Column(sa_type=LargeBinary)
+    target_speed_m_s: float | None = Column(default=None, sa_type=REAL)
+    mass_kg: float | None = Column(default=None, sa_type=REAL)
 
 
 class CacheState(SQLModel, table=True):

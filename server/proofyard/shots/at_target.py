@@ -11,7 +11,7 @@ from functools import cache, cached_property, lru_cache
 from proofyard.physics.air import air_density_with_uncertainty
 from proofyard.physics.fall import LowFlight, low_flight
 from proofyard.physics.flight import DEFAULT_DRAG, drag_coefficient_from_drag, drag_per_m, drag_per_m_from_two_speeds, time_to_distance_s
-from proofyard.physics.uncertainty_budget import Budget, ShotInputs, UncertaintySource, uncertainty_budget
+from proofyard.physics.uncertainty_budget import STEPS, Budget, ShotInputs, UncertaintySource, uncertainty_budget
 from proofyard.quantities import Uncertain
 from proofyard.quantities.reason import CantTell, OutOfRange, Reason, because
 from proofyard.records.instrument import Instrument
@@ -313,6 +313,11 @@ class AtTarget:
     @cached_property
     def speed(self) -> Uncertain:
         return self._told(uncertainty_budget(self.inputs, self.uncertainties, step="speed_at_target_m_s"))
+
+    @property
+    def speed_m_s(self) -> float:
+        """The same without its uncertainty, which takes most of the work."""
+        return STEPS["speed_at_target_m_s"].value(self.inputs, self.drag_per_m)
 
     @cached_property
     def speed_lost(self) -> Uncertain:

@@ -29,7 +29,7 @@ from proofyard.shots.loosed import LoosedInPassing, LoosedShot, checks_of, trial
 from proofyard.storage import Session, Storage
 
 # Counted up whenever a formula, a constant or the form of what is kept changes: tests/shots/test_cache.py tells when it has to be.
-FORMULAS = 1
+FORMULAS = 2
 # Last digits may differ between two kinds of machine, and a book is carried from one to another.
 FORM = f"{FORMULAS} {sys.platform} {platform.machine()} {sys.version_info[0]}.{sys.version_info[1]}"
 
@@ -46,9 +46,13 @@ _READ = (
     "basis",
     "speed_m_s",
     "drag_fitted",
+    "target_speed_m_s",
+    "mass_kg",
     *_ENERGIES["chronograph"],
     *_ENERGIES["target"],
     *_PARTS,
+    "fair_answer",
+    "fair_sort",
     "fair",
     "impact",
 )
@@ -90,6 +94,26 @@ class LoosedAndKept(LoosedShot):
     @property
     def speed_m_s(self) -> float | None:
         found: float | None = self._kept["speed_m_s"]
+        return found
+
+    @property
+    def target_speed_m_s(self) -> float | None:
+        found: float | None = self._kept["target_speed_m_s"]
+        return found
+
+    @property
+    def mass_kg(self) -> float | None:
+        found: float | None = self._kept["mass_kg"]
+        return found
+
+    @property
+    def fair_answer(self) -> str | None:
+        found: str | None = self._kept["fair_answer"]
+        return found
+
+    @property
+    def fair_sort(self) -> str | None:
+        found: str | None = self._kept["fair_sort"]
         return found
 
     @property
@@ -139,6 +163,8 @@ def figures_of(impact: Impact) -> dict[str, Any]:
         "basis": impact.basis,
         "speed_m_s": impact.speed.value if impact.speed else None,
         "drag_fitted": int(there.drag.fitted) if there else None,
+        "target_speed_m_s": there.speed_m_s if there else None,
+        "mass_kg": impact.mass.value if impact.mass else None,
         **{name: parts.get(scope) for scope, name in zip(_SCOPES, _PARTS, strict=True)},
         "impact": packed(impact),
     }

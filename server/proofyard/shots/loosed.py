@@ -39,6 +39,26 @@ class LoosedShot:
         return self.impact.speed.value if self.impact.speed else None
 
     @property
+    def target_speed_m_s(self) -> float | None:
+        """None where it can't be told."""
+        return self.impact.at_target.speed_m_s if self.impact.at_target else None
+
+    @property
+    def mass_kg(self) -> float | None:
+        """Of its arrow; None where nobody weighed it."""
+        return self.impact.mass.value if self.impact.mass else None
+
+    @property
+    def fair_answer(self) -> str | None:
+        """One of fair, not_fair, not_known; None for what did not strike the panel."""
+        return self.fair.answer if self.fair else None
+
+    @property
+    def fair_sort(self) -> str | None:
+        """Why it isn't fair, or isn't known to be, as one word; None with `fair_answer`."""
+        return self.fair.sort if self.fair else None
+
+    @property
     def drag_fitted(self) -> bool | None:
         """Whether the air's part is from the arrow's own readings; None where the energy at the target can't be told."""
         return self.impact.at_target.drag.fitted if self.impact.at_target else None

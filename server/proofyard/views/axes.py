@@ -2,6 +2,7 @@
 
 import math
 import re
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -278,14 +279,29 @@ def _candidates(low: float, high: float) -> list[tuple[float, ...]]:
 
 
 def _cost(edges: tuple[float, ...], energies: Sequence[Uncertain], values: Sequence[float]) -> tuple[float, ...]:
-    inner = edges[1:-1]
-    unsure = sum(near_an_edge(energy, inner) is not None for energy in energies)
+    unsure = _unsure_of(edges[1:-1], energies)
     bands = [Band(low, high) for low, high in zip(edges, edges[1:], strict=False)]
-    empty = sum(not any(band.holds(value) for value in values) for band in bands)
+    # `values` go up: a band holds one if the first that isn't below it lies in it.
+    firsts = [bisect_left(values, band.low_j) for band in bands]
+    empty = sum(not (first < len(values) and band.holds(values[first])) for first, band in zip(firsts, bands, strict=True))
     unround = sum(edge % 10 != 0 for edge in edges) / len(edges)
     share_unsure = unsure / len(energies)
     # One band a step off the liked number weighs like one shot in ten being unsure.
     return (share_unsure + 0.1 * abs(len(bands) - _LIKED_BANDS) + 0.1 * empty + 0.05 * unround, edges[0])
+
+
+def _unsure_of(edges: tuple[float, ...], energies: Sequence[Uncertain]) -> int:
+    """How many may really stand on the other side of an edge: `near_an_edge` counted, where the nearest is one of two."""
+    last, found = len(edges), 0
+    if not last:
+        return 0
+    for energy in energies:
+        value, u = energy.value, energy.standard_uncertainty
+        if u:
+            above = bisect_left(edges, value)
+            reach = SURE * u
+            found += (above < last and edges[above] - value < reach) or (above > 0 and value - edges[above - 1] < reach)
+    return found
 
 
 def round_edges(values: Sequence[float]) -> tuple[float, ...]:

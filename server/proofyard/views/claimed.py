@@ -70,7 +70,7 @@ def why_apart(shot: LoosedShot) -> str | None:
         return "unread"
     if fact.hit != "on_panel":
         return "no_shot"
-    if shot.fair is not None and shot.fair.answer == NOT_FAIR:
+    if shot.fair_answer == NOT_FAIR:
         return "not_fair"
     if fact.entry in BY_A_GAP:
         return "by_gap"

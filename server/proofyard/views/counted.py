@@ -88,7 +88,7 @@ def off_the_way(way: str | None, wanted: str) -> str | None:
 
 
 def _by_fairness(shot: LoosedShot, wanted: str) -> str | None:
-    answer = shot.fair.answer if shot.fair else "not_known"
+    answer = shot.fair_answer or "not_known"
     if wanted == "any" or answer == FAIR:
         return None
     if answer == NOT_FAIR:
@@ -122,7 +122,7 @@ def left_out_rows(apart: Mapping[str, Sequence[LoosedShot]], settings: ViewSetti
 def _detail(key: str, shots: Iterable[LoosedShot], settings: ViewSettings) -> str:
     """The sub-reasons with their counts: "3 too near an earlier hit, 2 arrows not sound"."""
     if key in ("not_fair", "not_known"):
-        said = Counter(SORTS[shot.fair.sort] if shot.fair else "not worked out" for shot in shots)
+        said = Counter(SORTS[shot.fair_sort] if shot.fair_sort else "not worked out" for shot in shots)
     elif key == "by_gap":
         said = Counter(f"by {ALL_ENTRIES[shot.fact.entry or ''].lower()}" for shot in shots)
         return reason_words(because("of_a_gap", counts=_listed(said)))

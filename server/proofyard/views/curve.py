@@ -134,7 +134,7 @@ def shape_of(found: FiftyPercent, *, within: tuple[float, float] | None = None) 
     least, most = min(found.curve.energies_j), max(found.curve.energies_j)
     ends = (least, most) if within is None else (min(least, max(within[0], 0.02 * within[1])), max(most, within[1]))
     energies = sorted({*_evenly(*ends), least, most})
-    band = curve_band(found.curve, energies, chosen=found.chosen)
+    band = _band(found.curve, tuple(energies), chosen=found.chosen)
     return CurveShape(
         band.energies_j,
         band.chances,
@@ -144,6 +144,9 @@ def shape_of(found: FiftyPercent, *, within: tuple[float, float] | None = None) 
         middle_j=found.point.energy_j,
         ends_j=(found.point.low_j, found.point.high_j),
     )
+
+
+_band = lru_cache(maxsize=64)(curve_band)  # a curve is what it is, so it is told by identity
 
 
 def _evenly(low: float, high: float) -> list[float]:

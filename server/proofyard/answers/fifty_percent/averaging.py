@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from proofyard.answers.fifty_percent.settings import FiftyPercentAsked
 from proofyard.physics.energy import kinetic_energy_j
-from proofyard.quantities import Uncertain
 from proofyard.quantities.reason import CantTell, Reason, because
 from proofyard.shots.impact import ALIKE_MASS_RATIO
 from proofyard.statistics.ballistic_limit import BallisticLimit, averaging_limit
@@ -30,16 +29,20 @@ def averaging_found(shots: Sequence[CountedShot], asked: FiftyPercentAsked) -> A
     are pooled; the view may pick one arrow alone.
     """
     mine = [one for one in shots if not asked.arrow or one.shot.fact.arrow_id == asked.arrow]
-    told = [(one, speed, mass) for one in mine if (speed := speed_at(one, asked.view.place)) and (mass := one.shot.impact.mass)]
+    told = [
+        (one, speed, mass)
+        for one in mine
+        if (speed := speed_at(one, asked.view.place)) is not None and (mass := one.shot.mass_kg) is not None
+    ]
     tags = tuple(dict.fromkeys(one.shot.fact.arrow_tag for one, _, _ in told))
     if not told:
         why = because("arrow_not_shot_with_this_head") if asked.arrow and not mine else because("no_measured_speed")
         return AveragingFound(None, why, None, None, tags)
-    masses = [mass.value for _, _, mass in told]
+    masses = [mass for _, _, mass in told]
     alike = max(masses) - min(masses) <= ALIKE_MASS_RATIO * min(masses)
     names = ["alike" if alike else f"arrow {one.shot.fact.arrow_tag}" for one, _, _ in told]
     found = averaging_limit(
-        [speed.value for _, speed, _ in told], [int(one.through_low) for one, _, _ in told], projectiles=names, rules=asked.rules
+        [speed for _, speed, _ in told], [int(one.through_low) for one, _, _ in told], projectiles=names, rules=asked.rules
     )
     if isinstance(found, CantTell):
         return AveragingFound(None, found.reason, None, None, tags)
@@ -47,9 +50,6 @@ def averaging_found(shots: Sequence[CountedShot], asked: FiftyPercentAsked) -> A
     return AveragingFound(found, None, kinetic_energy_j(mean_kg, found.limit_m_s), mean_kg, tags)
 
 
-def speed_at(one: CountedShot, place: str) -> Uncertain | None:
-    """At the chronograph or at the target; None where it isn't known."""
-    impact = one.shot.impact
-    if place == "chronograph":
-        return impact.speed
-    return impact.at_target.speed if impact.at_target else None
+def speed_at(one: CountedShot, place: str) -> float | None:
+    """In m/s, at the chronograph or at the target; None where it isn't known."""
+    return one.shot.speed_m_s if place == "chronograph" else one.shot.target_speed_m_s

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from proofyard.answers.fifty_percent.averaging import AveragingFound
 from proofyard.quantities.reason import Reason, because
@@ -43,10 +44,13 @@ def tails_told(found: FiftyPercent, shares: Sequence[float]) -> Facts:
         return ((because("energy_of_shares", shares=tuple(shares)), too_few),)
     facts = []
     for share in shares:
-        point = tail_point(found.curve, share, chosen=found.chosen)
+        point = _tail_point(found.curve, share, chosen=found.chosen)
         told = estimate_of(point) if isinstance(point, EnergyPoint) else because("sentence_of_its_own", why=point.reason)
         facts.append((because("energy_of_shares", shares=(share,)), told))
     return tuple(facts)
+
+
+_tail_point = lru_cache(maxsize=256)(tail_point)  # a curve is what it is, so it is told by identity
 
 
 def cautions(found: FiftyPercent) -> tuple[Reason, ...]:

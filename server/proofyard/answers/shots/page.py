@@ -112,7 +112,7 @@ def _is_asked_for(shot: LoosedShot, ended: frozenset[str], asked: AskedShots, wi
         and (not asked.heads or form_of(fact) in asked.heads)
         and (not asked.outcomes or not ended.isdisjoint(asked.outcomes))
         and (asked.entry == "any" or (fact.hit == "on_panel" and not off_the_way(fact.entry, asked.entry)))
-        and (not asked.fair or (shot.fair is not None and shot.fair.answer == asked.fair))
+        and (not asked.fair or shot.fair_answer == asked.fair)
         and (not asked.photo or fact.shot_id in with_photo)
         and (not asked.words or says_all(asked.words, fact))
         and _within(shot, asked)
