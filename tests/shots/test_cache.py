@@ -199,6 +199,8 @@ def test_what_is_kept_is_what_working_it_out_gives(demo_book: Storage) -> None:
         kept = load_loosed(session)
         assert all(isinstance(one, LoosedAndKept) for one in (*kept.shots, *kept.voided))
         assert told(kept) == plain
+        there = [one.impact.at_target for one in kept.shots if one.impact.at_target]
+        assert there and all(one.speed_m_s == one.speed.value for one in there), "with its uncertainty or without, it is one speed"
         assert kept_and_right(session) == len(plain)
     assert fill(demo_book) == 0, "nothing was changed, so nothing is wanting"
 
