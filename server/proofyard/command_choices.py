@@ -19,7 +19,21 @@ def serve_choices(serve: argparse.ArgumentParser) -> None:
     serve.add_argument("--path", type=path, default="", metavar="/PATH", help="all of it stands below this path, behind a proxy")
     several = "the groups of this folder, or of PROOFYARD_DATABASE, each with a book of its own below /g/NAME/; see proofyard group"
     serve.add_argument("--groups", action="store_true", help=several)
+    serve.epilog = (
+        "Two settings of the environment: PROOFYARD_DATABASE=postgresql+psycopg://name@host/database keeps the book in PostgreSQL; "
+        "PROOFYARD_PHOTOS=s3://bucket/prefix keeps photos in a store that speaks S3, with AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY, "
+        "and AWS_ENDPOINT_URL if it is not Amazon’s own."
+    )
     serve.add_argument("--open", action="store_true", help="open the owner’s page in the browser")
+
+
+def move_choices(move: argparse.ArgumentParser) -> None:
+    address = "an address: postgresql+psycopg://name@host/database, or s3://bucket/prefix of photos"
+    move.add_argument("source", metavar="FROM", help=f"the book’s folder, or {address}")
+    other = "the other kind of place: an empty database, a store, or a folder; a folder without a book, if the book itself moves"
+    move.add_argument("target", metavar="TO", help=other)
+    store = "the store in which the server on the database keeps photos, in place of the folder of --data"
+    move.add_argument("--photos", default="", metavar="s3://…", help=store)
 
 
 def certify_choices(certify: argparse.ArgumentParser) -> None:

@@ -12,7 +12,7 @@ from typing import IO
 from sqlalchemy import exc
 
 from proofyard import book_file
-from proofyard.settings import BOOK_FILE, data_folder, database
+from proofyard.settings import BOOK_FILE, data_folder, database, photos_setting
 from proofyard.storage import BookBusy, BookDamaged, BookNewer, BookReadOnly, StateThere, Storage, in_words
 
 LOCK_FILE = "proofyard.lock"
@@ -226,29 +226,35 @@ def refuse_damaged(book: Path) -> None:
         )
 
 
-def open_book(folder: Path, *, address: str | None = None) -> Storage:
+def open_book(folder: Path, *, address: str | None = None, photos: str | None = None) -> Storage:
     """The book of a folder, made or brought up to date: its file, or the database that is set. The caller holds the folder.
 
     address  of another database than the one that is set; empty: the folder's file
+    photos   the store that keeps its photos; None: the one that is set, or the folder where an address is given
     """
     if kept_in := _kept_in(address):
         _bring_up_to_date_there(folder, kept_in)
-        return the_book(folder, address=address)
-    path = folder / BOOK_FILE
-    refuse_emptied(path)
-    bring_up_to_date(path)
-    return Storage(path)
+    else:
+        refuse_emptied(folder / BOOK_FILE)
+        bring_up_to_date(folder / BOOK_FILE)
+    return the_book(folder, address=address, photos=photos)
 
 
 def _kept_in(address: str | None) -> str:
     return database() if address is None else address
 
 
-def the_book(folder: Path, *, writes: bool = True, address: str | None = None) -> Storage:
+def the_book(folder: Path, *, writes: bool = True, address: str | None = None, photos: str | None = None) -> Storage:
     """The folder's book as it is, in today's form already: its file, or the database that is set.
 
-    `writes`: False for a process that only reads; `address`: as for `open_book`
+    `writes`: False for a process that only reads; `address`, `photos`: as for `open_book`
     """
+    book = _opened(folder, writes=writes, address=address)
+    book.photos_at = photos if photos is not None else photos_setting() if address is None else ""
+    return book
+
+
+def _opened(folder: Path, *, writes: bool, address: str | None) -> Storage:
     if kept_in := _kept_in(address):
         from proofyard.postgres.book import READERS, READERS_OF_ONE, PostgresBook, url_of
 

@@ -26,8 +26,9 @@ from proofyard import book_file, owners_alone
 from proofyard.certificate import UnfitCertificate, https_with, refuse_unfit, shown_by, to_say_of
 from proofyard.demo import load_demo
 from proofyard.exchange.photo_files import take_former
+from proofyard.exchange.photo_store import place_of
 from proofyard.opening import HeldFolder, open_book, refuse_damaged, refuse_emptied
-from proofyard.settings import Certificate, Settings, database, next_port
+from proofyard.settings import Certificate, Settings, database, next_port, photos_setting
 from proofyard.storage import Durability, Storage, StorageTrouble, durability_here
 
 if TYPE_CHECKING:
@@ -117,6 +118,8 @@ def _why_not(error: OSError, host: str, port: int) -> str:
 def at_its_ports(settings: Settings) -> Iterator[tuple[Settings, socket.socket, socket.socket | None]]:
     """The folder held; the settings with their ports, a socket that listens, a second one if there is to be https of its own."""
     owners_alone.from_now_on()
+    if photos_setting():
+        place_of(photos_setting())  # a setting that can't be right is refused before anybody takes a photo
     if settings.certificate:
         refuse_unfit(settings.certificate)
     with (

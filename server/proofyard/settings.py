@@ -29,6 +29,11 @@ def database() -> str:
     return os.environ.get("PROOFYARD_DATABASE", "").strip()
 
 
+def photos_setting() -> str:
+    """Where photos are kept, if not in the book's folder: PROOFYARD_PHOTOS, like s3://bucket/prefix; otherwise empty."""
+    return os.environ.get("PROOFYARD_PHOTOS", "").strip().rstrip("/")
+
+
 def users_folder() -> Path:
     """The folder that the operating system keeps for this user's data of this program."""
     from platformdirs import user_data_path
@@ -67,6 +72,7 @@ class Settings:
     names        further names that it answers to, such as the proxy's
     path         all of it stands below this, for example /proofyard; empty: below the root
     database     where the book is kept, if not in a file; None: as PROOFYARD_DATABASE says
+    photos       where photos are kept, if not in the folder; None: as PROOFYARD_PHOTOS says
     group        the name of the group whose book it is; empty: the only book of its server
     served_from  the folder of the server itself, where one has several groups
     """
@@ -82,6 +88,7 @@ class Settings:
     names: tuple[str, ...] = ()
     path: str = ""
     database: str | None = None
+    photos: str | None = None
     group: str = ""
     served_from: Path | None = None
 

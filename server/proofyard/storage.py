@@ -183,6 +183,7 @@ class Storage:
 
     def _begin(self, path: Path, *, writes: bool) -> None:
         self.path = path
+        self.photos_at = ""  # a store's address; empty: beside it, in its folder
         self._writes = writes
         self._turn = threading.Lock()
         self._waiting = 0

@@ -66,7 +66,8 @@ ALLOWED: dict[str, May] = {
     "warm_up": May(SCIENCE | {"quantities"}, frozenset({"scipy"})),
     "demo": May(frozenset({"settings"})),
     # python_calamine: only in the process that reads a stranger's spreadsheet.
-    "exchange": May(BELOW_PAGES - OUTWARD, frozenset({"PIL", "resvg_py", "xlsxwriter", "python_calamine"})),
+    # obstore: only where PROOFYARD_PHOTOS is set.
+    "exchange": May(BELOW_PAGES - OUTWARD, frozenset({"PIL", "resvg_py", "xlsxwriter", "python_calamine", "obstore"})),
     "access": May(BELOW_PAGES - OUTWARD, WEB | {"segno", "zeroconf"}),
     # asks the app that it is given, as a seat of access; makes files of what it says.
     # moving: a book in PostgreSQL is copied into a file first.
@@ -96,7 +97,7 @@ ALLOWED: dict[str, May] = {
 }
 
 # Loaded when first used, so that starting stays quick: never at the top of a file.
-LAZY = frozenset({"pint", "scipy", "lxml", "xlsxwriter", "cryptography"})
+LAZY = frozenset({"pint", "scipy", "lxml", "xlsxwriter", "cryptography", "obstore"})
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from pathlib import Path
 from proofyard import book_file
 from proofyard.exchange.checkup_there import checkup_there
 from proofyard.exchange.finding import OLD_BACKUP_S, Finding, size_in_words
+from proofyard.exchange.kept_photos import photos_at
 from proofyard.exchange.other_books.shelf import damaged, other_books, shelf_of
 from proofyard.exchange.packed_copy import PhotoRow, is_whole, photo_rows
 from proofyard.exchange.photo_files import PhotoFolder
@@ -27,24 +28,32 @@ COPIES = ("backups/*.db", "*-before-upgrade-*.db", "backups/*.zip")
 
 
 def checkup(
-    folder: Path, *, thorough: bool = False, also_to: Path | None = None, trouble: str = "", address: str | None = None
+    folder: Path,
+    *,
+    thorough: bool = False,
+    also_to: Path | None = None,
+    trouble: str = "",
+    address: str | None = None,
+    photos: str | None = None,
 ) -> list[Finding]:
     """Look at a book's folder. `thorough` reads the whole file and every photo, which takes a while for a big book.
 
     also_to  the second folder for copies, if there is one
     trouble  what went wrong with the last automatic copy, if anything did
     address  of the database that keeps it; None: as PROOFYARD_DATABASE says
+    photos   the store that keeps its photos; None: as PROOFYARD_PHOTOS says, or the folder where an address is given
     """
+    at = photos if photos is not None or address is None else ""
     book, address = folder / BOOK_FILE, database() if address is None else address
     findings = [_program(), *([] if address else [_durability()]), _folder(folder)]
     if address:
-        there, photos = checkup_there(folder, address)
+        there, named = checkup_there(folder, address)
         findings += there
-        rows = [PhotoRow(*one) for one in photos]
+        rows = [PhotoRow(*one) for one in named]
     else:
         findings += _file(book, thorough=thorough)
         rows = _photos_of(book)
-    findings += [*_photos(folder, rows, thorough=thorough), *_other_books(folder, thorough=thorough), _room(folder)]
+    findings += [*_photos(folder, at, rows, thorough=thorough), *_other_books(folder, thorough=thorough), _room(folder)]
     findings += [] if address else [_backup(folder, trouble)]
     if also_to is not None:
         findings.append(_second_folder(also_to))
@@ -133,12 +142,18 @@ def _photos_of(book: Path) -> list[PhotoRow]:
         return []  # the book's own line tells of it
 
 
-def _photos(folder: Path, rows: Sequence[PhotoRow], *, thorough: bool) -> Iterator[Finding]:
-    if not rows:
+def _photos(folder: Path, at: str | None, rows: Sequence[PhotoRow], *, thorough: bool) -> Iterator[Finding]:
+    try:
+        here = photos_at(folder, at)
+        if not rows and isinstance(here, PhotoFolder):
+            return
+        gone = set(here.lacking([row.id for row in rows]))  # of a store it asks also where no photo is named: is it there?
+        lost = len(gone) + (sum(row.id not in gone and not is_whole(here.read(row.id), row) for row in rows) if thorough else 0)
+    except StorageTrouble as trouble:
+        yield Finding("Photos", str(trouble), "wrong", "Until then no photo is shown, and phones keep those that they take.")
         return
-    here = PhotoFolder(folder)
-    lost = sum(not is_whole(here.read(row.id), row) for row in rows) if thorough else sum(not here.has(row.id) for row in rows)
-    found = f"{len(rows)}, {size_in_words(sum(row.size for row in rows))}"
+    place = "" if isinstance(here, PhotoFolder) else f" in {here.called}"
+    found = f"{len(rows)}, {size_in_words(sum(row.size for row in rows))}{place}"
     if lost:
         yield Finding(
             "Photos",

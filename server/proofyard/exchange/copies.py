@@ -112,7 +112,7 @@ class Copies:
 
     def _copy_into(self, folder: Path) -> Made:
         try:
-            packed = pack(self._storage.path, self._name(folder), pool=folder)
+            packed = pack(self._storage.path, self._name(folder), pool=folder, photos=self._storage.photos_at)
             self._let_go_of_the_oldest(folder)
         except (StorageTrouble, OSError) as error:
             said = str(error) if isinstance(error, StorageTrouble) else f"{folder} can’t be written ({error.strerror})."

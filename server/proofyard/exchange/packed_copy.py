@@ -25,6 +25,7 @@ from pathlib import Path
 
 from proofyard import book_file
 from proofyard.exchange.backup import Copied, NotCopied, backup, refuse_nothing
+from proofyard.exchange.kept_photos import photos_at
 from proofyard.exchange.photo_files import FORMERLY, PHOTOS, PhotoFolder, sync_folder, write_whole
 from proofyard.records.ids import is_id
 from proofyard.settings import BOOK_FILE
@@ -84,10 +85,11 @@ class Packed:
     missing: tuple[str, ...]
 
 
-def pack(book: Path, to: Path, *, pool: Path | None = None) -> Packed:
+def pack(book: Path, to: Path, *, pool: Path | None = None, photos: str | None = None) -> Packed:
     """Copy a book and its photos into a new file, and look the file through before it takes its name.
 
-    pool  a folder that keeps each photo once for many copies; without it the photos are packed into the file
+    pool    a folder that keeps each photo once for many copies; without it the photos are packed into the file
+    photos  the store that keeps the book's photos; as for `photos_at`
 
     Refuses
         NotCopied, StorageTrouble  see backup; no half copy is left
@@ -99,7 +101,7 @@ def pack(book: Path, to: Path, *, pool: Path | None = None) -> Packed:
         to.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".copying-", dir=to.parent) as work:
             part = Path(work) / "copy.zip"
-            made = _packed(book, Path(work), part, pool)
+            made = _packed(book, Path(work), part, pool, photos)
             _look_through(part, made)
             if to.exists():
                 raise NotCopied(_THERE.format(to))
@@ -118,10 +120,10 @@ class _Made:
     missing: tuple[str, ...]
 
 
-def _packed(book: Path, work: Path, part: Path, pool: Path | None) -> _Made:
+def _packed(book: Path, work: Path, part: Path, pool: Path | None, photos: str | None) -> _Made:
     copied = backup(book, work / BOOK_FILE)
     rows = photo_rows(copied.file)
-    here, kept, missing = PhotoFolder(book.parent), 0, []
+    here, kept, missing = photos_at(book.parent, photos), 0, []
     digest = _sha256_of(copied.file)
     with zipfile.ZipFile(part, "x", zipfile.ZIP_DEFLATED) as packed:
         packed.write(copied.file, BOOK_FILE)

@@ -2,13 +2,35 @@
 
 import contextlib
 import os
+import re
+import time
 import uuid
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 from proofyard.records.ids import is_id
 
 PHOTOS = "photos"
 FORMERLY = "pictures"  # what books and copies of form 0007 and before called it
+_NAME = re.compile(r"[0-9a-f]{2}/([0-9a-f-]{36})(?:\.([0-9A-Za-z-]+))?\.jpg", re.ASCII)
+
+
+def name_of(photo_id: str, form: str = "") -> str:
+    """What a photo's file is called below where photos lie; `form`: "" itself, "small", or another form made from it.
+
+    Refuses
+        ValueError  not an id
+    """
+    if not is_id(photo_id) or not form.replace("-", "").isalnum() and form:
+        raise ValueError("not the id of a photo")
+    # The last two digits: an id begins with its time, which would put a whole season into one folder.
+    return f"{photo_id[-2:]}/{photo_id}" + (f".{form}" if form else "") + ".jpg"
+
+
+def named(name: str) -> tuple[str, str] | None:
+    """(id, form) of what is called so; None if it is no photo's name."""
+    found = _NAME.fullmatch(name)
+    return (found[1], found[2] or "") if found and is_id(found[1]) else None
 
 
 class PhotoFolder:
@@ -16,18 +38,12 @@ class PhotoFolder:
 
     def __init__(self, folder: Path) -> None:
         self.root = folder / PHOTOS
+        self.called = str(folder)
         self._roots = (self.root, folder / FORMERLY)
 
     def path(self, photo_id: str, form: str = "") -> Path:
-        """The file of a photo; `form`: "" itself, "small", or another form made from it.
-
-        Refuses
-            ValueError  not an id
-        """
-        if not is_id(photo_id) or not form.replace("-", "").isalnum() and form:
-            raise ValueError("not the id of a photo")
-        # The last two digits: an id begins with its time, which would put a whole season into one folder.
-        return self.root / photo_id[-2:] / (photo_id + (f".{form}" if form else "") + ".jpg")
+        """The file of a photo, by its name (`name_of`). Refuses as that does."""
+        return self.root / name_of(photo_id, form)
 
     def places(self, photo_id: str, form: str = "") -> tuple[Path, ...]:
         """Where a photo’s file may lie: as `path` says, or in the folder that an older program filled."""
@@ -36,6 +52,10 @@ class PhotoFolder:
 
     def has(self, photo_id: str) -> bool:
         return any(path.is_file() for path in self.places(photo_id))
+
+    def lacking(self, ids: Collection[str]) -> list[str]:
+        """Those of the ids whose photo isn't there."""
+        return [one for one in ids if not self.has(one)]
 
     @staticmethod
     def in_pool(folder: Path, photo_id: str) -> Path:
@@ -51,11 +71,19 @@ class PhotoFolder:
                 return path.read_bytes()
         return None
 
-    def write(self, photo_id: str, content: bytes, form: str = "") -> Path:
+    def write(self, photo_id: str, content: bytes, form: str = "") -> None:
         """Put it on disk, so that it is there whole when this returns."""
-        path = self.path(photo_id, form)
-        write_whole(path, content)
-        return path
+        write_whole(self.path(photo_id, form), content)
+
+    def set_aside(self, photo_id: str) -> None:
+        """Give what lies there another name, so that it isn't written over."""
+        path = self.path(photo_id)
+        if path.exists():
+            path.rename(path.with_name(f"{path.stem}-before-restore-{time.strftime('%Y%m%d-%H%M%S')}.jpg"))
+
+    def files(self) -> Iterator[tuple[str, str]]:
+        """(id, form) of all that lies there."""
+        yield from (found for path in sorted(self.root.glob("*/*.jpg")) if (found := named(path.relative_to(self.root).as_posix())))
 
 
 def take_former(folder: Path) -> None:

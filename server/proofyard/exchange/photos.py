@@ -4,7 +4,7 @@ Errors
     NotAPicture   see photo_reading
     OtherPicture  the id names another photo already
     NotTaken      the book refuses the row, field by field
-    StorageTrouble  nothing was saved
+    StorageTrouble  nothing was saved; PhotosAway among them, where a store keeps the photos
 """
 
 import hashlib
@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from proofyard.exchange.photo_files import PhotoFolder
+from proofyard.exchange.kept_photos import Photos, photos_of
 from proofyard.exchange.photo_reading import MEDIA, Developed, develop
 from proofyard.records.apply import NotTaken, apply
 from proofyard.records.ids import id_after
@@ -46,18 +46,18 @@ def keep(storage: Storage, sent: bytes, *, photo_id: str, device_id: str, body: 
     body  what it is of (noun, record), taken_at, note; all may be left out, and then it lies in the tray
     """
     sent_sha256 = hashlib.sha256(sent).hexdigest()
-    folder = PhotoFolder(storage.path.parent)
+    photos = photos_of(storage)
     with _TURN:
         there = _row(storage, photo_id)
         if there is not None and there.sent_sha256 != sent_sha256:
             raise OtherPhoto("This id was given to another photo before. Make a new one.")
-        if there is not None and folder.path(photo_id).exists():
+        if there is not None and photos.has(photo_id):
             return Kept(there, None, True)
         same = _same_file(storage, sent_sha256, body) if there is None else None
-        if same is not None and folder.path(same.id).exists():
+        if same is not None and photos.has(same.id):
             return _placed(storage, same, photo_id=photo_id, device_id=device_id, body=body)
         developed = develop(sent)
-        _write(folder, photo_id, developed)  # before the row: a row without its photo would be a promise broken
+        _write(photos, photo_id, developed)  # before the row: a row without its photo would be a promise broken
         found = _found(developed, sent_sha256)
         if there is not None and there.sha256 == found["sha256"]:
             return Kept(there, None, True)  # a restored book lacked the file, and the phone offered it again
@@ -108,10 +108,10 @@ def _placed(storage: Storage, same: Photo, *, photo_id: str, device_id: str, bod
     return Kept(_row(storage, same.id) or same, answer.seq, True)
 
 
-def _write(folder: PhotoFolder, photo_id: str, developed: Developed) -> None:
+def _write(photos: Photos, photo_id: str, developed: Developed) -> None:
     try:
-        folder.write(photo_id, developed.small, "small")
-        folder.write(photo_id, developed.jpeg)
+        photos.write(photo_id, developed.small, "small")
+        photos.write(photo_id, developed.jpeg)
     except OSError as error:
         raise in_words(error) or BookReadOnly(f"The photo can’t be written ({error.strerror}). Nothing was saved.") from error
 

@@ -21,8 +21,9 @@ from pathlib import Path
 from proofyard import book_file
 from proofyard.book_file import beside
 from proofyard.exchange.backup import NotCopied, backup, rows_in
+from proofyard.exchange.kept_photos import photos_at
 from proofyard.exchange.packed_copy import MOST_BYTES, NotRestored, OpenedCopy, PhotoRow, is_packed, is_whole, open_packed, photo_rows
-from proofyard.exchange.photo_files import PhotoFolder, surely_sync_folder
+from proofyard.exchange.photo_files import surely_sync_folder
 from proofyard.opening import all_forms, make_empty, newest_form
 from proofyard.records.ids import new_id
 from proofyard.settings import BOOK_FILE
@@ -225,7 +226,7 @@ def _put_photos(rows: list[PhotoRow], folder: Path, copy: OpenedCopy | None) -> 
 
     A file that is there already and is another photo is kept under another name: nothing is written over.
     """
-    here, held = PhotoFolder(folder), 0
+    here, held = photos_at(folder), 0
     for row in rows:
         if is_whole(here.read(row.id), row):
             held += 1
@@ -233,9 +234,7 @@ def _put_photos(rows: list[PhotoRow], folder: Path, copy: OpenedCopy | None) -> 
         content = copy.photo(row) if copy else None
         if content is None:
             continue
-        path = here.path(row.id)
-        if path.exists():
-            path.rename(path.with_name(f"{path.stem}-before-restore-{time.strftime('%Y%m%d-%H%M%S')}.jpg"))
+        here.set_aside(row.id)
         here.write(row.id, content)
         held += 1
     return held, len(rows) - held

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 
 from PIL import Image
 
-from proofyard.exchange.photo_files import PhotoFolder
+from proofyard.exchange.kept_photos import Photos
 from proofyard.exchange.photo_reading import as_jpeg
 
 _TURN = threading.Lock()
 
 
-def straightened(folder: PhotoFolder, photo_id: str, *, numbers: Sequence[float], size: tuple[int, int]) -> bytes | None:
+def straightened(photos: Photos, photo_id: str, *, numbers: Sequence[float], size: tuple[int, int]) -> bytes | None:
     """The straightened photo; None if the photo's file is missing or damaged.
 
     It is kept beside the photo under the numbers that made it, and made again whenever it is missing.
@@ -22,10 +22,10 @@ def straightened(folder: PhotoFolder, photo_id: str, *, numbers: Sequence[float]
     """
     form = "straight-" + hashlib.sha256(repr((tuple(numbers), size)).encode()).hexdigest()[:12]
     with _TURN:
-        there = folder.read(photo_id, form)
+        there = photos.read(photo_id, form)
         if there is not None:
             return there
-        sent = folder.read(photo_id)
+        sent = photos.read(photo_id)
         if sent is None:
             return None
         try:
@@ -36,5 +36,5 @@ def straightened(folder: PhotoFolder, photo_id: str, *, numbers: Sequence[float]
         except (OSError, ValueError, SyntaxError):
             return None
         made = as_jpeg(drawn, quality=82)
-        folder.write(photo_id, made, form)
+        photos.write(photo_id, made, form)
         return made

@@ -103,7 +103,11 @@ def _check(register: "Register", folder: Path, asked: argparse.Namespace) -> int
         if not group.is_open:
             continue
         place = place_of(group, folder, kept_in=database())
-        found = [one for one in checkup(place.folder, thorough=not asked.quick, address=place.database) if one.verdict != "good"]
+        found = [
+            one
+            for one in checkup(place.folder, thorough=not asked.quick, address=place.database, photos=place.photos)
+            if one.verdict != "good"
+        ]
         print(f"{group.name}: {'to look at' if found else 'all is well'}")
         for one in found:
             print(f"{'!' if one.verdict == 'wrong' else '?'} {one.what}: {one.found}", f"    {one.advice}", sep="\n")
@@ -114,16 +118,18 @@ def _check(register: "Register", folder: Path, asked: argparse.Namespace) -> int
 def _where(group: "Group", folder: Path) -> str:
     from dataclasses import replace
 
-    from proofyard.groups.places import address_in, folder_of
+    from proofyard.groups.places import address_in, folder_of, photos_of_group
     from proofyard.settings import database
 
     kept = str(folder_of(folder, group.name))
     if group.schema_name is None or not database():
-        return kept
+        return f"{kept}, its photos in {at}" if (at := photos_of_group(group.name)) else kept
     from proofyard.postgres.book import shown, url_of
 
     # As the server's own name: this is the address that `proofyard move` takes, and the role's password is nobody's to see.
-    return f"{shown(url_of(address_in(database(), replace(group, role_password=None))))}, its photos in {kept}"
+    return (
+        f"{shown(url_of(address_in(database(), replace(group, role_password=None))))}, its photos in {photos_of_group(group.name) or kept}"
+    )
 
 
 def _shut(register: "Register", folder: Path, asked: argparse.Namespace) -> None:

@@ -171,7 +171,7 @@ class OpenGroups:
             if not place.database:
                 refuse_damaged(place.folder / BOOK_FILE)
             owners_alone.mend(place.folder)
-            storage = open_book(place.folder, address=place.database)
+            storage = open_book(place.folder, address=place.database, photos=place.photos)
             try:
                 take_former(place.folder)
                 return held, self._app_of(place, storage)

@@ -5,7 +5,7 @@ a group's book are that role's: it logs in with a password of its own, which sta
 such a connection, by whatever fault of the program, reaches another group's table. Where the database doesn't let the role log in (where it
 tells names by the system's accounts, for instance), the server's own name logs in and acts as the role from the first statement on: then
 a statement that names another's table is refused all the same, but two of them, of which the first changes the role, would not be.
-Photos and automatic files lie in the group's folder either way.
+Automatic files lie in the group's folder either way; photos as well, or in the store that is set, below a prefix of the group's own.
 """
 
 import secrets
@@ -16,7 +16,7 @@ from sqlalchemy import exc
 
 from proofyard.groups.names import in_database, path_of_group, wrong_with
 from proofyard.groups.register import Group, GroupThere, NoGroup, Register
-from proofyard.settings import database
+from proofyard.settings import database, photos_setting
 from proofyard.storage import StorageTrouble
 
 FOLDER = "groups"
@@ -35,12 +35,14 @@ class Place:
     folder    of its own: the book's file, if it is in one, its photos, copies and the packages of others
     database  the address of its schema, as its role; empty where it lies in a file
     path      what all of it stands below
+    photos    the store that keeps its photos, below a prefix of its own; empty where they lie in the folder
     """
 
     name: str
     folder: Path
     database: str
     path: str
+    photos: str = ""
 
 
 def folder_of(folder: Path, name: str) -> Path:
@@ -48,10 +50,16 @@ def folder_of(folder: Path, name: str) -> Path:
     return folder / FOLDER / name
 
 
+def photos_of_group(name: str) -> str:
+    """The store of a group's photos, below its own part of the server's; empty where none is set."""
+    at = photos_setting()
+    return f"{at}/g/{name}" if at else ""
+
+
 def place_of(group: Group, folder: Path, *, kept_in: str, below: str = "") -> Place:
     """`kept_in`: the address of the server's database; empty where books lie in files."""
     address = address_in(kept_in, group) if kept_in else ""
-    return Place(group.name, folder_of(folder, group.name), address, path_of_group(group.name, below=below))
+    return Place(group.name, folder_of(folder, group.name), address, path_of_group(group.name, below=below), photos_of_group(group.name))
 
 
 def address_in(server: str, group: Group) -> str:

@@ -66,6 +66,7 @@ def settings_of(place: Place, server: Settings) -> Settings:
         folder=place.folder,
         served_from=server.folder,
         database=place.database,
+        photos=place.photos,
         path=place.path,
         group=place.name,
         also_to=server.also_to / place.name if server.also_to else None,

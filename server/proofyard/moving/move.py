@@ -1,4 +1,4 @@
-"""The command `move`: a book from its file to PostgreSQL, or from there to a file.
+"""The command `move`: a book from its file to PostgreSQL, or from there to a file; or a book's photos alone, into a store or out of it.
 
 Errors
     NotMoved  why nothing was moved, or why it stopped; the book that it comes from is as it was
@@ -10,15 +10,19 @@ from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from proofyard.exchange.photo_files import sync_folder
+from proofyard.exchange.kept_photos import Photos, photos_in
+from proofyard.exchange.photo_files import PhotoFolder, sync_folder
+from proofyard.exchange.photo_store import is_store
 from proofyard.moving.database import Database
 from proofyard.moving.ends import ROWS, End, File, Target, every_row, sum_of, sums_of
 from proofyard.moving.photos import Brought, bring_photos
-from proofyard.opening import HeldFolder, form_of, newest_form
+from proofyard.opening import HeldFolder, form_of, form_of_the_book, newest_form
 from proofyard.postgres.book import shown, url_of
 from proofyard.postgres.forms import form_of_postgres
-from proofyard.settings import BOOK_FILE
+from proofyard.settings import BOOK_FILE, database
 from proofyard.storage import StorageTrouble
+
+Tell = Callable[[str], object]
 
 
 class NotMoved(StorageTrouble):
@@ -33,7 +37,7 @@ class Moved:
     tables: int
     went_on: bool
     photos: Brought
-    photos_in: Path
+    photos_in: str
     kept: Path | None = None
 
     def in_words(self) -> tuple[str, ...]:
@@ -45,16 +49,17 @@ class Moved:
         if self.photos.missing:
             lines.append(f"Missing or damaged: {self.photos.missing}. Copy the folder “photos” from where the server’s --data was.")
         if self.kept:
-            served = f"Serve it with PROOFYARD_DATABASE set to that address, and --data {self.photos_in}"
+            found = f"PROOFYARD_PHOTOS set to {self.photos_in}" if is_store(self.photos_in) else f"--data {self.photos_in}"
+            served = f"Serve it with PROOFYARD_DATABASE set to that address, and {found}"
             return (*lines, f"The file is kept as {self.kept}.", served)
         return (*lines, "The database is marked as moved away, and no server opens it again.")
 
 
-def move(source: str, target: str, *, data: Path | None = None, tell: Callable[[str], object] = lambda line: None) -> Moved:
+def move(source: str, target: str, *, data: Path | None = None, photos: str = "", tell: Tell = lambda line: None) -> Moved:
     """Move the book of a folder, or of a database's address, to the other kind of place.
 
     `data`: the folder that the server on the database uses, for photos: brought from there to the book's new folder, or there from
-    its old one; None: the book's folder itself.
+    its old one; None: the book's folder itself. `photos`: the address of a store, if that server has them there.
 
     Every row is read back from the target and compared by its sum before the target becomes a book. What was stopped goes
     on where it stopped, if the source is still the same, and begins again if it isn't.
@@ -66,9 +71,22 @@ def move(source: str, target: str, *, data: Path | None = None, tell: Callable[[
     if not from_database and not folder.is_dir():
         raise NotMoved(f"There is no book in {folder}.")
     with HeldFolder(folder):
-        if from_database:
-            return _from_database(source, folder, data or folder, tell)
-        return _from_file(folder, target, data or folder, tell)
+        there = photos_in(photos) if photos else PhotoFolder(data or folder)
+        return _from_database(source, folder, there, tell) if from_database else _from_file(folder, target, there, tell)
+
+
+def move_photos(source: str, target: str, *, tell: Tell = lambda line: None) -> Brought:
+    """Copy a book's photos from its folder into a store, or from there into its folder; those that are there whole are left.
+
+    The book stays where it is: a file of the folder, or the database that is set. Nothing is taken away from the source.
+    """
+    if is_store(source) == is_store(target):
+        raise NotMoved("Photos move between a book’s folder and a store: give a folder and an address that begins with s3://.")
+    folder = Path(target if is_store(source) else source).expanduser().absolute()
+    _refuse_form(form_of_the_book(folder), str(folder))
+    with closing(Database(url_of(database()), target=False, alone=False) if database() else File(folder, target=False)) as book:
+        rows = [(str(one), str(sha256)) for one, sha256 in every_row(book, "photo", ("id", "sha256"))]
+    return bring_photos(rows, source=photos_in(source), target=photos_in(target), tell=tell)
 
 
 def _refuse_form(form: str | None, where: str) -> None:
@@ -83,7 +101,7 @@ def _kept(folder: Path) -> Path | None:
     return max(folder.glob(f"{Path(BOOK_FILE).stem}-moved-away-*.db"), default=None)
 
 
-def _from_file(folder: Path, target: str, data: Path, tell: Callable[[str], object]) -> Moved:
+def _from_file(folder: Path, target: str, there: Photos, tell: Tell) -> Moved:
     book = folder / BOOK_FILE
     with closing(Database(url_of(target), target=True)) as to:
         left = _kept(folder) if not book.exists() else None
@@ -94,17 +112,17 @@ def _from_file(folder: Path, target: str, data: Path, tell: Callable[[str], obje
         if left is None:
             _refuse_form(form_of(book), str(folder))
             with closing(File(folder, target=False)) as source:
-                done = _carry(source, to, tell, photos_from=folder, photos_to=data)
+                done = _carry(source, to, tell, photos_from=PhotoFolder(folder), photos_to=there)
             left = book.with_name(f"{book.stem}-moved-away-{time.strftime('%Y%m%d-%H%M%S')}.db")
             book.rename(left)
             sync_folder(folder)
         else:  # it was stopped between the last two steps
-            done = _all_of(to, photos_from=folder, photos_to=data, tell=tell)
+            done = _all_of(to, photos_from=PhotoFolder(folder), photos_to=there, tell=tell)
         to.finish()
     return replace(done, kept=left)
 
 
-def _from_database(source: str, folder: Path, data: Path, tell: Callable[[str], object]) -> Moved:
+def _from_database(source: str, folder: Path, there: Photos, tell: Tell) -> Moved:
     _refuse_form(form_of_postgres(url_of(source)), shown(url_of(source)))
     with closing(File(folder, target=True)) as to, closing(Database(url_of(source), target=False)) as from_:
         if from_.mark() is not None:
@@ -114,15 +132,15 @@ def _from_database(source: str, folder: Path, data: Path, tell: Callable[[str], 
         if to.holds_a_book():
             raise NotMoved(f"There is a book in {folder} already, and a move never writes over one. Choose another folder.")
         if from_.was_left():  # it was stopped between the last two steps
-            done = _all_of(to, photos_from=data, photos_to=folder, tell=tell)
+            done = _all_of(to, photos_from=there, photos_to=PhotoFolder(folder), tell=tell)
         else:
-            done = _carry(from_, to, tell, photos_from=data, photos_to=folder)
+            done = _carry(from_, to, tell, photos_from=there, photos_to=PhotoFolder(folder))
             from_.leave(str(folder / BOOK_FILE))
         to.finish()
     return done
 
 
-def _carry(source: End, to: Target, tell: Callable[[str], object], *, photos_from: Path, photos_to: Path) -> Moved:
+def _carry(source: End, to: Target, tell: Tell, *, photos_from: Photos, photos_to: Photos) -> Moved:
     """All rows, then every sum compared, then the target says that it is whole."""
     sums = sums_of(source)
     went_on = to.mark() == sums
@@ -133,7 +151,7 @@ def _carry(source: End, to: Target, tell: Callable[[str], object], *, photos_fro
     return replace(_all_of(to, photos_from=photos_from, photos_to=photos_to, tell=tell), went_on=went_on)
 
 
-def put_all(source: End, to: Target, tell: Callable[[str], object]) -> dict[str, tuple[str, ...]]:
+def put_all(source: End, to: Target, tell: Tell) -> dict[str, tuple[str, ...]]:
     """Every row that the target lacks; the tables and their columns."""
     layout = source.tables()
     if layout != to.tables():
@@ -144,19 +162,19 @@ def put_all(source: End, to: Target, tell: Callable[[str], object]) -> dict[str,
     return layout
 
 
-def _fill(source: End, to: Target, sums: Mapping[str, str], tell: Callable[[str], object]) -> None:
+def _fill(source: End, to: Target, sums: Mapping[str, str], tell: Tell) -> None:
     for table, columns in sorted(put_all(source, to, tell).items()):
         if sum_of(to, table, columns) != sums[table]:
             raise NotMoved(f"What came over of “{table}” is not the same as in {source.called()}. Nothing was changed there.")
     to.make_whole()
 
 
-def _all_of(to: Target, *, photos_from: Path, photos_to: Path, tell: Callable[[str], object]) -> Moved:
+def _all_of(to: Target, *, photos_from: Photos, photos_to: Photos, tell: Tell) -> Moved:
     """The photos as well; and how much it is. The target is whole."""
     named = [(str(one), str(sha256)) for one, sha256 in every_row(to, "photo", ("id", "sha256"))]
     photos = bring_photos(named, source=photos_from, target=photos_to, tell=tell)
     sums = to.mark() or {}
-    return Moved(sum(int(one.split()[0]) for one in sums.values()), len(sums), True, photos, photos_to)
+    return Moved(sum(int(one.split()[0]) for one in sums.values()), len(sums), True, photos, photos_to.called)
 
 
 def _put_what_lacks(source: End, to: Target, table: str, columns: tuple[str, ...]) -> Iterator[int]:

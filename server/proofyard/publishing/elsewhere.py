@@ -8,6 +8,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 
 from proofyard.exchange.in_a_process import said_by
+from proofyard.exchange.photo_store import PhotosAway
 from proofyard.publishing.asked import App
 from proofyard.publishing.choices import Choices
 from proofyard.publishing.site import NotPublished, Site, WordsFound, make_site
@@ -18,15 +19,20 @@ DIED = "The pages could not be made: the process that made them ended by itself.
 
 
 def packed_elsewhere(
-    book: Path, choices: Choices, make_app: Callable[[Path], AbstractContextManager[App]], *, address: str | None = None
+    book: Path,
+    choices: Choices,
+    make_app: Callable[[Path], AbstractContextManager[App]],
+    *,
+    address: str | None = None,
+    photos: str | None = None,
 ) -> bytes:
-    """The site of a book as a zip. `book`, `address`: as for `make_site`.
+    """The site of a book as a zip. `book`, `address`, `photos`: as for `make_site`.
 
     make_app  as for `publish`; it is sent to another process, so it must be importable by name
     Refuses
         NotPublished  in the words of whoever made the site; the words that were found are in `found` of a WordsFound
     """
-    said = said_by(_make, book, choices, make_app, address, name="publishing", most_s=MOST_SECONDS)
+    said = said_by(_make, book, choices, make_app, address, photos, name="publishing", most_s=MOST_SECONDS)
     if isinstance(said, bytes):
         return said
     if isinstance(said, tuple):
@@ -35,13 +41,18 @@ def packed_elsewhere(
 
 
 def _make(
-    line: Connection, book: Path, choices: Choices, make_app: Callable[[Path], AbstractContextManager[App]], address: str | None
+    line: Connection,
+    book: Path,
+    choices: Choices,
+    make_app: Callable[[Path], AbstractContextManager[App]],
+    address: str | None,
+    photos: str | None,
 ) -> None:
     try:
-        line.send(packed(make_site(book, choices=choices, make_app=make_app, address=address)))
+        line.send(packed(make_site(book, choices=choices, make_app=make_app, address=address, photos=photos)))
     except WordsFound as found:
         line.send(found.found)
-    except NotPublished as why:
+    except (NotPublished, PhotosAway) as why:
         line.send(str(why))
 
 

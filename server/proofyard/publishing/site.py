@@ -15,6 +15,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from proofyard.access.seats import Seat
+from proofyard.exchange.kept_photos import photos_at
 from proofyard.exchange.package.packing import write_package
 from proofyard.publishing import about as about_site
 from proofyard.publishing import search_page
@@ -94,12 +95,16 @@ def publish(book: Path, to: Path, *, choices: Choices, make_app: Callable[[Path]
     return write_site(site, to)
 
 
-def make_site(book: Path, *, choices: Choices, make_app: Callable[[Path], Opened], address: str | None = None) -> Site:
+def make_site(
+    book: Path, *, choices: Choices, make_app: Callable[[Path], Opened], address: str | None = None, photos: str | None = None
+) -> Site:
     """The files of a site, searched for what must not go out. Refuses as `publish` does.
 
-    address  of the database that keeps the book, empty where its file does; None: as it is set. The folder of `book` has the photos
+    address  of the database that keeps the book, empty where its file does; None: as it is set.
+    photos   the store that keeps its photos; None: the one that is set, or the folder of `book` where an address is given
     """
     kept_in = database() if address is None else address
+    photos = ("" if address is not None else None) if photos is None else photos
     with tempfile.TemporaryDirectory(prefix="proofyard-publish-") as work:
         file = _as_a_file(kept_in, Path(work) / "as it is") if kept_in else book
         source = Storage(file, writes=False)
@@ -110,7 +115,7 @@ def make_site(book: Path, *, choices: Choices, make_app: Callable[[Path], Opened
         finally:
             source.close()
         (to := Path(work) / "withheld").mkdir()
-        copy = copy_withheld(file, to, choices=choices, replaced=words, photos=book.parent)
+        copy = copy_withheld(file, to, choices=choices, replaced=words, photos=photos_at(book.parent, photos))
         wanted: Sequence[int | None] = chosen or [None]
         with make_app(copy) as app, while_nobody_writes():
             sites = [_Maker(copy, choices, words, one, app).site() for one in wanted]

@@ -7,7 +7,7 @@ in their order, for an id tells to the millisecond when a record was typed.
 
 import json
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -15,6 +15,7 @@ from typing import Any
 from sqlmodel import SQLModel
 
 from proofyard import book_file
+from proofyard.exchange.kept_photos import Photos, photos_at
 from proofyard.exchange.photo_files import PhotoFolder
 from proofyard.publishing.choices import WITHHELD, Choices, Replaced
 from proofyard.publishing.notes import is_note
@@ -26,10 +27,10 @@ ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 TOLD = ("words", "lines")  # the kinds of columns in which people write what they like
 
 
-def copy_withheld(book: Path, folder: Path, *, choices: Choices, replaced: Replaced, photos: Path | None = None) -> Path:
+def copy_withheld(book: Path, folder: Path, *, choices: Choices, replaced: Replaced, photos: Photos | None = None) -> Path:
     """A new book in an empty folder, with its photos; the path of the book.
 
-    photos  the folder that has the book's own; None: that of its file
+    photos  the book's own; None: those in the folder of its file
 
     Refuses
         book_file.Error, OSError  the book can't be read or the folder not written; the caller puts that into words
@@ -46,7 +47,7 @@ def copy_withheld(book: Path, folder: Path, *, choices: Choices, replaced: Repla
         _rewrite(copy, numbered, _in_other_words(replaced), notes=choices.notes)
         copy.execute("COMMIT")
         copy.execute("VACUUM")
-    _bring_photos(PhotoFolder(photos or book.parent), PhotoFolder(folder), numbered)
+    _bring_photos(photos or photos_at(book.parent, ""), PhotoFolder(folder), numbered)
     return to
 
 
@@ -147,15 +148,9 @@ def _in_other_words(replaced: Replaced) -> Callable[[str], str]:
     return lambda text: wanted.sub(lambda found: other.get(found[0].casefold(), WITHHELD), text)
 
 
-def _bring_photos(source: PhotoFolder, to: PhotoFolder, numbered: Mapping[str, str]) -> None:
-    for old, form in _photo_files(source):
+def _bring_photos(source: Photos, to: PhotoFolder, numbered: Mapping[str, str]) -> None:
+    for old, form in source.files():
         if old in numbered:
             content = source.read(old, form)
             if content is not None:
                 to.write(numbered[old], content, form)
-
-
-def _photo_files(folder: PhotoFolder) -> Iterator[tuple[str, str]]:
-    for path in sorted(folder.root.glob("*/*.jpg")):
-        name, _, form = path.name.removesuffix(".jpg").partition(".")
-        yield name, form

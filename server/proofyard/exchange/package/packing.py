@@ -12,13 +12,13 @@ from typing import IO
 
 from proofyard.exchange.csv_writing import Value
 from proofyard.exchange.fetched import Fetched, fetched_in
+from proofyard.exchange.kept_photos import Photos, photos_of, whole
 from proofyard.exchange.package.descriptor import DESCRIPTOR, Resource, descriptor, state_of
 from proofyard.exchange.package.fields import moment_of
 from proofyard.exchange.package.rows import Filled, photo_path, record_tables
 from proofyard.exchange.package.state import Included, included
 from proofyard.exchange.package.tables import Layout
 from proofyard.exchange.package.worked_out import tables_about, worked_out_tables
-from proofyard.exchange.photo_files import PhotoFolder
 from proofyard.records.book import Book
 from proofyard.records.devices import the_book
 from proofyard.records.licences import LICENCES
@@ -75,7 +75,7 @@ def _written(book: Storage, to: IO[bytes], *, licence: str, only_trial: str | No
     with book.read() as session:
         read = _Read(included(whole_state(session), only_trial), fetched_in(session, only_trial=only_trial), the_book(session))
     with zipfile.ZipFile(to, "w") as packed:
-        kept, missing = _put_photos(packed, read.included, PhotoFolder(book.path.parent))
+        kept, missing = _put_photos(packed, read.included, photos_of(book))
         records = record_tables(read.included, kept)
         others = [*worked_out_tables(read.fetched), *tables_about(read.fetched)]
         described = [[_put_table(packed, one) for one in some] for some in (records, others)]
@@ -95,11 +95,11 @@ def _written(book: Storage, to: IO[bytes], *, licence: str, only_trial: str | No
     return Made(counts, len(kept), missing, state)
 
 
-def _put_photos(packed: zipfile.ZipFile, there: Included, folder: PhotoFolder) -> tuple[set[str], tuple[str, ...]]:
+def _put_photos(packed: zipfile.ZipFile, there: Included, photos: Photos) -> tuple[set[str], tuple[str, ...]]:
     kept, missing = set(), []
     for row in there.rows["photo"]:
-        content = folder.read(row["id"])
-        if content is None or hashlib.sha256(content).hexdigest() != row["sha256"]:
+        content = whole(photos.read(row["id"]), row["sha256"])
+        if content is None:
             missing.append(row["id"])
             continue
         _put(packed, photo_path(row["id"]), content, packed_already=True)

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from proofyard.exchange.kept_photos import Photos, photos_of
 from proofyard.exchange.package.check import Checked, Row, check_opened
 from proofyard.exchange.package.opened import NoPackage, Opened, open_package
 from proofyard.exchange.package.rows import json_text, photo_path
 from proofyard.exchange.package.state import links_of
 from proofyard.exchange.package.tables import CLASH, RECORDER
-from proofyard.exchange.photo_files import PhotoFolder
 from proofyard.opening import HeldFolder, open_book
 from proofyard.records.apply import apply
 from proofyard.records.columns import field_name, meanings
@@ -95,7 +95,7 @@ def _take(book: Storage, opened: Opened, checked: Checked) -> TakenIn:
         except OneNameTwice as twice:
             borne = ", ".join(f"{noun} “{name}”" for noun, name in twice.names)
             raise NoPackage(f"Two records in the package have one name: {borne}. Nothing was changed.") from twice
-        photos = _photos(PhotoFolder(book.path.parent), opened, checked.rows["photo"])
+        photos = _photos(photos_of(book), opened, checked.rows["photo"])
     return TakenIn({noun: len(checked.rows[noun]) for noun in TABLES}, photos)
 
 
@@ -107,11 +107,11 @@ def _recorders(session: Any, checked: Checked) -> dict[str | None, str]:
     return {None: next(iter(devices.values())), **devices}
 
 
-def _photos(folder: PhotoFolder, opened: Opened, rows: Sequence[Row]) -> int:
+def _photos(photos: Photos, opened: Opened, rows: Sequence[Row]) -> int:
     """Before the commit: a row without its photo would be a promise broken."""
     there = [row["id"] for row in rows if row["photo_file"] is not None]
     for photo_id in there:
-        folder.write(photo_id, opened.read(photo_path(photo_id)))
+        photos.write(photo_id, opened.read(photo_path(photo_id)))
     return len(there)
 
 

@@ -28,7 +28,7 @@ def health(request: Request, _: OwnerSeat, book: TheBook, gate: TheGate) -> HTML
     trouble = " ".join(made.trouble for made in request.app.state.copies.last if made.trouble)
     order = ("wrong", "look", "good")
     settings = request.app.state.settings
-    found = checkup(book.path.parent, also_to=settings.also_to, trouble=trouble, address=settings.database)
+    found = checkup(book.path.parent, also_to=settings.also_to, trouble=trouble, address=settings.database, photos=settings.photos)
     findings = sorted(found, key=lambda one: order.index(one.verdict))
     addresses = gate.addresses.to_join(asked_by=request.headers.get("host", ""))
     page = HealthPage(

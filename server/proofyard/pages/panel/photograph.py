@@ -7,7 +7,7 @@ from fastapi import APIRouter, HTTPException, Response
 
 from proofyard.access.seats import ScopedViewerSeat, TheBook
 from proofyard.answers.panel.photograph import area_of, straightening
-from proofyard.exchange.photo_files import PhotoFolder
+from proofyard.exchange.kept_photos import photos_of
 from proofyard.exchange.straighten import straightened
 from proofyard.pages.frame.form_page import WORDS, Asked, Block, Bodies, Form, Sent, form_routes
 from proofyard.pages.frame.forms import FieldState, FormOperations, Wrong, base_rev, nth_id, shown_body
@@ -166,7 +166,7 @@ def _number(text: str) -> float | None:
 @router.get("/photos/{photo_id}/straight", include_in_schema=False)
 def straight_photo(seat: ScopedViewerSeat, book: TheBook, photo_id: str) -> Response:
     photo = seen_photo(book, seat, photo_id)
-    return photo_answer(_straight(book, photo), f"{photo_id}-straight")
+    return photo_answer(lambda: _straight(book, photo), f"{photo_id}-straight")
 
 
 def _straight(book: Storage, photo: Photo) -> bytes | None:
@@ -178,4 +178,4 @@ def _straight(book: Storage, photo: Photo) -> bytes | None:
     numbers = straightening(face, photo, area=area) if face and area else None
     if numbers is None or area is None:
         raise HTTPException(404, "This photo has no corners yet.")
-    return straightened(PhotoFolder(book.path.parent), photo.id, numbers=numbers, size=(area.width, area.height))
+    return straightened(photos_of(book), photo.id, numbers=numbers, size=(area.width, area.height))

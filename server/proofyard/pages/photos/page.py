@@ -1,6 +1,6 @@
 """Photos: the files themselves, the tray of those that nobody has placed yet, and one photo with what it is of."""
 
-from collections.abc import AsyncIterator, Mapping, Sequence
+from collections.abc import AsyncIterator, Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -10,8 +10,9 @@ from starlette.datastructures import FormData, UploadFile
 
 from proofyard.access.seats import ArcherSeat, ScopedViewerSeat, Seat, TheBook
 from proofyard.answers.photos.page import Gallery, PhotoShown, choices, named, read_gallery
-from proofyard.exchange.photo_files import PhotoFolder
+from proofyard.exchange.kept_photos import photos_of, whole
 from proofyard.exchange.photo_reading import NotAPicture
+from proofyard.exchange.photo_store import PhotosAway
 from proofyard.exchange.photos import OtherPhoto, keep
 from proofyard.pages.frame.form_page import Asked
 from proofyard.pages.frame.forms import FieldState, FormField, Posted, Wrong, base_rev, controls_of, nth_id, operation_id, query_of, wrongs
@@ -22,6 +23,7 @@ from proofyard.records.listing import one
 from proofyard.records.photo import OF, SEEN_FROM, Photo
 from proofyard.records.photo_facts import PhotoFact, count_in_the_tray, in_the_tray, is_of_trial, one_photo
 from proofyard.storage import Storage
+from proofyard.wording.photos_away import NOT_NOW, drawn_words
 
 router = APIRouter()
 
@@ -79,10 +81,15 @@ class OnePhoto:
     errors: Sequence[Wrong]
 
 
-def photo_answer(content: bytes | None, name: str) -> Response:
-    """A photo's bytes, shut in."""
+def photo_answer(read: Callable[[], bytes | None], name: str) -> Response:
+    """A photo's bytes, shut in; a drawing of words where its store doesn't give it out now, so that a page says it in the photo's place."""
+    try:
+        content = read()
+    except PhotosAway as away:
+        said = {**SHUT_IN, "Cache-Control": "no-store", "Retry-After": str(away.retry_after_s)}
+        return Response(drawn_words(NOT_NOW, str(away)), 503, headers=said, media_type="image/svg+xml")
     if content is None:
-        raise HTTPException(404, "The book has no such photo, or its file is missing. The phone that took it may still hold it.")
+        raise HTTPException(404, "The book has no such photo, or its file is missing or damaged. The phone that took it may still hold it.")
     return Response(content, media_type="image/jpeg", headers={**SHUT_IN, "Content-Disposition": f'inline; filename="{name}.jpg"'})
 
 
@@ -117,15 +124,15 @@ def gallery(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Response
 @router.get("/photos/{photo_id}", include_in_schema=False)
 def photo_file(seat: ScopedViewerSeat, book: TheBook, photo_id: str) -> Response:
     photo = seen_photo(book, seat, photo_id)
-    return photo_answer(PhotoFolder(book.path.parent).read(photo.id), photo.id)
+    return photo_answer(lambda: whole(photos_of(book).read(photo.id), photo.sha256), photo.id)
 
 
 @router.get("/photos/{photo_id}/small", include_in_schema=False)
 def small_photo_file(seat: ScopedViewerSeat, book: TheBook, photo_id: str) -> Response:
     photo = seen_photo(book, seat, photo_id)
-    folder = PhotoFolder(book.path.parent)
+    kept = photos_of(book)
     # A restored book has the photos, not their small forms: the photo itself does as well.
-    return photo_answer(folder.read(photo.id, "small") or folder.read(photo.id), photo.id)
+    return photo_answer(lambda: kept.read(photo.id, "small") or whole(kept.read(photo.id), photo.sha256), photo.id)
 
 
 @router.get("/photos", response_class=HTMLResponse)

@@ -64,8 +64,8 @@ async def make(request: Request, seat: OwnerSeat, book: TheBook, form: Posted) -
     if not _one_at_a_time.acquire(blocking=False):
         return await run_in_threadpool(_page, request, book, choices, shown=True, refused=BUSY, status=503)
     try:
-        make_app, address = request.app.state.app_to_publish, book.address
-        content = await run_in_threadpool(packed_elsewhere, book.path, choices, make_app, address=address)
+        make_app, kept = request.app.state.app_to_publish, {"address": book.address, "photos": book.photos_at}
+        content = await run_in_threadpool(packed_elsewhere, book.path, choices, make_app, **kept)
     except WordsFound as why:
         words = tuple(dict.fromkeys(one.word for one in why.found))
         return await run_in_threadpool(_page, request, book, choices, shown=True, refused=str(why), found=words, status=422)

@@ -5,8 +5,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
+from proofyard.exchange.kept_photos import photos_of
 from proofyard.exchange.one_file import Inlined, Margins, document, inlined, paged
-from proofyard.exchange.photo_files import PhotoFolder
 from proofyard.exchange.photo_reading import no_larger
 from proofyard.pages.frame.assets import joined_sheet
 from proofyard.pages.frame.rendering import render_part
@@ -98,12 +98,12 @@ def _sheet() -> str:
 
 
 def _photos(book: Storage) -> Callable[[str], bytes | None]:
-    folder = PhotoFolder(book.path.parent)
+    kept = photos_of(book)
 
     @cache
     def photo(address: str) -> bytes | None:
         found = _PHOTO.fullmatch(address)
-        content = folder.read(found[1]) if found else None
+        content = kept.read(found[1]) if found else None
         return None if content is None else no_larger(content, PHOTO_SIDE)
 
     return photo
