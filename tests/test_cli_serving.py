@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import threading
@@ -12,6 +13,7 @@ import httpx
 import pytest
 from proofyard.settings import BOOK_FILE
 
+from tests.conftest import copied
 from tests.faults.a_real_server import ask_book, assert_whole, let_in, run, serving
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(os.name == "nt", reason="signals are another thing there")]
@@ -50,6 +52,30 @@ def test_it_stops_within_two_seconds_with_streams_open_and_leaves_a_whole_book(t
     assert "Traceback" not in "".join(server.said) and "Cancel" not in "".join(server.said)
     assert_whole(tmp_path / BOOK_FILE)
     assert not (tmp_path / f"{BOOK_FILE}-journal").exists()
+
+
+def test_a_stop_that_cuts_long_pages_off_says_one_line_of_all_of_them(demo_book_file: Path, tmp_path: Path) -> None:
+    folder = copied(demo_book_file, tmp_path / "yard")
+    token = let_in(folder, "viewer", "Pip")
+    with serving(folder) as server:
+        asked = threading.Barrier(9)
+
+        def ask() -> None:
+            with server.client(token) as client, contextlib.suppress(httpx.HTTPError):
+                asked.wait()
+                client.get("/fifty-percent", timeout=20)
+
+        readers = [threading.Thread(target=ask, daemon=True) for _ in range(8)]
+        for one in readers:
+            one.start()
+        asked.wait()
+        time.sleep(0.5)
+        assert server.stop()[0] == 0
+        for one in readers:
+            one.join(5)
+    said = "".join(server.said)
+    assert "answers were out" in said, "no page was cut off, so this tests nothing"
+    assert "Traceback" not in said and "Cancel" not in said and "is asked" not in said and said.count("Stopped before") == 1
 
 
 def _listen(client: httpx.Client, heard: list[bytes]) -> None:

@@ -6,6 +6,7 @@ would shut everybody out.
 """
 
 import asyncio
+import logging
 import socket
 import ssl
 from collections.abc import Sequence
@@ -59,6 +60,22 @@ def counted(listener: socket.socket, handshakes: Handshakes) -> CountedListener:
     return made
 
 
+class OneLineOfAStop(logging.Filter):
+    """What a stop cuts off is no fault: one line of all of it, in place of a trace for each answer."""
+
+    said = "Stopped before %s answers were out: pages that take long. Whoever waits for one asks again."
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        if record.exc_info and isinstance(record.exc_info[1], asyncio.CancelledError):
+            return False
+        if str(record.msg).startswith("Cancel %s running task(s)"):
+            record.msg = self.said
+        return True
+
+
+ONE_LINE_OF_A_STOP = OneLineOfAStop()
+
+
 class ServerOfPorts(Server):
     """uvicorn's server, at ports of which each speaks http or https, with a limit for how long a handshake may take.
 
@@ -68,6 +85,7 @@ class ServerOfPorts(Server):
     def __init__(self, config: Config, ports: Sequence[Port] = ()) -> None:
         super().__init__(config)
         self._ports = ports
+        logging.getLogger("uvicorn.error").addFilter(ONE_LINE_OF_A_STOP)  # the config is made, and has set logging up
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets=[])

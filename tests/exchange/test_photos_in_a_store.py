@@ -10,9 +10,9 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from io import BytesIO
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
-from obstore.store import S3Store
 from proofyard.cli import main
 from proofyard.exchange import photo_store
 from proofyard.exchange.checkup import checkup
@@ -36,6 +36,9 @@ from tests.conftest import House, copied, house_of
 from tests.exchange.test_photo_reading import made
 from tests.postgres_for_tests import Server
 from tests.s3_for_tests import BUCKET, KEY_ID, SECRET, Store, in_the_way, running_store
+
+if TYPE_CHECKING:
+    from obstore.store import S3Store
 
 pytestmark = pytest.mark.slow
 
@@ -66,9 +69,11 @@ def put(client: TestClient, content: bytes, photo_id: str) -> tuple[int, dict[st
 
 def raw(at: str, endpoint: str) -> S3Store:
     """The same place, asked past the program."""
+    from obstore.store import S3Store
+
     bucket, _, prefix = at.removeprefix("s3://").partition("/")
     keys = {"access_key_id": KEY_ID, "secret_access_key": SECRET, "region": "us-east-1"}
-    return S3Store(bucket, prefix=prefix, endpoint=endpoint, client_options={"allow_http": True}, **keys)
+    return S3Store(bucket, prefix=prefix or None, endpoint=endpoint, client_options={"allow_http": True}, **keys)
 
 
 def test_a_photo_goes_in_is_shown_and_leaves_nothing_in_the_folder(in_store: House, at: str, s3_store: Store) -> None:
@@ -214,14 +219,7 @@ def test_a_store_killed_in_the_middle_loses_nothing_that_was_acknowledged(
             for one in saving:
                 one.result()
         assert len(taken) == 24
-        there = S3Store(
-            BUCKET,
-            endpoint=store.endpoint,
-            access_key_id=KEY_ID,
-            secret_access_key=SECRET,
-            region="us-east-1",
-            client_options={"allow_http": True},
-        )
+        there = raw(f"s3://{BUCKET}", store.endpoint)
         assert {name: hashlib.sha256(bytes(there.get(name).bytes())).hexdigest() for name in taken} == taken
         for house in houses:
             house.storage.close()

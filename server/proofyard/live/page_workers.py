@@ -231,6 +231,8 @@ class PageWorkers:
                 self._back(worker, took is not None)
             if took is not None:
                 return took
+            if self._closed:
+                break  # it was ended, with all others
             log.warning("a worker ended over %s; %s", scope["path"], "another is asked" if left else "given up")
         raise WorkerLost
 
