@@ -79,6 +79,7 @@ from proofyard.pages.speeds import tools as speed_tools
 from proofyard.pages.trial import page as trials
 from proofyard.pages.what_if import page as what_if
 from proofyard.records import devices
+from proofyard.records.notebook import latest_seq
 from proofyard.records.phone_queue import PhoneQueues
 from proofyard.settings import Settings
 from proofyard.storage import Storage, StorageTrouble
@@ -240,7 +241,13 @@ def create_app(
 def send_long_pages_to(workers: PageWorkers | WorkersOfOne, app: FastAPI, storage: Storage, settings: Settings) -> None:
     app.state.page_workers, storage.read_elsewhere = workers, lambda: workers.busy > 0
     waiting = AddressesBelow(still_being_made, settings.path) if settings.path else still_being_made
-    app.add_middleware(InWorkers, workers=workers, waiting=waiting)
+    app.add_middleware(InWorkers, workers=workers, waiting=waiting, stands=partial(last_change, storage))
+
+
+def last_change(storage: Storage) -> int:
+    """The number of the book's last change: while it is the same, every page made of records is the same."""
+    with storage.read() as session:
+        return latest_seq(session)
 
 
 @asynccontextmanager

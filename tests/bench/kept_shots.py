@@ -6,7 +6,8 @@ FOLDER is outside the repository: the multiplied book is made there once and kep
 Pages: results, 50 % energies; both unless said. The first 50 % energies of 100,000 shots take some ten minutes.
 
 Wanted at 100,000 shots: a cold fill in 60 s of processor and 400 MB; p95 of saves meanwhile at most 1.5 times that without; results and
-50 % energies, warm, at most 3 times the plain SQL that groups the same rows.
+50 % energies, warm, at most 3 times the plain SQL that groups the same rows. Warm is told twice: made anew from what is kept of each
+shot, as after any change, and asked again while nothing was changed, as the server answers then (`server/proofyard/live/kept_pages.py`).
 """
 
 from __future__ import annotations
@@ -22,10 +23,12 @@ from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 
+from proofyard.access.seats import Seat
 from proofyard.answers.fifty_percent.page import read_fifty_percent
 from proofyard.answers.results.page import read_results
-from proofyard.assembled import app_that_reads
+from proofyard.assembled import app_that_reads, last_change
 from proofyard.live.cache_filler import CacheFiller
+from proofyard.live.kept_pages import KeptPages
 from proofyard.live.page_workers import PageWorkers
 from proofyard.opening import open_book
 from proofyard.records.ids import new_id
@@ -33,6 +36,7 @@ from proofyard.settings import Settings
 from proofyard.shots.cache import fill
 from proofyard.storage import Storage
 from sqlalchemy import text
+from starlette.types import Message, Scope
 
 from tests import kit_for_tests as kit
 from tests.bench.pages_by_size import book_of
@@ -54,9 +58,15 @@ PLAIN = {
 }
 
 
+ADDRESSES = {"results": "/results", "50 % energies": "/fifty-percent"}
+
+
 @dataclass
 class Kept:
-    """What one run showed. saves: milliseconds, without and beside a fill; warm: page -> (its s of processor, plain SQL's)."""
+    """What one run showed. saves: milliseconds, without and beside a fill; warm: page -> (its s of processor, plain SQL's).
+
+    again  page -> s of processor of the whole page, asked again while nothing was changed
+    """
 
     shots: int = 0
     fill_cpu_s: float = 0.0
@@ -65,6 +75,7 @@ class Kept:
     beside: list[float] = field(default_factory=list)
     beside_s: float = 0.0
     warm: dict[str, tuple[float, float]] = field(default_factory=dict)
+    again: dict[str, float] = field(default_factory=dict)
 
 
 def share(times: list[float], part: float) -> float:
@@ -123,6 +134,34 @@ def cpu_s(work: Callable[[], object]) -> float:
     return min(spent[1:])
 
 
+def asked_again(book: Storage, path: str) -> float:
+    """Of a whole page, once it was made, as the server answers the next who asks."""
+    app = app_that_reads(book.path, Settings(book.path.parent), demo=True)
+    pages = KeptPages(app, partial(last_change, book))
+    asked: Scope = {"type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": "GET", "scheme": "http", "path": path}
+    scope: Scope = {**asked, "raw_path": path.encode(), "query_string": b"", "root_path": "", "headers": [], "client": None, "server": None}
+    sent: list[Message] = []
+
+    async def hear() -> Message:
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    async def both() -> float:
+        for first in (True, False):
+            began = time.process_time()
+            sent.clear()
+            await pages.answer({**scope, "state": {"seat": Seat("owner")}}, hear, send)
+            assert first or sent[0]["status"] == 200, sent[0]
+        return time.process_time() - began
+
+    try:
+        return asyncio.run(both())
+    finally:
+        app.state.storage.close()
+
+
 def _grouped(book: Storage, statement: str) -> None:
     with book.read() as session:
         session.execute(text(statement)).all()
@@ -142,6 +181,7 @@ def measure(folder: Path, *, alone_s: float = ALONE_S, pages: Iterable[str] = tu
         }
         for name in pages:
             found.warm[name] = cpu_s(reads[name]), cpu_s(partial(_grouped, book, PLAIN[name]))
+            found.again[name] = asked_again(book, ADDRESSES[name])
         until = time.monotonic() + alone_s
         found.alone = saves(book, lambda: time.monotonic() > until)
         found.beside, found.beside_s = beside_a_fill(book)
@@ -155,7 +195,8 @@ def main(folder: str, shots: str = "100000", pages: str = ",".join(PLAIN)) -> No
     )
     print(f"the most memory {found.most_mb:.0f} MB")
     for name, (page, plain) in found.warm.items():
-        print(f"{name}, warm: {page:.2f} s of processor, plain SQL over the same rows {plain:.3f} s, {page / plain:.1f} times")
+        print(f"{name}, warm: {page:.2f} s of processor, plain SQL over the same rows {plain:.3f} s, {page / plain:.1f} times", end="; ")
+        print(f"asked again while nothing was changed: {1000 * found.again[name]:.1f} ms, {found.again[name] / plain:.2f} times")
     for words, times in (("alone", found.alone), (f"beside a fill of {found.beside_s:.0f} s", found.beside)):
         print(f"saves {words}: {len(times)}, p50 {share(times, 0.5):.1f} ms, p95 {share(times, 0.95):.1f} ms, max {max(times):.1f} ms")
 

@@ -128,6 +128,7 @@ def test_what_is_kept_of_shots_is_measured_cold_and_warm_and_beside_saves(tmp_pa
     found = measure(copied(demo_book_file, tmp_path / "demo"), alone_s=0.3, pages=["results"])
     assert found.shots == 151 and found.fill_cpu_s > 0 and found.most_mb > 10
     assert found.warm and all(page > plain > 0 for page, plain in found.warm.values())
+    assert 0 < found.again["results"] < found.warm["results"][0], "a page that is kept is not made again"
     assert len(found.alone) > 3 and len(found.beside) > 3
 
 

@@ -15,13 +15,14 @@ import multiprocessing
 import re
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from proofyard.how_far import HowFar
+from proofyard.live.kept_pages import KeptPages
 from proofyard.live.left_pages import HEARS, LeftPages, opened_by_a_person
 from proofyard.live.page_worker import serve_pages
 from proofyard.live.shortest_first import UNKNOWN_S, ShortestFirst
@@ -301,11 +302,14 @@ async def _watch(receive: Receive, gone: threading.Event) -> None:
 
 
 class InWorkers:
-    """Sends what takes long to the workers, everything else on."""
+    """Sends what takes long to the workers, everything else on. `stands`: as `KeptPages` takes it."""
 
-    def __init__(self, app: ASGIApp, workers: "PageWorkers | WorkersOfOne", waiting: ASGIApp) -> None:
+    def __init__(
+        self, app: ASGIApp, workers: "PageWorkers | WorkersOfOne", waiting: ASGIApp, stands: Callable[[], Hashable] | None = None
+    ) -> None:
         self.app, self.workers = app, workers
-        self.left = workers.left = LeftPages(workers.answer, workers.likely_s, waiting)
+        self.make = KeptPages(workers.answer, stands).answer if stands else workers.answer
+        self.left = workers.left = LeftPages(self.make, workers.likely_s, waiting)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         # Whoever starts the laptop lands on the first page: it waits for no process that is only being made.
@@ -316,7 +320,7 @@ class InWorkers:
             await self.app(scope, receive, send)
             return
         try:
-            answer = self.left.answer if opened_by_a_person(scope) else self.workers.answer
+            answer = self.left.answer if opened_by_a_person(scope) else self.make
             await answer(scope, receive, send)
         except OSError as error:
             log.warning("no worker could be begun (%s), so %s is made here", error, scope["path"])
