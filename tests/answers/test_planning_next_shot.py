@@ -8,6 +8,7 @@ import pytest
 from proofyard.answers.planning.next_shot import NextShot
 from proofyard.answers.planning.next_shot_read import read_next_shot
 from proofyard.quantities.reason import Reason, because
+from proofyard.records import arrows_at_the_range
 from proofyard.storage import Storage
 from proofyard.wording.reasons.said import said
 
@@ -91,6 +92,27 @@ def test_heads_take_turns_and_each_goes_up_or_down_by_its_own_last(shooting: Ran
         found.best is not None and found.best.hand.fact.bow_build_id == shooting.yard.bow.build and code_of(found) == "less_after_through"
     )
     assert said(found.plainly).endswith("went through, so this one is to have less energy")
+
+
+def test_of_many_arrows_in_use_those_that_phones_are_told_of_are_chosen_from_and_the_page_says_so(
+    shooting: Range, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shooting.shoot("2", stout=True)
+    shooting.shoot("2", stout=True)
+    few = shooting.rule(next_shot_rule="up_and_down")
+    assert few.best is not None and few.best.hand.fact.form == "needle", "the needle has none yet, so it is its turn"
+    kit.arrow(shooting.book, "9", form="leaf")
+    for name, most in (("MOST_ARROWS", 2), ("NEWEST_BUILDS", 1)):
+        monkeypatch.setattr(arrows_at_the_range, name, most)
+    many = shooting.now()
+    # Neither built last nor shot at the panel: no phone at the range knows of the needle now.
+    assert many.best is not None and many.best.hand.fact.form == "short_bodkin"
+    assert [one.code for one in many.left_out] == ["chosen_of_many_arrows"] and "chosen_of_many_arrows" not in [
+        r.code for r in few.left_out
+    ]
+    kit.put(shooting.book, "trial_uses", {"trial": shooting.yard.trial, "noun": "arrow", "record": shooting.yard.arrow.arrow})
+    used = shooting.now()
+    assert used.best == few.best and used.why == few.why and used.heads == few.heads
 
 
 def test_with_the_weak_bow_away_no_stronger_shot_is_offered_after_one_that_got_through(shooting: Range) -> None:

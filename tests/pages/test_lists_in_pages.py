@@ -8,8 +8,11 @@ import pytest
 from proofyard.answers.kit import kit_listed
 from proofyard.pages.frame import forms
 from proofyard.pages.speeds import page as speeds
+from proofyard.records import arrows_at_the_range, kit_to_pick
+from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
+from tests import kit_for_tests as kit
 from tests.conftest import House
 
 
@@ -78,3 +81,61 @@ def test_a_select_of_very_many_answers_offers_some_and_always_the_one_that_was_p
     assert some == every[:3] and f"3 of {len(every)} are listed" in page
     picked, page = panels(f"/results/shares?panel={every[-1]}")
     assert picked == [*every[:3], every[-1]] and f'value="{every[-1]}" selected' in page
+
+
+def _offered(page: str, name: str) -> list[str]:
+    """The values of a select's options, or of a fieldset's ticks."""
+    select = re.search(rf'<select[^>]*name="{name}".*?</select>', page, re.DOTALL)
+    values = (
+        re.findall(r'<option value="([0-9a-f-]{36})"', select[0])
+        if select
+        else re.findall(rf'name="{name}" value="([0-9a-f-]{{36}})"', page)
+    )
+    assert values, name
+    return values
+
+
+def test_of_very_much_kit_a_plan_offers_the_newest_and_what_its_trial_names_or_shot_at(
+    owner: TestClient, book: Storage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    yard = kit.yard(book)
+    kit.checked_sound(book, yard.arrow.build)
+    others = [(kit.panel(book, f"Q{n}"), kit.arrow(book, f"1{n}", form="leaf")) for n in range(4)]
+    page = owner.get(f"/trials/{yard.trial}/plan").text
+    assert set(_offered(page, "plan-panel_build")) == {yard.panel.build, *(panel.build for panel, _ in others)}
+    assert set(_offered(page, "plan-arrows")) == {yard.arrow.build, *(arrow.build for _, arrow in others)} and "Many arrows" not in page
+    for module, name, most in (
+        (kit_to_pick, "MOST_OFFERED", 2),
+        (arrows_at_the_range, "MOST_ARROWS", 3),
+        (arrows_at_the_range, "NEWEST_BUILDS", 1),
+    ):
+        monkeypatch.setattr(module, name, most)
+    page = owner.get(f"/trials/{yard.trial}/plan").text
+    assert set(_offered(page, "plan-panel_build")) == {yard.panel.build, others[2][0].build, others[3][0].build}
+    assert _offered(page, "plan-arrows") == [others[3][1].build] and "Many arrows are in use" in page and "are listed, and this trial’s own" in page
+    kit.put(book, "trial_uses", {"trial": yard.trial, "noun": "arrow", "record": yard.arrow.arrow})
+    kit.put(book, "trial_uses", {"trial": yard.trial, "noun": "panel", "record": others[0][0].panel})
+    page = owner.get(f"/trials/{yard.trial}/plan").text
+    assert others[0][0].build in _offered(page, "plan-panel_build") and yard.arrow.build in _offered(page, "plan-arrows")
+
+
+def test_very_much_kit_is_ticked_for_a_trial_from_the_newest_or_by_its_name(
+    owner: TestClient, book: Storage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    yard = kit.yard(book)
+    arrows = [kit.arrow(book, tag, form="leaf") for tag in ("Oak%1", "Ash 2", "Elm 3", "Elm 4")]
+    address = f"/trials/{yard.trial}/kit"
+    assert "Find by name" not in owner.get(address).text
+    monkeypatch.setattr(kit_to_pick, "MOST_OFFERED", 2)
+    page = owner.get(address).text
+    assert _offered(page, "arrow") == [arrows[2].arrow, arrows[3].arrow] and "Find by name" in page
+    found = owner.get(f"{address}?find=ASH")
+    assert _offered(found.text, "arrow") == [arrows[1].arrow] and "Panels: none of that name" in found.text
+    assert _offered(owner.get(f"{address}?find=k%25").text, "arrow") == [arrows[0].arrow], "a sign of the database is a sign here"
+    operation = re.search(r'name="operation" value="([^"]+)"', found.text)
+    assert operation is not None
+    assert owner.post(address, data={"operation": operation[1], "arrow": [arrows[1].arrow]}).status_code == 303
+    page = owner.get(address).text
+    assert _offered(page, "arrow") == [arrows[1].arrow, arrows[2].arrow, arrows[3].arrow], "what is ticked always stands there"
+    assert f'value="{arrows[1].arrow}" checked' in page
+    assert owner.post(address, data={"operation": "01a10247-7580-72aa-9b56-000000000001", "arrow": ["none"]}).status_code == 422

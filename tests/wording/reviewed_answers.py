@@ -374,6 +374,20 @@ REVIEWED: tuple[tuple[Reason, str], ...] = (
     ),
     (because("arrows_to_check_first", tags=("2", "3", "5")), "Arrows 2, 3, 5 must be checked first."),
     (because("combinations_without_energy", count=2), "2 combinations with no speed or mass in the book can’t be chosen."),
+    (
+        because("chosen_of_many_arrows", newest=20),
+        "Many arrows are in use: the next is chosen from those that this trial uses, plans with or shot at its panels, "
+        "and the 20 built last.",
+    ),
+    (
+        because("plan_of_many_arrows", newest=20),
+        "Many arrows are in use: counted and offered here are those that this trial uses, plans with or shot at its panels, and the 20 "
+        "built last. Any other is ticked in the trial’s planned kit first.",
+    ),
+    (
+        because("panels_of_many", most=100),
+        "The newest 100 are listed, and this trial’s own. Any other is ticked in the trial’s planned kit first.",
+    ),
     (because("rule_begins", head="leaf"), "up-and-down method: the first shot with the leaf"),
     (
         because("rule_by_the_last", head="leaf", through=True),

@@ -1,14 +1,16 @@
-"""The arrows that phones are told of: all in a small book, in a large one those that the open set-ups may want."""
+"""The arrows that phones are told of, and the next shot is chosen from: all in a small book, in a large one those that set-ups may want."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
+from typing import Any
 
-from sqlalchemy import func, or_, select, union
+from sqlalchemy import select, union
 from sqlmodel import Session
 
 from proofyard.records.arrow import Arrow, ArrowBuild
 from proofyard.records.plan import Plan, PlannedShot
 from proofyard.records.range_facts import IN_USE, CurrentArrow, OpenSetup, arrows_in_use
 from proofyard.records.shot import Shot
+from proofyard.records.trial import Session as Day
 from proofyard.records.trial import Setup, ShootingEnd, TrialUses
 
 MOST_ARROWS = 60  # in use: so many are told to every phone, whatever they were shot at
@@ -20,7 +22,48 @@ def arrows_for(session: Session, setups: Sequence[OpenSetup]) -> list[CurrentArr
 
     Of many: what their trials use or plan with, what was shot at their panels, and what was built last.
     """
-    trials, panels = sorted({one.trial.id for one in setups}), sorted({one.panel_build.id for one in setups})
+    return arrows_wanted(session, {one.trial.id for one in setups}, {one.panel_build.id for one in setups})
+
+
+def arrows_wanted(session: Session, trial_ids: Collection[str], panel_builds: Collection[str] | None = None) -> list[CurrentArrow]:
+    """The same of trials and of panel builds by their ids. panel_builds None: those that these trials were set up with."""
+    trials = sorted(trial_ids)
+    stood = select(Setup.panel_build_id).join(Day, Day.id == Setup.session_id).where(Day.trial_id.in_(trials))
+    some = _wanted(trials, stood if panel_builds is None else sorted(panel_builds))
+    return arrows_in_use(session, Arrow.id.in_(union(*some, _newest(), _all_of_few(*IN_USE))))
+
+
+def builds_beside(session: Session, arrows: Iterable[CurrentArrow]) -> tuple[list[str], bool]:
+    """Every build, older ones too, of these arrows and of those that were built last; and whether more may be in use.
+
+    A book of few arrows gives all of its builds.
+    """
+    mine = select(Arrow.id).where(Arrow.id.in_(sorted({one.arrow for one in arrows})))
+    wanted = ArrowBuild.arrow_id.in_(union(mine, _newest(), _all_of_few()))
+    rows = session.execute(select(ArrowBuild.id, _few(*IN_USE)).where(wanted).order_by(ArrowBuild.id)).all()
+    return [row[0] for row in rows], any(not row[1] for row in rows)
+
+
+def many_in_use(session: Session) -> bool:
+    """Whether more arrows are in use than are told whatever they were shot at."""
+    return not session.execute(select(_few(*IN_USE))).scalar_one()
+
+
+def _few(*which: Any) -> Any:
+    """Looks no further than it must, in a book of many too."""
+    return select(Arrow.id).where(*which).limit(1).offset(MOST_ARROWS).scalar_subquery().is_(None)
+
+
+def _all_of_few(*which: Any) -> Any:
+    return select(Arrow.id).where(_few(*which))
+
+
+def _newest() -> Any:
+    newest = select(ArrowBuild.arrow_id).order_by(ArrowBuild.id.desc()).limit(NEWEST_BUILDS).subquery()
+    return select(newest.c.arrow_id)
+
+
+def _wanted(trials: Sequence[str], panels: Any) -> tuple[Any, ...]:
     uses = select(TrialUses.record_id).where(TrialUses.noun == "arrow", TrialUses.trial_id.in_(trials), TrialUses.voided_rev.is_(None))
     planned = (
         select(ArrowBuild.arrow_id)
@@ -35,6 +78,4 @@ def arrows_for(session: Session, setups: Sequence[OpenSetup]) -> list[CurrentArr
         .join(Setup, Setup.id == ShootingEnd.setup_id)
         .where(Setup.panel_build_id.in_(panels))
     )
-    newest = select(ArrowBuild.arrow_id).order_by(ArrowBuild.id.desc()).limit(NEWEST_BUILDS).subquery()
-    few = select(func.count() <= MOST_ARROWS).select_from(Arrow).where(*IN_USE).scalar_subquery()
-    return arrows_in_use(session, or_(few, Arrow.id.in_(union(uses, planned, shot, select(newest.c.arrow_id)))))
+    return uses, planned, shot

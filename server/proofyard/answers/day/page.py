@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from proofyard.answers.day.next import NextLine, next_lines
 from proofyard.answers.day.others import Claimed, Others, SoFar
@@ -11,19 +10,17 @@ from proofyard.quantities.reason import Reason, because
 from proofyard.records.caveat_facts import caveat_facts
 from proofyard.records.claim_facts import claims_of
 from proofyard.records.listing import belonging
-from proofyard.records.plan_facts import kit_at_hand
-from proofyard.records.range_facts import CurrentArrow, current_arrows
+from proofyard.records.range_facts import CurrentArrow
 from proofyard.records.shot_facts import ShotFact
-from proofyard.records.speed_facts import all_speeds, combinations, masses_and_instruments
 from proofyard.records.trial import Incident, Trial
 from proofyard.records.trial import Session as Day
 from proofyard.records.trial_days import days_of
 from proofyard.shots.fair_hits import mark_hits
-from proofyard.shots.impact import Impacts
-from proofyard.shots.loosed import Loosed, LoosedShot, checks_of, facts_around, seen_from
+from proofyard.shots.loosed import Loosed, LoosedShot, facts_around, seen_from
 from proofyard.shots.soundness import soundness
 from proofyard.storage import Session
-from proofyard.views.at_hand import AtHand, at_hand
+from proofyard.views.at_hand import AtHand
+from proofyard.views.kit_to_choose_from import KitToChooseFrom
 from proofyard.wording.reasons.said import said
 from proofyard.wording.when import day_words
 
@@ -80,7 +77,9 @@ def read_day_report(session: Session, session_id: str, *, reader: str, others: O
     held = _gather(session, trial, only_trial)
     so_far = up_to(replace(held.loosed, claims=claims), day.day)
     mine = [shot for shot in so_far.shots if shot.fact.session_id == session_id]
-    results = others.results(so_far, {"trial": [trial.id]}, facts=caveat_facts(session), reader=reader)
+    results = others.results(
+        so_far, {"trial": [trial.id]}, facts=caveat_facts(session, [shot.fact for shot in (*so_far.shots, *so_far.voided)]), reader=reader
+    )
     incidents = belonging(session, Incident, "session_id", session_id)
     claimed = claims.get(trial.id)
     lead, lines = next_lines(trial, results, others.next_shot, shots=so_far.shots, hand=held.hand, reader=reader)
@@ -116,31 +115,18 @@ class _Held:
 
 
 def _gather(session: Session, trial: Trial, only_trial: str | None) -> _Held:
-    """Eight statements: the same rows serve the shots' own figures and what is at hand, where like combinations are pooled."""
+    """Nine statements: the same rows serve the shots' own figures and what is at hand, where like combinations are pooled."""
     facts = facts_around(session, trial.id)
-    series, own = all_speeds(session)
-    known, arrows = combinations(session), current_arrows(session)
-    weighed, tools = masses_and_instruments(session)
-    read: dict[str, Any] = {"series": series, "own": own, "mass_facts": weighed, "tools": tools, "known": known}
-    impacts = Impacts.of_all(read)
     builds = {fact.panel_build_id for fact in facts if fact.trial_id == trial.id}
-    marks = mark_hits(facts, builds=builds, trials={trial.id: trial}, checks=checks_of(session, facts))
-    mine = [LoosedShot(f, impacts.of_shot(f), None if f.voided else marks.get(f.shot_id)) for f in facts if f.trial_id == trial.id]
+    kit = KitToChooseFrom.load(session, facts, trials=[trial.id], panel_builds=builds, trial_id=trial.id)
+    marks = mark_hits(facts, builds=builds, trials={trial.id: trial}, checks=kit.checks)
+    mine = [LoosedShot(f, kit.impacts.of_shot(f), None if f.voided else marks.get(f.shot_id)) for f in facts if f.trial_id == trial.id]
     mine = seen_from(mine, only_trial)
     loosed = Loosed(
         tuple(shot for shot in mine if not shot.fact.voided), tuple(shot for shot in mine if shot.fact.voided), {trial.id: trial}
     )
-    kit = {sort: [key for key, _ in pairs] for sort, pairs in kit_at_hand(session, trial_id=trial.id).items()}
-    hand = at_hand(
-        known,
-        Impacts.of_all(read, pool=True),
-        arrows=arrows,
-        bow_builds=kit["bow"],
-        archers=kit["archer"],
-        only_arrows=kit["uses_arrow"],
-        only_bows=kit["uses_bow"],
-    )
-    return _Held(loosed, hand, arrows, {fact.shot_id: fact.label for fact in facts if only_trial in (None, fact.trial_id)})
+    hand = kit.at_hand(only_arrows=kit.uses["uses_arrow"], only_bows=kit.uses["uses_bow"])
+    return _Held(loosed, hand, kit.arrows, {fact.shot_id: fact.label for fact in facts if only_trial in (None, fact.trial_id)})
 
 
 def up_to(loosed: Loosed, day: str) -> Loosed:

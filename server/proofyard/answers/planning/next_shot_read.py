@@ -1,6 +1,6 @@
 """What the next shot's choice starts from, fetched for one trial or for the set-ups that phones shoot at."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,20 +8,17 @@ from proofyard.answers.planning.aim_spots import ring_label, spot_words
 from proofyard.answers.planning.next_shot import NextShot, next_shot
 from proofyard.quantities import READERS
 from proofyard.quantities.reason import because
-from proofyard.records.arrow import ArrowCheck
 from proofyard.records.panel import Panel
 from proofyard.records.plan import PlannedShot
-from proofyard.records.plan_facts import kit_at_hand, newest_planned
-from proofyard.records.range_facts import CurrentArrow, OpenSetup, current_arrows
+from proofyard.records.plan_facts import newest_planned
+from proofyard.records.range_facts import OpenSetup
 from proofyard.records.shot_facts import ShotFact, facts_for_fairness
-from proofyard.records.speed_facts import CombinationFact, all_speeds, combinations, masses_and_instruments
 from proofyard.records.trial import Trial
 from proofyard.records.trial_days import SetupFact, days_of
 from proofyard.shots.fair_hits import mark_hits
-from proofyard.shots.impact import Impacts
-from proofyard.shots.loosed import LoosedShot, checks_of
+from proofyard.shots.loosed import LoosedShot
 from proofyard.storage import Session
-from proofyard.views.at_hand import at_hand
+from proofyard.views.kit_to_choose_from import KitToChooseFrom
 from proofyard.views.panel_type import panel_type_of
 from proofyard.views.settings import through_of
 from proofyard.wording.panels import build_and_panel_words
@@ -37,61 +34,27 @@ class NextShotRead:
     reader: str
 
 
-@dataclass(frozen=True)
-class _Yard:
-    """All that a choice needs of kit: shots' own figures, and combinations' with like ones pooled."""
+def _choose(
+    kit: KitToChooseFrom,
+    trial: Trial,
+    panel: Panel,
+    facts: Sequence[ShotFact],
+    *,
+    stand_id: str | None,
+    builds: Collection[str],
+    arrows: Sequence[str],
+    bows: Sequence[str],
+) -> NextShot:
+    """facts: all that says which hits were fair at these panel builds (`facts_for_fairness`).
 
-    impacts: Impacts
-    pooled: Impacts
-    known: Mapping[str, CombinationFact]
-    arrows: Sequence[CurrentArrow]
-    archers: tuple[str, ...]
-    bows: tuple[str, ...]
-    uses: Mapping[str, tuple[str, ...]]
-    checks: Sequence[ArrowCheck]
-
-    @classmethod
-    def load(cls, session: Session, facts: Sequence[ShotFact], *, trial_id: str | None = None) -> "_Yard":
-        """Seven statements. facts: the shots whose arrows' checks are asked for."""
-        series, own = all_speeds(session)
-        weighed, tools = masses_and_instruments(session)
-        read: dict[str, Any] = {"series": series, "own": own, "mass_facts": weighed, "tools": tools, "known": combinations(session)}
-        kit = {sort: tuple(key for key, _ in pairs) for sort, pairs in kit_at_hand(session, trial_id=trial_id).items()}
-        return cls(
-            Impacts.of_all(read),
-            Impacts.of_all(read, pool=True),
-            read["known"],
-            current_arrows(session),
-            kit["archer"],
-            kit["bow"],
-            kit,
-            checks_of(session, facts),
-        )
-
-    def choose(
-        self,
-        trial: Trial,
-        panel: Panel,
-        facts: Sequence[ShotFact],
-        *,
-        stand_id: str | None,
-        builds: Collection[str],
-        arrows: Sequence[str],
-        bows: Sequence[str],
-    ) -> NextShot:
-        """facts: all that says which hits were fair at these panel builds (`facts_for_fairness`).
-
-        stand_id        the stand that the next shot meets the panel on: what lies behind it is part of the panel type
-        arrows, bows    those that the trial says it uses; empty for all
-        """
-        marks = mark_hits(facts, builds=builds, trials={trial.id: trial}, checks=self.checks)
-        standing = [f for f in facts if f.panel_build_id in builds and not f.voided]
-        mine = _of_type([f for f in standing if f.trial_id == trial.id], panel, stand_id)
-        shots = [LoosedShot(f, self.impacts.of_shot(f), marks.get(f.shot_id)) for f in mine]
-        hand = at_hand(
-            self.known, self.pooled, arrows=self.arrows, bow_builds=self.bows, archers=self.archers, only_arrows=arrows, only_bows=bows
-        )
-        return next_shot(trial, shots, hand=hand, through=through_of(trial))
+    stand_id        the stand that the next shot meets the panel on: what lies behind it is part of the panel type
+    arrows, bows    those that the trial says it uses; empty for all
+    """
+    marks = mark_hits(facts, builds=builds, trials={trial.id: trial}, checks=kit.checks)
+    standing = [f for f in facts if f.panel_build_id in builds and not f.voided]
+    mine = _of_type([f for f in standing if f.trial_id == trial.id], panel, stand_id)
+    shots = [LoosedShot(f, kit.impacts.of_shot(f), marks.get(f.shot_id)) for f in mine]
+    return next_shot(trial, shots, hand=kit.at_hand(only_arrows=arrows, only_bows=bows), through=through_of(trial))
 
 
 def _of_type(facts: Sequence[ShotFact], panel: Panel, stand_id: str | None) -> list[ShotFact]:
@@ -104,7 +67,7 @@ def _of_type(facts: Sequence[ShotFact], panel: Panel, stand_id: str | None) -> l
 
 
 def read_next_shot(session: Session, trial_id: str, *, reader: str) -> NextShotRead | None:
-    """Nine statements; None if there is no such trial or nothing is set up."""
+    """Ten statements; None if there is no such trial or nothing is set up."""
     days = days_of(session, trial_id=trial_id)
     setups = [setup for day in days for setup in day.setups]
     if not setups:
@@ -112,15 +75,16 @@ def read_next_shot(session: Session, trial_id: str, *, reader: str) -> NextShotR
     newest: SetupFact = setups[-1]
     builds = {one.build.id for one in setups}
     facts = facts_for_fairness(session, builds)
-    yard = _Yard.load(session, facts, trial_id=trial_id)
-    found = yard.choose(
+    kit = KitToChooseFrom.load(session, facts, trials=[trial_id], panel_builds=builds, trial_id=trial_id)
+    found = _choose(
+        kit,
         days[0].trial,
         newest.panel,
         facts,
         stand_id=newest.setup.stand_id,
         builds=builds,
-        arrows=yard.uses["uses_arrow"],
-        bows=yard.uses["uses_bow"],
+        arrows=kit.uses["uses_arrow"],
+        bows=kit.uses["uses_bow"],
     )
     return NextShotRead(build_and_panel_words(newest.panel, newest.build), found, reader)
 
@@ -128,7 +92,7 @@ def read_next_shot(session: Session, trial_id: str, *, reader: str) -> NextShotR
 def next_for_phones(session: Session, setups: Iterable[OpenSetup]) -> dict[str, dict[str, Any]]:
     """Set-up id -> what comes next there: by the trial's rule, or by its plan. Empty where there is neither.
 
-    One statement where no trial has a rule, nine more where one has: worked out once for all phones.
+    One statement where no trial has a rule, eight more where one has: worked out once for all phones.
     """
     open_ones = list(setups)
     planned: dict[tuple[str, str], list[list[Any]]] = {}
@@ -168,14 +132,14 @@ def _planned_row(shot: PlannedShot, tag: str) -> list[Any]:
 
 def _by_rule(session: Session, setups: Sequence[OpenSetup]) -> dict[str, dict[str, Any]]:
     """`loosed`: how many the rule has seen loosed at this set-up. One more, and what it says is out of date."""
-    everything = facts_for_fairness(session, {setup.panel_build.id for setup in setups})
-    yard, wait = _Yard.load(session, everything), because("phone_unread")
+    panels = {setup.panel_build.id for setup in setups}
+    everything, wait = facts_for_fairness(session, panels), because("phone_unread")
+    kit = KitToChooseFrom.load(session, everything, trials={setup.trial.id for setup in setups}, panel_builds=panels)
     found = {}
     for setup in setups:
         builds = {other.panel_build.id for other in setups if other.trial.id == setup.trial.id}
-        chosen = yard.choose(
-            setup.trial, setup.panel, everything, stand_id=setup.setup.stand_id, builds=builds, arrows=setup.arrows, bows=setup.bows
-        )
+        stand = setup.setup.stand_id
+        chosen = _choose(kit, setup.trial, setup.panel, everything, stand_id=stand, builds=builds, arrows=setup.arrows, bows=setup.bows)
         here = [f for f in everything if f.setup_id == setup.setup.id and not f.voided and f.purpose != "let_down"]
         unread = any(f.hit is None and f.purpose == "counted" for f in here)
         best = None if chosen.best is None or unread else chosen.best.hand.fact

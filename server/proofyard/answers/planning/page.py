@@ -9,12 +9,14 @@ from proofyard.charts.outcome_words import Hit
 from proofyard.charts.panel_drawing import AimSpot, Features, draw_panel
 from proofyard.quantities import unit_for_reader, written
 from proofyard.quantities.reason import Reason, because
+from proofyard.records.arrows_at_the_range import NEWEST_BUILDS, arrows_wanted, many_in_use
 from proofyard.records.claim_facts import ClaimFact, claims_of
-from proofyard.records.listing import all_of, one
+from proofyard.records.kit_to_pick import panels_to_pick
+from proofyard.records.listing import one
 from proofyard.records.panel import Panel, PanelBuild
 from proofyard.records.plan import MIXED
 from proofyard.records.plan_facts import PlanFact, PlannedFact, kit_at_hand, planned_shots, plans_of
-from proofyard.records.range_facts import CurrentArrow, current_arrows
+from proofyard.records.range_facts import CurrentArrow
 from proofyard.records.shot_facts import ShotFact, shot_facts
 from proofyard.records.trial import OUTCOME_WORDS, Trial
 from proofyard.shots.fair_hits import FairRules, rules_of
@@ -55,6 +57,8 @@ class PlanShown:
 
 @dataclass(frozen=True)
 class PlanPageRead:
+    """more_panels: the book has more than are offered; of_many: so it is with arrows, in words."""
+
     trial: Trial
     reader: str
     shown: PlanShown | None
@@ -65,6 +69,8 @@ class PlanPageRead:
     bows: tuple[tuple[str, str], ...]
     panels: tuple[tuple[str, str], ...]
     claim: ClaimFact | None
+    more_panels: bool = False
+    of_many: Reason | None = None
 
 
 @dataclass(frozen=True)
@@ -78,16 +84,15 @@ class PanelState:
 
 
 def read_plan_page(session: Session, trial_id: str, *, plan_id: str = "", reader: str = "metric") -> PlanPageRead | None:
-    """Ten statements; None if there is no such trial. The newest plan is shown unless another is asked for."""
+    """Twelve statements; None if there is no such trial. The newest plan is shown unless another is asked for."""
     trial = one(session, Trial, trial_id)
     if trial is None:
         return None
     plans = plans_of(session, [trial_id])
     chosen = next((plan for plan in plans if plan.plan.id == plan_id), plans[0] if plans else None)
-    panels = {panel.id: panel for panel in all_of(session, Panel, retired=False)}
-    builds = sorted(all_of(session, PanelBuild), key=lambda b: (panels[b.panel_id].name if b.panel_id in panels else "", -b.number))
+    panels, more_panels = panels_to_pick(session, trial_id)
     kit = kit_at_hand(session)
-    arrows = tuple(current_arrows(session))
+    arrows = tuple(arrows_wanted(session, [trial_id]))
     return PlanPageRead(
         trial=trial,
         reader=reader,
@@ -98,7 +103,9 @@ def read_plan_page(session: Session, trial_id: str, *, plan_id: str = "", reader
         archers=tuple(kit["archer"]),
         bows=tuple(kit["bow"]),
         claim=claims_of(session, [trial_id]).get(trial_id),
-        panels=tuple((b.id, build_and_panel_words(panels[b.panel_id], b)) for b in builds if b.panel_id in panels),
+        panels=tuple((build.id, build_and_panel_words(panel, build)) for panel, build in panels),
+        more_panels=more_panels,
+        of_many=because("plan_of_many_arrows", newest=NEWEST_BUILDS) if many_in_use(session) else None,
     )
 
 

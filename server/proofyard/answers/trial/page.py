@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from proofyard.answers.trial.expected import Beside, beside_the_outcome
@@ -17,7 +18,8 @@ from proofyard.records.bow import Bow
 from proofyard.records.caveat_facts import NO_FACTS, CaveatFacts, caveat_facts
 from proofyard.records.claim_facts import ClaimFact, FirstShot
 from proofyard.records.kit_between import kit_of_trials
-from proofyard.records.listing import all_of, belonging, by_number, name_of
+from proofyard.records.kit_to_pick import newest_of
+from proofyard.records.listing import belonging, by_number, name_of
 from proofyard.records.notebook import Line, revisions_of
 from proofyard.records.panel import Panel, PanelArea
 from proofyard.records.shot_facts import ShotFact
@@ -340,26 +342,35 @@ def kit_used(facts: Sequence[ShotFact], setups: Iterable[SetupFact]) -> tuple[tu
 
 @dataclass(frozen=True)
 class KitMeant:
-    """What a trial is to use, as ticks: all kit that is not retired, and what is ticked of it.
+    """What a trial is to use, as ticks: kit that is not retired, and what is ticked of it; of very much kit the newest and what was found.
 
-    `offered`: noun -> (id, name); `rows`: (noun, id) -> the record that says so, crossed out or not.
+    `offered`: noun -> (id, name); `rows`: (noun, id) -> the record that says so, crossed out or not; `more`: nouns with more than these.
     """
 
     offered: Mapping[str, tuple[tuple[str, str], ...]]
     rows: Mapping[tuple[str, str], TrialUses]
+    more: frozenset[str] = frozenset()
 
     def ticked(self, noun: str) -> list[str]:
         return [key for (of, key), row in self.rows.items() if of == noun and row.voided_rev is None]
 
 
-def read_kit_meant(session: Session, trial_id: str) -> KitMeant:
-    """Five statements."""
+def read_kit_meant(
+    session: Session, trial_id: str, *, words: str = "", sent: Mapping[str, Sequence[str]] = MappingProxyType({})
+) -> KitMeant:
+    """Five statements.
+
+    words   what names must hold; "" for the newest
+    sent    noun -> ids that a form sent: they are offered too, if they are in use
+    """
     rows = {(row.noun, row.record_id): row for row in belonging(session, TrialUses, "trial_id", trial_id, voided=True)}
-    offered = {}
+    offered, more = {}, set()
     for noun, table in (("panel", Panel), ("stand", Stand), ("bow", Bow), ("arrow", Arrow)):
         # What was ticked stays to be seen, retired or not.
-        found: Sequence[Any] = all_of(session, table)
-        kept = [one for one in found if not one.retired or (noun, one.id) in rows]
+        keep = {key for of, key in rows if of == noun} | set(sent.get(noun, ()))
+        found: tuple[list[Any], bool] = newest_of(session, table, keep=keep, words=words)
+        kept = [one for one in found[0] if not one.retired or (noun, one.id) in rows]
         named = [(one.id, name_of(one) + (", retired" if one.retired else "")) for one in kept]
         offered[noun] = tuple(sorted(named, key=lambda pair: by_name(pair[1])))
-    return KitMeant(offered, rows)
+        more |= {noun} if found[1] else set()
+    return KitMeant(offered, rows, frozenset(more))

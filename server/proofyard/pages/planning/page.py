@@ -31,19 +31,22 @@ from proofyard.pages.frame.forms import (
     wrongs,
 )
 from proofyard.pages.frame.rendering import frame_for, html
-from proofyard.quantities.reason import Reason
+from proofyard.quantities.reason import Reason, because
 from proofyard.records.ids import new_id
+from proofyard.records.kit_to_pick import MOST_OFFERED
 from proofyard.records.plan import Plan, PlannedShot, Prediction
 from proofyard.records.trial import CAUTIONS, NEXT_SHOT_RULES
 from proofyard.records.typed_values import Problem, take
 from proofyard.shots.soundness import soundness
 from proofyard.views.address import last
+from proofyard.wording.reasons.said import said
 
 router = APIRouter()
 
 PLAN_FIELDS = ("panel_build", "mixed", "rounds", "bow_build", "group", "note", "seed")
 PREDICTION_FIELDS = ("archer", "says", "share", "fifty_percent_energy")
 NO_SUCH = "The book has no such trial."
+SOUND_ALONE = "Only sound arrows. Arrows with the same form of head take turns."
 
 
 @dataclass(frozen=True)
@@ -99,7 +102,7 @@ def _page(asked: Asked, trial_id: str, form: str = "", sent: Sent | None = None)
         claim=claim_words(read.claim) if read.claim else None,
         claim_needs=claim_needs(read.claim) if read.claim else None,
         asked=shots,
-        arrows_settle=settled_by_arrows(read.arrows),
+        arrows_settle=(*settled_by_arrows(read.arrows), *([read.of_many] if read.of_many else [])),
         ask_fields=ask_fields,
         may_write=asked.seat.at_least("archer"),
         cautions=tuple(CAUTIONS.values()),
@@ -122,6 +125,7 @@ def _order(asked: Asked, read: PlanPageRead) -> Form:
         typed={"mixed": "heads_archers", "rounds": "3", "seed": str(secrets.randbelow(900_000) + 100_000)},
         fixed={"trial": read.trial.id},
         options={"panel_build": list(read.panels), "bow_build": list(read.bows)},
+        hints={"panel_build": said(because("panels_of_many", most=MOST_OFFERED))} if read.more_panels else {},
         prefix="plan-",
     )
     picked = {name: [str(one) for one in asked.form.getlist(f"plan-{name}")] for name in ("archers", "arrows")}
@@ -160,12 +164,12 @@ def _picks(read: PlanPageRead, ticks: Mapping[str, Any], problems: Sequence[Prob
     drawn = "Drawn on the panel: its width and height must be recorded."
     controls = [
         ("archers", "Archers", "several", "If none is ticked, the order names no archer.", people),
-        ("arrows", "Arrows", "several", "Only sound arrows. Arrows with the same form of head take turns.", sound),
+        ("arrows", "Arrows", "several", f"{SOUND_ALONE} {said(read.of_many) if read.of_many else ''}".strip(), sound),
         ("spots", "Spots to aim at, so that hits stay fair", "tick", drawn, ()),
     ]
-    said = {name: " ".join(one.sentence for one in problems if one.field == name) for name in ticks}
+    wrong = {name: " ".join(one.sentence for one in problems if one.field == name) for name in ticks}
     return [
-        FormField(f"plan-{name}", label, control, FieldState(ticks[name], error=said[name]), hint, options=options)
+        FormField(f"plan-{name}", label, control, FieldState(ticks[name], error=wrong[name]), hint, options=options)
         for name, label, control, hint, options in controls
     ]
 

@@ -7,9 +7,11 @@ from fastapi import APIRouter
 
 from proofyard.answers.trial.page import KitMeant, read_kit_meant
 from proofyard.pages.frame.form_page import WORDS, Asked, Form, Sent, form_routes
-from proofyard.pages.frame.forms import FieldState, FormOperations, Option, Wrong
+from proofyard.pages.frame.forms import FieldState, FormOperations, Option, Wrong, query_of
+from proofyard.records.kit_to_pick import MOST_OFFERED
 from proofyard.records.trial import Trial
 from proofyard.records.typed_values import Problem
+from proofyard.views.address import last
 from proofyard.wording.trial_changes import KIT_WORDS
 
 router = APIRouter()
@@ -29,20 +31,32 @@ class KitChoice:
     state: FieldState
 
 
+@dataclass(frozen=True)
+class KitChoices:
+    """Every sort. words: what names were asked to hold; more: some sort has more than is shown, of which the newest are."""
+
+    sorts: Sequence[KitChoice]
+    words: str
+    more: bool
+    most: int = MOST_OFFERED
+
+
 @form_routes(router, "/trials/{trial_id}/kit")
 def kit_of_trial(asked: Asked, trial_id: str) -> Form:
-    """Only what was changed is written down; what is unticked is crossed out, and can come back."""
+    """Only what was changed is written down; what is unticked is crossed out, and can come back. `?find=` looks for names."""
     trial = asked.found(Trial, trial_id)
+    posted, words = asked.request.method == "POST", last(query_of(asked.request), "find").strip()
+    sent_ticks = {noun: [str(key) for key in asked.form.getlist(noun)] for noun in KIT_WORDS} if posted else {}
     with asked.book.read() as session:
-        held = read_kit_meant(session, trial_id)
-    posted = asked.request.method == "POST"
-    ticked = {noun: [str(key) for key in asked.form.getlist(noun)] if posted else held.ticked(noun) for noun in KIT_WORDS}
+        held = read_kit_meant(session, trial_id, words=words, sent=sent_ticks)
+    ticked = sent_ticks or {noun: held.ticked(noun) for noun in KIT_WORDS}
 
-    def sorts(sent: Sent) -> list[KitChoice]:
-        return [
+    def sorts(sent: Sent) -> KitChoices:
+        each = [
             KitChoice(noun, label, [Option(*pair) for pair in held.offered[noun]], ticked[noun], sent.state(noun))
             for noun, label in KIT_WORDS.items()
         ]
+        return KitChoices(each, words, bool(held.more))
 
     def keep(operations: FormOperations, _: object) -> None:
         for noun, keys in ticked.items():

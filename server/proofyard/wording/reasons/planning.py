@@ -98,6 +98,15 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         "combinations_without_energy": lambda *, count: (
             f"{counted(count, 'combination')} with no speed or mass in the book can’t be chosen."
         ),
+        "chosen_of_many_arrows": (
+            "Many arrows are in use: the next is chosen from those that this trial uses, plans with or shot at its panels, "
+            "and the {newest} built last."
+        ),
+        "plan_of_many_arrows": (
+            "Many arrows are in use: counted and offered here are those that this trial uses, plans with or shot at its panels, "
+            "and the {newest} built last. Any other is ticked in the trial’s planned kit first."
+        ),
+        "panels_of_many": "The newest {most} are listed, and this trial’s own. Any other is ticked in the trial’s planned kit first.",
         # the next shot by a trial's rule
         "rule_begins": "up-and-down method: the first shot with the {head}",
         "rule_by_the_last": _by_the_last,
