@@ -1,6 +1,12 @@
 """What a phone is told: enough to go on alone, in a handful of statements, and nothing twice."""
 
+import base64
+import json
+import re
+from typing import Any
+
 import pytest
+from proofyard.api.packed_ids import with_ids_once
 from proofyard.records import arrows_at_the_range
 from proofyard.storage import Storage
 from starlette.testclient import TestClient
@@ -154,3 +160,51 @@ def test_shots_of_an_earlier_day_are_rows_until_somebody_has_to_do_something_abo
     kit.put(book, "shot_reading", {"outcome_high": "5"}, record_id=read, base_rev=1)
     assert full() == {own, read}, "it may have to be checked from behind"
     assert ahead
+
+
+def with_its_ids(text: str) -> str:
+    """As static/js/range/snapshot.js reads the form in which each id stands once."""
+    table, _, said = text.partition("\n")
+    if not said:
+        return table
+    later, row = json.loads(table)
+    digits, ids, ms = base64.b64decode(row).hex(), [], 0
+    for n, more in enumerate(later):
+        ms += more
+        made, chance = f"{ms:012x}", digits[19 * n : 19 * n + 19]
+        ids.append(f"{made[:8]}-{made[8:]}-7{chance[:3]}-{chance[3:7]}-{chance[7:]}")
+    unseen = iter(ids)
+    return re.sub(r'"~(\d*)"', lambda found: f'"{ids[int(found[1])] if found[1] else next(unseen)}"', said)
+
+
+def test_with_each_id_once_a_phone_is_told_the_same_but_for_what_it_never_reads(archer: TestClient, yard: kit.Yard, book: Storage) -> None:
+    for _ in range(3):
+        kit.read_shot(book, yard)
+    area = {"panel_build": yard.panel.build, "sort": "aim", "x": "0 mm", "y": "0 mm", "reach": "10 mm"}
+    kit.put(book, "panel_area", area)
+    kit.put(book, "panel_area", {**area, "sort": "rivet"})
+    plain = archer.get("/api/range").json()
+    answer = archer.get("/api/range", params={"form": 2})
+    told: dict[str, Any] = json.loads(with_its_ids(answer.text))
+    assert [area["sort"] for area in plain["setups"][0]["areas"]] == ["aim", "rivet"] and plain["arrows"][0].pop("hits")["made"] == 3
+    plain["setups"][0]["areas"] = [area for area in plain["setups"][0]["areas"] if area["sort"] != "aim"]
+    assert told == plain
+    assert yard.setup not in answer.text and len(re.findall(r"[0-9a-f]{8}-", answer.text)) == 0
+    assert answer.headers["ETag"] != archer.get("/api/range").headers["ETag"], "one form is not kept for the other"
+    since = {"since": told["seq"], "epoch": told["epoch"], "form": 2}
+    assert archer.get("/api/range", params=since).status_code == 204
+    fresh = kit.shot(book, yard)
+    assert [one["id"] for one in json.loads(with_its_ids(archer.get("/api/range", params=since).text))["shots"]] == [fresh]
+    assert archer.get("/api/range", params={"form": 3}).status_code == 422
+
+
+def test_ids_of_any_shape_and_what_looks_like_a_mark_come_back_as_they_were() -> None:
+    one, other, odd = "01a10247-7580-72aa-9b56-a3f6fb4fb2fb", "01a10247-0000-7000-8000-000000000000", "01a10247-7580-42aa-9b56-a3f6fb4fb2fb"
+    said = {"a": [one, other, one], other: {"b": one, "words": f"seen {one}", "c": odd, "d": one.upper()}, "e": "~ 5", "f": "\n"}
+    text = json.dumps(said, separators=(",", ":"))
+    packed = with_ids_once(text)
+    assert json.loads(with_its_ids(packed)) == said and packed.count("\n") == 1 and packed.count(f'"{one}"') == 0
+    assert json.loads(with_its_ids(with_ids_once("{}"))) == {}
+    for note in ("~", "~7"):
+        text = json.dumps({"id": one, "note": note})
+        assert with_ids_once(text) == text, "told as it is rather than read wrongly"

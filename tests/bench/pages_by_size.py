@@ -85,7 +85,7 @@ WHOLE = (
     "/download",
     "/log",
     "/range",
-    "/api/range",
+    "/api/range?form=2",
     "/api/changes?since=0",
     "/results",
     "/results/shots",

@@ -3,7 +3,8 @@
     python -m tests.bench.phones_snapshot FOLDER [shots,shots,…]
 
 FOLDER as for pages_by_size.py, whose books these are. The copies' ids differ from their pattern in a few digits and pack much better
-than a real book's: so each is given a tail of its own as well. A second table is of the same book with all but two trials closed.
+than a real book's: so each is given a tail of its own as well, and that is what counts. Beside both, how it was while each id stood
+wherever it is named. A second table is of the same book with all but two trials closed.
 
 Wanted: at most 32 KB packed with 40 open set-ups, at most 12 KB with two open trials.
 """
@@ -24,12 +25,14 @@ from typing import Any
 
 from proofyard import book_file
 from proofyard.access.seats import COOKIE, hash_of, named, new_token
+from proofyard.api.packed_ids import with_ids_once
 from proofyard.app import create_app
 from proofyard.opening import open_book
 from proofyard.records import devices
 from proofyard.settings import BOOK_FILE, Settings
 from starlette.testclient import TestClient
 
+from tests.api.test_snapshot import with_its_ids
 from tests.bench.pages_by_size import ADDRESS, HOST, book_of
 
 LEVEL = 5  # as the app packs
@@ -49,8 +52,8 @@ def told(folder: Path) -> Mapping[str, Any]:
             devices.add_device(session, call_name="Laptop", role="owner", session_hash=hash_of(token))
         client = TestClient(create_app(book, Settings(folder, HOST, 8014)), base_url=ADDRESS, headers={"Origin": ADDRESS})
         client.cookies.set(named(COOKIE, ADDRESS), token, domain=HOST)
-        answer: Mapping[str, Any] = client.get("/api/range").json()
-    return answer
+        told_once: Mapping[str, Any] = json.loads(with_its_ids(client.get("/api/range", params={"form": 2}).text))
+    return told_once
 
 
 def of_two_trials(folder: Path, to: Path) -> Path:
@@ -61,25 +64,31 @@ def of_two_trials(folder: Path, to: Path) -> Path:
     return to
 
 
-def packed(one: object, *, of_chance: bool = False) -> int:
-    """Bytes. of_chance: with a random tail for each id."""
+def packed(one: object, *, of_chance: bool = False, once: bool = True) -> int:
+    """Bytes. of_chance: with a random tail for each id. once: as phones are told it."""
     text = json.dumps(one, ensure_ascii=False, separators=(",", ":")).encode()
 
     def other(found: re.Match[bytes]) -> bytes:
         tail = hashlib.sha256(found.group()).hexdigest().encode()
         return b"%s%s-%s%s-%s" % (found[1], tail[:3], found[2], tail[3:6], tail[6:18])
 
-    return len(gzip.compress(ID.sub(other, text) if of_chance else text, LEVEL))
+    text = ID.sub(other, text) if of_chance else text
+    return len(gzip.compress(with_ids_once(text.decode()).encode() if once else text, LEVEL))
 
 
 def table(said: Mapping[str, Any]) -> str:
     parts = {"all": said, **{name: part for name, part in said.items() if isinstance(part, (list, dict)) and part}}
-    return "\n".join(f"  {packed(part):7d} {packed(part, of_chance=True):7d}  {len(part):5d}  {name}" for name, part in parts.items())
+
+    def row(name: str, part: Any) -> str:
+        figures = [packed(part, of_chance=chance, once=once) for chance, once in ((True, True), (False, True), (True, False))]
+        return f"{''.join(f'{one:8d}' for one in figures)}  {len(part):5d}  {name}"
+
+    return "\n".join(row(name, part) for name, part in parts.items())
 
 
 if __name__ == "__main__":
     keep = Path(sys.argv[1])
-    print("packed, bytes; with ids of chance; how many; what")
+    print("packed, bytes, with ids of chance; with the copies' ids; with ids of chance, each wherever it is named; how many; what")
     for size in (int(one) for one in (sys.argv[2] if len(sys.argv) > 2 else "1000,100000").split(",")):
         book = book_of(keep, size)
         print(f"{size} shots, all open set-ups (40 at most)\n{table(told(book))}")

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Header, HTTPException, Path, Query, Request, Resp
 from proofyard.access.seats import ArcherSeat, Seat, TheBook
 from proofyard.answers.planning.next_shot_read import next_for_phones
 from proofyard.answers.range import kit as range_kit
+from proofyard.api.packed_ids import with_ids_once
 from proofyard.records import range_facts
 from proofyard.records.at_the_butt import at_the_butt
 from proofyard.records.range_facts import Changed, Where
@@ -19,6 +20,7 @@ from proofyard.storage import Session, Storage
 
 router = APIRouter()
 
+IDS_ONCE = 2  # the form in which each id stands once
 CLASHES_SHOWN = ("shot", "shot_reading", "speed_reading", "arrow_check")
 
 
@@ -72,21 +74,25 @@ async def range_snapshot(
     book: TheBook,
     since: Annotated[int, Query(ge=0, le=1 << 60)] = 0,
     epoch: Annotated[str, Query(max_length=36)] = "",
+    form: Annotated[int, Query(ge=1, le=IDS_ONCE)] = 1,
     if_none_match: Annotated[str, Header(max_length=200)] = "",
 ) -> Response:
-    """All, or what came after `since` if the phone names this book's epoch; 204 or 304 when nothing did."""
+    """All, or what came after `since` if the phone names this book's epoch; 204 or 304 when nothing did.
+
+    form  as the asking page reads it: a page that was opened before the laptop's program was renewed asks for the form that it knows
+    """
     t1 = time.time_ns() // 1_000_000
     state = request.app.state
     answer: Response = await state.listening.do(
-        _answer, seat, book, state.told_alike, t1=t1, since=since, epoch=epoch, if_none_match=if_none_match
+        _answer, seat, book, state.told_alike, t1=t1, since=since, epoch=epoch, form=form, if_none_match=if_none_match
     )
     return answer
 
 
-def _answer(seat: Seat, book: Storage, alike: ToldAlike, *, t1: int, since: int, epoch: str, if_none_match: str) -> Response:
+def _answer(seat: Seat, book: Storage, alike: ToldAlike, *, t1: int, since: int, epoch: str, form: int, if_none_match: str) -> Response:
     with book.read() as session:
         where = range_facts.where_it_stands(session, seat.device_id, seat.letter)
-        tag = f'"{where.epoch}-{where.seq}-{seat.letter or ""}"'
+        tag = f'"{where.epoch}-{where.seq}-{seat.letter or ""}-{form}"'
         known = epoch == where.epoch and since <= where.seq
         if known and since == where.seq and since > 0:
             return Response(None, 204, _headers(t1, tag))
@@ -95,8 +101,20 @@ def _answer(seat: Seat, book: Storage, alike: ToldAlike, *, t1: int, since: int,
         changed = range_facts.changed_since(session, since if known else 0)
         seq, told = alike.now(session, where, since if known else 0)
         content = _content(session, seat, where, changed, told) | {"seq": seq}
-    text = json.dumps(content, ensure_ascii=False, separators=(",", ":")).encode()
-    return Response(text, 200, _headers(t1, tag), "application/json")
+    if form < IDS_ONCE:
+        return Response(_written(content), 200, _headers(t1, tag), "application/json")
+    return Response(with_ids_once(_written(_read_alone(content))), 200, _headers(t1, tag), "text/plain; charset=utf-8")
+
+
+def _written(content: dict[str, Any]) -> str:
+    return json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+
+
+def _read_alone(content: dict[str, Any]) -> dict[str, Any]:
+    """Without what no page at the range reads: how often each arrow hit, and areas that are no answer to where a hit went in."""
+    arrows = [{name: value for name, value in one.items() if name != "hits"} for one in content["arrows"]]
+    setups = [one | {"areas": [area for area in one["areas"] if area["sort"] in one["entries"]]} for one in content["setups"]]
+    return content | {"arrows": arrows, "setups": setups}
 
 
 def _headers(t1: int, tag: str) -> dict[str, str]:

@@ -318,9 +318,9 @@ async function exchange(some) {
 }
 
 /** What an answer says of itself; {} if nothing that can be read. */
-export function saidIn(text) {
+export function saidIn(text, written = (as) => as) {
   try {
-    return JSON.parse(text) || {};
+    return JSON.parse(written(text)) || {};
   } catch {
     return {};
   }

@@ -32,6 +32,20 @@ function laidOut(row, panel, ends) {
   return { id, rev, voided: Boolean(voided), said, reading: read ? reading : null, speed: null, setup: ends[at]?.said.setup, panel, letter, by, tag, slim: true };
 }
 
+/** Ids come once each (server/proofyard/api/packed_ids.py). */
+function withIds(text) {
+  const [table, said] = text.split("\n");
+  if (!said) return table;
+  const [later, row] = JSON.parse(table);
+  const digits = Array.from(atob(row), (one) => one.charCodeAt().toString(16).padStart(2, 0)).join("");
+  let ms = 0, next = 0;
+  const ids = later.map((more, n) => {
+    const made = (ms += more).toString(16).padStart(12, 0), of = (from, to) => digits.slice(19 * n + from, 19 * n + to);
+    return `"${made.slice(0, 8)}-${made.slice(8)}-7${of(0, 3)}-${of(3, 7)}-${of(7, 19)}"`;
+  });
+  return said.replace(/"~(\d*)"/g, (_, n) => ids[n || next++]);
+}
+
 /** News with those among the others. */
 function unpacked({ earlier, ...news }) {
   const old = Object.entries(earlier || {}).flatMap(([panel, rows]) => rows.map((row) => laidOut(row, panel, news.shooting_ends)));
@@ -63,14 +77,14 @@ export async function look() {
   // The news go on from here: the store may be read again meanwhile, and what it held may be older.
   const before = now;
   try {
-    const address = before ? `/api/range?since=${before.seq}&epoch=${encodeURIComponent(before.epoch)}` : "/api/range";
+    const address = "/api/range?form=2" + (before ? `&since=${before.seq}&epoch=${encodeURIComponent(before.epoch)}` : "");
     const began = clock.begin();
     const answer = await ask(address);
     if (answer && (answer.status === 200 || answer.status === 204)) {
       const [t1, t2] = (answer.headers.get("Proofyard-Clock") || "").split(" ").map(Number);
       clock.sample(began, t1, t2);
     }
-    const news = answer && answer.status === 200 ? queue.saidIn(answer.text) : {};
+    const news = answer && answer.status === 200 ? queue.saidIn(answer.text, withIds) : {};
     if (news.seq !== undefined) { // the page of another network may answer with 200 as well
       now = merged(before, news);
       await store.write([{ in: "kept", key: "snapshot", put: now }]);
