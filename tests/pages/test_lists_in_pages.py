@@ -112,7 +112,11 @@ def test_of_very_much_kit_a_plan_offers_the_newest_and_what_its_trial_names_or_s
         monkeypatch.setattr(module, name, most)
     page = owner.get(f"/trials/{yard.trial}/plan").text
     assert set(_offered(page, "plan-panel_build")) == {yard.panel.build, others[2][0].build, others[3][0].build}
-    assert _offered(page, "plan-arrows") == [others[3][1].build] and "Many arrows are in use" in page and "are listed, and this trial’s own" in page
+    assert (
+        _offered(page, "plan-arrows") == [others[3][1].build]
+        and "Many arrows are in use" in page
+        and "are listed, and this trial’s own" in page
+    )
     kit.put(book, "trial_uses", {"trial": yard.trial, "noun": "arrow", "record": yard.arrow.arrow})
     kit.put(book, "trial_uses", {"trial": yard.trial, "noun": "panel", "record": others[0][0].panel})
     page = owner.get(f"/trials/{yard.trial}/plan").text

@@ -41,6 +41,30 @@ class Ranges:
         return number_text(self.step, decimals_for(self.step))
 
 
-def said_of_all(count: int, what: str) -> str:
-    """That no mark is one shot, and that none is left out."""
-    return f"Too many to draw one by one: {what}, and each of the {many(count, 'shot')} is in one."
+@dataclass(frozen=True)
+class Places:
+    """Places in an order, 1 first, cut into ranges of as many each: "1 to 50"."""
+
+    step: int
+    count: int
+
+    @classmethod
+    def of(cls, last: int, about: int = ABOUT) -> Places:
+        step = max(1, math.ceil(nice_step(last, about)))
+        return cls(step, -(-last // step))
+
+    def at(self, order: int) -> int:
+        return (order - 1) // self.step
+
+    def words(self, at: int) -> str:
+        return f"{at * self.step + 1} to {(at + 1) * self.step}" if self.step > 1 else str(at + 1)
+
+
+def sized(count: int, most: int) -> float:
+    """The side, or radius, of a mark whose area grows with how many it holds: 1 for the fullest."""
+    return math.sqrt(count / most)
+
+
+def said_of_all(count: int, what: str, *, of: str = "shot") -> str:
+    """That no mark is one of them, and that none is left out."""
+    return f"Too many to draw one by one: {what}, and each of the {many(count, of)} is in one."

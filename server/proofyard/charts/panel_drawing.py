@@ -2,6 +2,7 @@
 
 One scale serves both ways, so a hand's breadth is a hand's breadth up and across, and a tap can be turned back into
 metres. Panel places are metres from the middle of its width and height: x to the right, y up, as seen from the front.
+More hits than can be seen are drawn by squares of the panel (panel_crowd.py).
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import dataclass
 
 from proofyard.charts.figure import TEXT, Circle, Figure, Glyph, Group, Mark, Path, Rect, Text, tenth
 from proofyard.charts.outcome_words import Hit
+from proofyard.charts.panel_crowd import PanelCrowd
 from proofyard.charts.panel_labels import SPOT_RADIUS, Marked, words_beside, words_of_spots
 from proofyard.charts.panel_outline import OUTLINES, Outline
 from proofyard.charts.panel_words import Here, hit_words, panel_words, where_text
@@ -125,13 +127,17 @@ def draw_panel(
     ordered = sorted(hits, key=lambda hit: hit.order)
     cross, around_here = _here(here, plan) if here is not None else ([], [])
     soft = [*(_square(x, y, RIVET_RADIUS) for x, y in face.rivets), *(_square(x, y, SPOT_RADIUS) for _, x, y in face.spots)]
+    crowd = PanelCrowd.of(ordered, width_m=width_m, outcome_words=outcome_words, reader=reader)
     drawn, names = _hits_and_spots(
-        ordered, face, OUTLINES[outline], outcome_words=outcome_words, hard=around_here, soft=soft, reader=reader
+        [] if crowd else ordered, face, OUTLINES[outline], outcome_words=outcome_words, hard=around_here, soft=soft, reader=reader
     )
+    told = panel_words(ordered, here, outcome_words=outcome_words, reader=reader, crowd=crowd.words() if crowd else "")
+    if crowd:
+        drawn = crowd.drawn(lambda x_m, y_m: _inside(plan.to_view(x_m, y_m), plan))
     bar_words, bar, bar_x, bar_y = face.scale
     return Figure(
         title=f"{name}, from the front",
-        words=panel_words(ordered, here, outcome_words=outcome_words, reader=reader),
+        words=told,
         width=plan.view_width,
         height=plan.view_height,
         marks=(
@@ -144,8 +150,11 @@ def draw_panel(
             *drawn,
             *cross,
         ),
-        columns=("Order", "Shot", "Where", "Outcome level"),
-        rows=tuple((str(hit.order), hit.label, where_text(hit.x_m, hit.y_m, reader), hit.outcome(outcome_words)) for hit in ordered),
+        columns=("Hits", "Where", "Outcome level") if crowd else ("Order", "Shot", "Where", "Outcome level"),
+        rows=tuple(crowd.rows())
+        if crowd
+        else tuple((str(hit.order), hit.label, where_text(hit.x_m, hit.y_m, reader), hit.outcome(outcome_words)) for hit in ordered),
+        key=crowd.said if crowd else "",
         look="panel",
         data=(("units-per-m", plan.units_per_m), ("middle-x", plan.middle_x), ("middle-y", plan.middle_y)),
     )
@@ -166,12 +175,18 @@ def small_panel(
     plan = face.plan
     placed = [hit for hit in sorted(hits, key=lambda hit: hit.order) if hit.x_m is not None and hit.y_m is not None]
     spots = [_inside(plan.to_view(hit.x_m or 0.0, hit.y_m or 0.0), plan) for hit in placed]
+    crowd = PanelCrowd.of(placed, width_m=width_m, outcome_words=outcome_words, reader=reader)
+    tiles = (
+        [mark for one in crowd.drawn(lambda x_m, y_m: _inside(plan.to_view(x_m, y_m), plan)) for mark in one.marks]
+        if crowd
+        else [mark for n, hit in enumerate(placed) for mark in _tiles(hit, spots, n)[0]]
+    )
     return Figure(
         title=name,
-        words=panel_words(placed, None, outcome_words=outcome_words, reader=reader),
+        words=panel_words(placed, None, outcome_words=outcome_words, reader=reader, crowd=crowd.words() if crowd else ""),
         width=plan.view_width,
         height=round(plan.view_height - MARGIN_BOTTOM + MARGIN_TOP, 1),
-        marks=(Path(face.outline, "panel__sheet"), *(mark for n, hit in enumerate(placed) for mark in _tiles(hit, spots, n)[0])),
+        marks=(Path(face.outline, "panel__sheet"), *tiles),
         look="panel",
     )
 

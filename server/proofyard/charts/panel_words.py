@@ -33,8 +33,11 @@ def hit_words(hit: Hit, outcome_words: Sequence[str], reader: str) -> str:
     return f"{hit.order} {hit.label}: {hit.outcome(outcome_words)}, {where_text(hit.x_m, hit.y_m, reader)}"
 
 
-def panel_words(hits: Sequence[Hit], here: Here | None, *, outcome_words: Sequence[str], reader: str = "metric") -> str:
-    if not hits:
+def panel_words(hits: Sequence[Hit], here: Here | None, *, outcome_words: Sequence[str], reader: str = "metric", crowd: str = "") -> str:
+    """crowd: what is said of hits that are too many to be told one by one."""
+    if crowd:
+        said = crowd
+    elif not hits:
         said = "No hits yet."
     else:
         order = ", in order" if len(hits) > 1 else ""

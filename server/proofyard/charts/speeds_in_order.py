@@ -2,7 +2,8 @@
 
 Readings of one bow, arrow and archer are joined by a thin line, and their mean is a dashed one. A reading that counts
 in no mean is an open mark with a cross, off the line; one that lies far from all others stands at the edge with its
-figure, or it would press them flat. Every strip has the same height in metres a second, so that a slope is a slope.
+figure, or it would press them flat. Every strip has the same height in metres a second, so that a slope is a slope. Of more readings
+than can be seen a mark is all those of a range of places and of speed (speeds_crowd.py).
 """
 
 from __future__ import annotations
@@ -17,12 +18,14 @@ from proofyard.charts.outcome_marks import LINE
 from proofyard.charts.outcome_words import check_number
 from proofyard.charts.panel_labels import Marked, words_beside
 from proofyard.charts.scale import LinearScale, nice_ticks, number_text
+from proofyard.charts.speeds_crowd import Crowd
 from proofyard.charts.text_room import Box, apart, wrapped
 from proofyard.quantities import from_si, to_si
 
 PLOT = 112.0
 BETWEEN = 14.0
 LEAST_SPAN_M_S = 2.0  # under this, what is drawn as a slope is the last figure of a chronograph
+MOST_LINES = 6  # of one strip, where its readings are drawn in ranges: more can't be told apart
 FEWEST_FOR_MEAN, FEWEST_FOR_TWO_MEANS = 3, 6
 
 
@@ -88,13 +91,14 @@ def speeds_in_order(
     """The whole drawing; strips without a reading are left away. `names_words`: what the words beside lines are."""
     shown = [strip for strip in strips if strip.marks]
     last = max((mark.order for strip in shown for mark, _ in strip.marks), default=1)
+    crowd = Crowd.of([mark.speed_m_s for strip in shown for mark, _ in strip.marks], last, unit)
     order = LinearScale(0.5, last + 0.5, LEFT, RIGHT)
     # A little air, or the outermost marks would lie on the frame.
     half = 0.58 * max([max(strip.counting) - min(strip.counting) for strip in shown] + [LEAST_SPAN_M_S])
     marks: list[Mark] = [hidden([Text(f"speed, {unit}", 0.0, 13.0)])]
     y = 20.0
     for strip in shown:
-        drawn, bottom = _strip(strip, y, order=order, half=half, unit=unit)
+        drawn, bottom = _strip(strip, y, order=order, half=half, unit=unit, crowd=crowd)
         marks += drawn
         y = bottom + BETWEEN
     under = y - BETWEEN + 17.0
@@ -104,17 +108,19 @@ def speeds_in_order(
     rows = sorted(((mark, strip, line) for strip in shown for mark, line in strip.marks), key=lambda one: one[0].order)
     return Figure(
         title=f"{name}: speeds {order_words}",
-        words=f"{'. '.join(told)}." if shown else f"{name}: no speeds to show.",
+        words=f"{'. '.join(told)}. {crowd.said if crowd else ''}".strip() if shown else f"{name}: no speeds to show.",
         height=under + 25.0,
         marks=(*marks, hidden([*ticks, Text(order_words, RIGHT, under + 19.0, anchor="end")])) if shown else (),
-        columns=("Order", "Reading", "Of", f"Speed, {unit}", "Counts"),
-        rows=tuple(_row(*one, unit) for one in rows),
-        key=f"{_key(shown, half)} {names_words}".strip(),
+        columns=("Order", "Readings" if crowd else "Reading", "Of", f"Speed, {unit}", "Counts"),
+        rows=tuple(_row(*one, unit) for one in rows)
+        if crowd is None
+        else tuple(row for strip in shown for row in _crowd_rows(strip, crowd)),
+        key=f"{_crowd_key(shown, crowd) if crowd else _key(shown, half)} {names_words if not crowd else ''}".strip(),
         x=order,
     )
 
 
-def _strip(strip: SpeedStrip, top: float, *, order: LinearScale, half: float, unit: str) -> tuple[list[Mark], float]:
+def _strip(strip: SpeedStrip, top: float, *, order: LinearScale, half: float, unit: str, crowd: Crowd | None) -> tuple[list[Mark], float]:
     """One pair of axes with its readings, and where it ends."""
     lines = wrapped(strip.words, WIDTH - LEFT, size=TEXT, bold=True) if strip.words else ()
     bottom = top + len(lines) * LINE + 8.0 + PLOT
@@ -124,10 +130,28 @@ def _strip(strip: SpeedStrip, top: float, *, order: LinearScale, half: float, un
         *text_lines(top + 14.0, lines, step=LINE, x=LEFT, look="chart__count"),
         *ruled(ticks, LEFT, RIGHT),
         level(LEFT, RIGHT, bottom, "chart__axis"),
-        *(mark for one in strip.lines for mark in _run(one.kept, order, scale)),
     ]
+    if crowd:
+        few = [of for of in strip.lines if of.kept] if len(strip.lines) <= MOST_LINES else []
+        under += [mark for of in few for mark in crowd.run([(one.order, one.speed_m_s) for one in of.kept], order, scale)]
+        return [hidden(under), *crowd.drawn([_placed(mark) for mark, _ in strip.marks], order, scale)], bottom
+    under += [mark for one in strip.lines for mark in _run(one.kept, order, scale)]
     drawn = [_reading(mark, of, order(mark.order), _height(mark, scale), unit) for mark, of in strip.marks]
     return [hidden(under), hidden(_words_beside(strip, order, scale, unit=unit)), *drawn], bottom
+
+
+def _placed(mark: SpeedMark) -> tuple[int, float, bool]:
+    return mark.order, mark.speed_m_s, bool(mark.left_out)
+
+
+def _crowd_rows(strip: SpeedStrip, crowd: Crowd) -> list[tuple[str, ...]]:
+    """Of each line, range by range."""
+    whose = [(", ".join(filter(None, (strip.words, of.words))), of) for of in strip.lines]
+    return [
+        (places, str(count), words, speeds, "no" if out else "yes")
+        for words, of in whose
+        for places, count, speeds, out in crowd.rows([_placed(mark) for mark in of.marks])
+    ]
 
 
 def _run(kept: Sequence[SpeedMark], order: LinearScale, scale: LinearScale) -> list[Mark]:
@@ -180,6 +204,16 @@ def _key(strips: Sequence[SpeedStrip], half: float) -> str:
     said += ["Crossed: left out of it."] if any(mark.left_out for strip in strips for mark, _ in strip.marks) else []
     said += ["With a figure: beyond this scale."] if any(_beyond(strip, strip.scale(half, PLOT)) for strip in strips) else []
     return " ".join(said)
+
+
+def _crowd_key(strips: Sequence[SpeedStrip], crowd: Crowd) -> str:
+    said = [crowd.said]
+    if any(len(strip.lines) <= MOST_LINES for strip in strips):
+        said.append("Thin line: the means of one bow, arrow and archer, range by range; a slope may be a drift.")
+    if any(len(strip.lines) > MOST_LINES for strip in strips):
+        said.append("Too many bows, arrows and archers to join each one’s readings by a line.")
+    said += ["Open: left out of means."] if any(mark.left_out for strip in strips for mark, _ in strip.marks) else []
+    return " ".join([*said, "What lies beyond the scale is counted at its edge."])
 
 
 def _speed(speed_m_s: float, unit: str) -> str:
