@@ -6,6 +6,8 @@ import re
 
 import pytest
 from proofyard.answers.kit import kit_listed
+from proofyard.answers.session import page as sessions
+from proofyard.pages.bow import page as bows
 from proofyard.pages.frame import forms
 from proofyard.pages.speeds import page as speeds
 from proofyard.records import arrows_at_the_range, kit_to_pick
@@ -143,3 +145,55 @@ def test_very_much_kit_is_ticked_for_a_trial_from_the_newest_or_by_its_name(
     assert _offered(page, "arrow") == [arrows[1].arrow, arrows[2].arrow, arrows[3].arrow], "what is ticked always stands there"
     assert f'value="{arrows[1].arrow}" checked' in page
     assert owner.post(address, data={"operation": "01a10247-7580-72aa-9b56-000000000001", "arrow": ["none"]}).status_code == 422
+
+
+def test_speeds_are_typed_for_the_newest_arrows_or_those_found_by_their_tag(
+    owner: TestClient, book: Storage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    yard = kit.yard(book)
+    arrows = [kit.arrow(book, tag, form="leaf") for tag in ("Oak 1", "Ash 2", "Elm 3", "Elm 4")]
+    boxes = re.compile(r'name="speeds-([0-9a-f-]{36})"')
+    assert len(boxes.findall(owner.get("/combinations/several").text)) == 5
+    assert "Find arrows" not in owner.get("/combinations/new").text
+    monkeypatch.setattr(kit_to_pick, "MOST_OFFERED", 2)
+    newest = [arrows[2].build, arrows[3].build]
+    for address, offered in (
+        ("/combinations/several", boxes),
+        ("/combinations/new", re.compile(r'<option value="([0-9a-f-]{36})">Elm|Ash|Oak')),
+    ):
+        page = owner.get(address).text
+        assert "Find arrows by their tag" in page and [one for one in offered.findall(page) if one] == newest
+    page = owner.get("/combinations/several?find=oak").text
+    assert boxes.findall(page) == [arrows[0].build]
+    assert arrows[0].build in owner.get("/combinations/new?find=oak").text
+    operation = re.search(r'name="operation" value="([^"]+)"', page)
+    assert operation is not None
+    typed = {"operation": operation[1], "bow_build": yard.bow.build, "archer": yard.archer, f"speeds-{arrows[0].build}": "52.4 fast"}
+    assert "52.4 fast" in (wrong := owner.post("/combinations/several", data=typed)).text and wrong.status_code == 422
+    assert owner.post("/combinations/several", data={**typed, f"speeds-{arrows[0].build}": "52.4 52.6"}).status_code == 303
+
+
+def test_a_bow_s_arrows_come_a_page_at_a_time(demo: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    bow = re.findall(r'href="(/kit/bow/[0-9a-f-]{36})"', demo.get("/kit").text)[0]
+    address = re.findall(r'href="(/bows/[0-9a-f-]{36})"', demo.get(bow).text)[0]
+    link = r'<a class="bow__link" href="/combinations/([0-9a-f-]{36})"'
+    (whole,) = _pages(demo, address, link)
+    assert len(whole) >= 5
+    monkeypatch.setattr(bows, "A_PAGE", 2)
+    parts = _pages(demo, address, link)
+    assert [one for part in parts for one in part] == whole and len(parts) == -(-len(whole) // 2)
+
+
+def test_incidents_come_a_page_at_a_time_and_are_counted_over_all(
+    owner: TestClient, book: Storage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    yard = kit.yard(book)
+    for what in ("bounce_back", "near_miss", "near_miss"):
+        kit.put(book, "incident", {"session": yard.session, "what": what})
+    link = r'<li class="row[^"]*">(.*?)</li>'
+    (whole,) = _pages(owner, "/incidents", link)
+    monkeypatch.setattr(sessions, "INCIDENTS_A_PAGE", 1)
+    parts = _pages(owner, "/incidents", link)
+    assert len(whole) == 3 and [one for part in parts for one in part] == whole and [len(part) for part in parts] == [1, 1, 1]
+    heading = re.search(r"<h1>.*?</h1>", owner.get("/incidents").text)
+    assert heading is not None and heading[0] in owner.get("/incidents?page=2").text

@@ -10,8 +10,10 @@ from typing import Any, TypeVar
 from sqlalchemy import func, or_, select, union
 from sqlmodel import Session
 
+from proofyard.records.arrow import Arrow, ArrowBuild, Head
+from proofyard.records.bow import Bow, BowBuild
 from proofyard.records.columns import Noun
-from proofyard.records.listing import NAMED_BY
+from proofyard.records.listing import NAMED_BY, all_of, by_number
 from proofyard.records.panel import Panel, PanelBuild
 from proofyard.records.plan import Plan
 from proofyard.records.trial import Session as Day
@@ -65,3 +67,37 @@ def panels_to_pick(session: Session, trial_id: str, *, keep: Collection[str] = (
     rows: Sequence[Any] = session.execute(query).all()
     found = [(row[0], row[1]) for row in rows]
     return sorted(found, key=lambda pair: (pair[0].name, -pair[1].number)), any(row[2] for row in rows)
+
+
+def arrows_to_pick(session: Session, *, keep: Collection[str] = (), words: str = "") -> tuple[list[tuple[str, str]], bool]:
+    """(id of the newest build, its name) of the newest arrows in use, by their tags; and whether there are more. Two statements.
+
+    keep   builds that are offered too, as a form sent them
+    words  only arrows whose tags hold them, beside those of `keep`
+    """
+    of_kept = session.execute(select(ArrowBuild.arrow_id).where(ArrowBuild.id.in_(sorted(keep)))).scalars() if keep else ()
+    found, more = newest_of(session, Arrow, keep=set(of_kept), words=words)
+    in_use = {one.id: one for one in found if not one.retired}
+    query = (
+        select(ArrowBuild, Head.name)
+        .join(Head, Head.id == ArrowBuild.head_id, isouter=True)
+        .where(ArrowBuild.arrow_id.in_(list(in_use)), ArrowBuild.voided_rev.is_(None))
+        .order_by(ArrowBuild.number, ArrowBuild.id)
+    )
+    newest = {build.arrow_id: (build, head) for build, head in session.execute(query)}
+    named = [
+        (in_use[arrow].tag, build.id, f"{in_use[arrow].tag}{f', {head}' if head else ''}, build {build.number}")
+        for arrow, (build, head) in newest.items()
+    ]
+    return [(build, name) for _, build, name in sorted(named, key=lambda one: by_number(one[0]))], more
+
+
+def bows_to_pick(session: Session) -> list[tuple[str, str]]:
+    """(id of a build, its name) of bows in use: the newest build of each first, then the older ones. Two statements."""
+    bows = all_of(session, Bow, retired=False)
+    query = select(BowBuild).where(BowBuild.bow_id.in_([bow.id for bow in bows]), BowBuild.voided_rev.is_(None))
+    by_bow: dict[str, list[BowBuild]] = {}
+    for build in session.execute(query.order_by(BowBuild.number.desc(), BowBuild.id.desc())).scalars():
+        by_bow.setdefault(build.bow_id, []).append(build)
+    names = [[(one.id, f"{bow.name}, build {one.number}") for one in by_bow.get(bow.id, ())] for bow in bows]
+    return [pair for some in names for pair in some[:1]] + [pair for some in names for pair in some[1:]]

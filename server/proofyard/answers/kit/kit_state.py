@@ -141,21 +141,3 @@ def _look_again(rows: Sequence[Noun]) -> tuple[LookAgain, ...]:
         for row in rows
         for one in unusual(row)
     )
-
-
-def build_names(kit: Kit, noun: str, *, retired: bool = False) -> list[tuple[str, str]]:
-    """(build id, name) of bows, arrows or panels, to pick from: the newest build of each first, then the older ones."""
-    first: list[tuple[str, str]] = []
-    older: list[tuple[str, str]] = []
-    if noun == "arrow":
-        for state in kit.arrows:
-            if state.build and (retired or not state.arrow.retired):
-                head = f", {state.head.name}" if state.head else ""
-                first.append((state.build.build_id, f"{state.arrow.tag}{head}, build {state.build.number}"))
-        return first
-    for built in kit.bows if noun == "bow" else kit.panels:
-        if retired or not built.record.retired:
-            names = [(one.build_id, f"{built.record.name}, build {one.number}") for one in built.builds]
-            first += names[:1]
-            older += names[1:]
-    return first + older

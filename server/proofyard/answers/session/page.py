@@ -199,16 +199,24 @@ def _line(fact: ShotFact, *, reader: str) -> ShotLine:
     return ShotLine(fact.shot_id, fact.label, _who(fact), small, fact.outcome_low, fact.outcome_high, fact.unread, fact.voided, glyph)
 
 
+INCIDENTS_A_PAGE = 100
+
+
 @dataclass(frozen=True)
 class IncidentList:
     """What happened on all days, newest first."""
 
     heading: Reason
     found: tuple[IncidentFact, ...]
+    page: int = 1
+    pages: int = 1
 
 
-def incident_list(session: Session, *, only_trial: str | None = None) -> IncidentList:
-    """One statement. only_trial: what a viewer of one trial sees."""
-    found = tuple(incidents(session, trial_id=only_trial))
-    counts = Counter(one.incident.what for one in found)
-    return IncidentList(because("session_incidents", kinds=tuple((what, counts[what]) for what in INCIDENTS if counts[what])), found)
+def incident_list(session: Session, *, only_trial: str | None = None, page: int = 1) -> IncidentList:
+    """One statement. only_trial: what a viewer of one trial sees; the heading counts the incidents of all pages."""
+    every = incidents(session, trial_id=only_trial)
+    counts = Counter(one.incident.what for one in every)
+    heading = because("session_incidents", kinds=tuple((what, counts[what]) for what in INCIDENTS if counts[what]))
+    pages = max(1, -(-len(every) // INCIDENTS_A_PAGE))
+    here = min(page, pages)
+    return IncidentList(heading, tuple(every[(here - 1) * INCIDENTS_A_PAGE : here * INCIDENTS_A_PAGE]), here, pages)

@@ -15,14 +15,32 @@ from proofyard.pages.frame.rendering import frame_for, html
 from proofyard.pages.kit.parts import PASTED, add_points, pasted_field, pasted_points
 from proofyard.records.bow import DrawPoint
 from proofyard.records.typed_values import Problem
-from proofyard.views.address import Amount, AsTyped, Free, Reading
+from proofyard.shots.bow_speeds import ArrowWithBow
+from proofyard.views.address import PAGE, Amount, AskedPage, Free, Reading
 
 router = APIRouter()
 
+A_PAGE = 100  # arrows: a row of the table is half a kilobyte
 NOTHING_TYPED = "Nothing was typed yet. A line each, for example 28 in 95 lbf."
 ARCHER = Free(name="archer", label="Archer")
 MASS = Amount(name="mass", label="Mass of an arrow not shot yet", kind="arrow_mass", warns=True)
 LINES_HINT = "A line each, draw then force, for example 28 in 95 lbf. Where the string rests the force is 0."
+
+
+@dataclass(frozen=True)
+class ArrowsShown:
+    """One page of the arrows in its table, lightest first. address: of another."""
+
+    rows: Sequence[ArrowWithBow]
+    page: int
+    pages: int
+    asked: AskedPage
+
+    @classmethod
+    def of(cls, every: Sequence[ArrowWithBow], asked: AskedPage) -> "ArrowsShown":
+        pages = max(1, -(-len(every) // A_PAGE))
+        page = min(asked.page, pages)
+        return cls(every[(page - 1) * A_PAGE : page * A_PAGE], page, pages, asked)
 
 
 @dataclass(frozen=True)
@@ -31,10 +49,12 @@ class BowPage:
 
     found: BowFound
     reader: str
+    arrows: ArrowsShown
     points: FormPage
     mass: FormField
     errors: Sequence[Wrong]
     may_change: bool
+    most: int = A_PAGE
 
 
 def _found(asked: Asked, build_id: str, reading: Reading) -> BowFound:
@@ -47,10 +67,11 @@ def _found(asked: Asked, build_id: str, reading: Reading) -> BowFound:
 
 
 def _page(asked: Asked, found: BowFound, reading: Reading, *, sent: Sent | None = None) -> HTMLResponse:
-    mass = controls_of(AsTyped(**reading.as_typed()))[MASS.name]
+    arrows = ArrowsShown.of(found.speeds.arrows, AskedPage(page=reading.one(PAGE), **reading.as_typed()))
+    mass = controls_of(arrows.asked)[MASS.name]
     points = form_page(asked, _points(asked, found), sent)
     errors = [*points.errors, *wrongs([mass])]
-    shown = BowPage(found, asked.reader, points, mass, errors, asked.seat.at_least("archer"))
+    shown = BowPage(found, asked.reader, arrows, points, mass, errors, asked.seat.at_least("archer"))
     frame = frame_for(asked.request, title=found.name, nav="kit", wrong=len(errors))
     return html("bow/page.html", shown, frame=frame, status=422 if errors else 200)
 

@@ -18,12 +18,13 @@ from proofyard.pages.day import page as day_page
 from proofyard.pages.film import page as film_page
 from proofyard.pages.frame.figures import Reader
 from proofyard.pages.frame.form_page import WORDS, Asked, Block, Form, FormPage, Sent, form_page, form_routes, tried
-from proofyard.pages.frame.forms import FieldState, FormOperations, Posted, Wrong, base_rev, nth_id, operation_id
+from proofyard.pages.frame.forms import FieldState, FormOperations, Posted, Wrong, base_rev, nth_id, operation_id, query_of
 from proofyard.pages.frame.rendering import frame_for, html, part, wants_part
 from proofyard.pages.session import claim, setups
 from proofyard.records.ids import new_id
 from proofyard.records.trial import CAUTIONS, Incident, Trial
 from proofyard.records.trial import Session as Day
+from proofyard.views.address import AskedPage, asked_page_of
 from proofyard.wording.when import today
 
 router = APIRouter()
@@ -41,6 +42,7 @@ OF_A_DAY: Mapping[str, Any] = MappingProxyType({"nav": "trials", "label": "This 
 class IncidentsPage:
     read: IncidentList
     reader: str
+    asked: AskedPage
 
 
 @dataclass(frozen=True)
@@ -229,6 +231,7 @@ def _order_errors(typed: Sequence[str]) -> list[str]:
 @router.get("/incidents", response_class=HTMLResponse)
 def all_incidents(request: Request, seat: ScopedViewerSeat, book: TheBook, reader: Reader) -> Response:
     """A viewer of one trial sees that trial's."""
+    asked = asked_page_of(query_of(request))
     with book.read() as session:
-        read = incident_list(session, only_trial=seat.trial_id)
-    return html("incidents/page.html", IncidentsPage(read, reader), frame=frame_for(request, title="Incidents", nav="more"))
+        read = incident_list(session, only_trial=seat.trial_id, page=asked.page)
+    return html("incidents/page.html", IncidentsPage(read, reader, asked), frame=frame_for(request, title="Incidents", nav="more"))

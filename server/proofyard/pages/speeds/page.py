@@ -8,7 +8,6 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from proofyard.access.seats import ArcherSeat, Seat, TheBook, ViewerSeat
-from proofyard.answers.kit.kit_state import build_names, kit_state
 from proofyard.answers.speeds.page import CombinationRead, line_of, read_combination
 from proofyard.pages.frame.figures import Reader
 from proofyard.pages.frame.form_page import Asked, Block, Bodies, Form, form_routes
@@ -19,15 +18,17 @@ from proofyard.pages.speeds import corrections as speed_corrections
 from proofyard.pages.speeds import several as several_arrows
 from proofyard.pages.speeds.typed_readings import METHODS, split_readings, too_many
 from proofyard.quantities.reason import Reason, because
+from proofyard.records.archer import Archer
 from proofyard.records.ids import new_id
 from proofyard.records.instrument import Instrument
 from proofyard.records.kit_facts import combination_of
-from proofyard.records.listing import count_of, one
+from proofyard.records.kit_to_pick import arrows_to_pick, bows_to_pick
+from proofyard.records.listing import all_of, count_of, one
 from proofyard.records.speed import Combination, SpeedSeries
 from proofyard.records.speed_facts import CombinationFact
 from proofyard.shots.combination_speeds import newest_combinations
 from proofyard.storage import Storage
-from proofyard.views.address import AskedPage, Free, Reading, Tick, asked_page_of
+from proofyard.views.address import AskedPage, Free, Reading, Tick, asked_page_of, last
 
 router = APIRouter()
 
@@ -90,10 +91,11 @@ router.include_router(several_arrows.router)  # before a place of the address th
 @form_routes(router, "/combinations/new")
 def begin(asked: Asked) -> Form:
     """The combination, if these three have none yet, and its first series."""
+    words = last(query_of(asked.request), "find").strip()
     with asked.book.read() as session:
-        kit = kit_state(session)
-        options: dict[str, Any] = {"bow_build": build_names(kit, "bow"), "arrow_build": build_names(kit, "arrow")}
-        options["archer"] = [(person.id, person.call_name) for person in kit.archers if not person.retired]
+        arrows, more = arrows_to_pick(session, words=words, keep={str(asked.form.get("arrow_build", ""))} - {""})
+        options: dict[str, Any] = {"bow_build": bows_to_pick(session), "arrow_build": arrows}
+        options["archer"] = [(person.id, person.call_name) for person in all_of(session, Archer, retired=False)]
         series_options = options_for(session, SpeedSeries, SERIES)
         there = combination_of(session, **{f"{name}_id": str(asked.form.get(name, "")) for name in THREE})
     combination = Block(table=Combination, names=THREE, options=options)
@@ -110,6 +112,8 @@ def begin(asked: Asked) -> Form:
         lead="Which bow, arrow and archer, and where the chronograph stands. Then type the readings one by one.",
         back="/combinations",
         after=f"/combinations/{asked.nth_id() if made else there}?at={asked.nth_id(1 if made else 0)}",
+        template="speeds/of_arrows.html",
+        own=lambda sent: several_arrows.ArrowsFound(words, more),
         blocks=[combination, series],
         save="Start the series",
         at="main",

@@ -5,17 +5,19 @@ from dataclasses import dataclass
 
 from fastapi import APIRouter
 
-from proofyard.answers.kit.kit_state import build_names, kit_state
 from proofyard.pages.frame.form_page import Asked, Block, Bodies, Form, Sent, form_routes
-from proofyard.pages.frame.forms import FieldState, FormField, FormOperations, Problems, heading
+from proofyard.pages.frame.forms import FieldState, FormField, FormOperations, Problems, heading, query_of
 from proofyard.pages.kit.found import options_for
 from proofyard.pages.speeds.typed_readings import METHODS, split_readings, too_many
+from proofyard.records.archer import Archer
 from proofyard.records.instrument import Instrument
 from proofyard.records.kit_facts import combination_of
-from proofyard.records.listing import one
+from proofyard.records.kit_to_pick import MOST_OFFERED, arrows_to_pick, bows_to_pick
+from proofyard.records.listing import all_of, one
 from proofyard.records.speed import Combination, SpeedReading, SpeedSeries
 from proofyard.records.typed_values import Problem, take
 from proofyard.storage import Session
+from proofyard.views.address import last
 from proofyard.wording.counts import counted
 
 router = APIRouter()
@@ -23,6 +25,15 @@ router = APIRouter()
 WHOSE = ("bow_build", "archer")
 SERIES = ("instrument", "stood_at", "day", "air_temperature", "note")
 BOX = "speeds-"  # before an arrow build's id: the box for its speeds
+
+
+@dataclass(frozen=True)
+class ArrowsFound:
+    """Which arrows a form offers. words: what their tags were asked to hold; more: there are more than are offered."""
+
+    words: str
+    more: bool
+    most: int = MOST_OFFERED
 
 
 @dataclass(frozen=True)
@@ -57,11 +68,15 @@ class Arrows:
 
 @form_routes(router, "/combinations/several")
 def several(asked: Asked) -> Form:
+    words = last(query_of(asked.request), "find").strip()
+    sent_boxes = [name.removeprefix(BOX) for name, text in asked.form.items() if name.startswith(BOX) and str(text).strip()]
     with asked.book.read() as session:
-        kit = kit_state(session)
-        options = {"bow_build": build_names(kit, "bow"), "archer": [(who.id, who.call_name) for who in kit.archers if not who.retired]}
+        options = {
+            "bow_build": bows_to_pick(session),
+            "archer": [(who.id, who.call_name) for who in all_of(session, Archer, retired=False)],
+        }
         series = Block(table=SpeedSeries, names=SERIES, options=options_for(session, SpeedSeries, SERIES))
-        offered = build_names(kit, "arrow")
+        offered, more = arrows_to_pick(session, words=words, keep=sent_boxes)
     arrows = Arrows(offered, {build: str(asked.form.get(BOX + build, "")) for build, _ in offered})
     whose = Block(table=Combination, names=WHOSE, options=options)
 
@@ -87,6 +102,8 @@ def several(asked: Asked) -> Form:
         lead="One bow, one archer, one chronograph. Enter what it showed for each arrow, with spaces between: 52.4 52.6 52.9. "
         f"{counted(len(offered), 'arrow')} can be picked; leave the rest empty.",
         back="/combinations",
+        template="speeds/of_arrows.html",
+        own=lambda sent: ArrowsFound(words, more),
         blocks=[whose, series],
         save="Save the speeds",
         at="main",

@@ -45,9 +45,14 @@ def _few(*, few: int, arrows: int) -> str:
     return f"{few} of {counted(arrows, 'arrow')} {rest} on three readings or fewer: such a mean is itself rough."
 
 
+LIGHT_NAMED = 24  # the lightest first: a caution that names a thousand arrows is not read
+
+
 def _light(*, arrows: Sequence[str], least_gpp: float) -> str:
+    more = len(arrows) - LIGHT_NAMED
+    named = ", ".join(arrows[:LIGHT_NAMED]) + (f" and {more} more" if more > 0 else "")
     return (
-        f"Under {least_gpp:g} gpp: arrow {', '.join(arrows)}. Wooden and horn bows are kept above about {least_gpp:g} to 10 (common "
+        f"Under {least_gpp:g} gpp: arrow {named}. Wooden and horn bows are kept above about {least_gpp:g} to 10 (common "
         f"practice, no source): with less the limbs keep what the arrow can’t take. What your bow’s maker says comes first."
     )
 
