@@ -6,6 +6,7 @@ import re
 
 import pytest
 from proofyard.access.seats import COOKIE, hash_of, named, new_token
+from proofyard.pages.compare import page as comparing
 from proofyard.records import devices
 from proofyard.storage import Storage
 from starlette.testclient import TestClient
@@ -39,6 +40,16 @@ def test_ratio_both_intervals_and_the_shots_behind_them_are_all_on_the_page(view
     assert re.search(r"Long needle bodkin against barbed broadhead", answer.text)
     assert f"/shots/{filled.shots['A60']}" in Tags(answer.text).hrefs()
     assert "/fifty-percent?construction=plate" in " ".join(Tags(answer.text).hrefs())
+
+
+def test_of_more_shots_than_can_be_seen_the_tiles_are_counted(viewer: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = viewer.get(PLATE).text.split('id="compare-each"')[1].split("</details>")[0]
+    rows = [len(re.findall(r'id="tile-', row)) for row in whole.split("<tr")[1:]]
+    monkeypatch.setattr(comparing, "MOST_MARKS", sum(rows) - 1)
+    counted = viewer.get(PLATE).text.split('id="compare-each"')[1].split("</details>")[0]
+    assert "how many shots had that outcome" in counted and 'id="tile-' not in counted
+    again = [sum(map(int, re.findall(r"<span>(\d+)<span", row))) for row in counted.split("<tr")[1:]]
+    assert again == rows and sum(rows) > 5
 
 
 def test_no_p_value_stands_on_the_results_page(viewer: TestClient) -> None:

@@ -7,6 +7,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from proofyard.access.seats import ScopedViewerSeat, Seat, TheBook
+from proofyard.charts.binned import MOST_MARKS
 from proofyard.live.hands import Hands
 from proofyard.pages.frame.forms import controls_of, query_of
 from proofyard.pages.frame.rendering import asked_page, frame_for
@@ -23,7 +24,10 @@ router = APIRouter()
 
 @dataclass(frozen=True)
 class ComparePage(ViewFields):
+    """most_marks: so many shots stand one by one, as in drawings; of more the tiles are counted."""
+
     compare: "CompareFindings"
+    most_marks: int
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,7 @@ def _compared(request: Request, seat: Seat, book: Storage) -> HTMLResponse:
     from proofyard.answers.compare.page import read_comparison
 
     found = read_comparison(book, query_of(request), only_trial=seat.trial_id, reader=frame_for(request, title="").reader)
-    page = ComparePage(**view_fields(controls_of(found.compare) | controls_of(found.asked)), compare=found)
+    page = ComparePage(**view_fields(controls_of(found.compare) | controls_of(found.asked)), compare=found, most_marks=MOST_MARKS)
     return asked_page(request, "compare/page.html", page, title=f"Compare: {said(found.finding.title, found.reader)}")
 
 
