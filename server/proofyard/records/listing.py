@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import Any, TypeVar
 
-from sqlalchemy import column, func, select, table
+from sqlalchemy import column, func, or_, select, table
 from sqlmodel import Session
 
 from proofyard.records.book import Op, Revision
@@ -25,10 +25,10 @@ def one(session: Session, table: type[T], record_id: str) -> T | None:
     return session.get(table, record_id)
 
 
-def all_of(session: Session, table: type[T], *, voided: bool = False, retired: bool = True) -> Sequence[T]:
-    """All records of a noun, by name where they have one, else in the order they were made."""
+def all_of(session: Session, table: type[T], *wanted: Any, voided: bool = False, retired: bool = True) -> Sequence[T]:
+    """All records of a noun, or those that meet these conditions, by name where they have one, else in the order they were made."""
     columns = table.__table__.columns
-    query = select(table)
+    query = select(table).where(*wanted)
     if not voided:
         query = query.where(columns.voided_rev.is_(None))
     if not retired and "retired" in columns:
@@ -36,6 +36,12 @@ def all_of(session: Session, table: type[T], *, voided: bool = False, retired: b
     order = NAMED_BY.get(table.__tablename__, "name")
     rows = session.execute(query.order_by(columns.get(order, columns.id))).scalars().all()
     return sorted(rows, key=lambda row: by_number(str(getattr(row, order)))) if order in ("name", "tag") and order in columns else rows
+
+
+def any_of(session: Session, table: type[T], columns: Sequence[str], ids: Iterable[str]) -> Sequence[T]:
+    """The records, crossed-out ones too, of which any of these columns holds one of these ids, in the order of `all_of`."""
+    named, wanted = table.__table__.columns, sorted(ids)
+    return all_of(session, table, or_(*(named[name].in_(wanted) for name in columns)), voided=True)
 
 
 def by_number(tag: str) -> tuple[tuple[int, str], ...]:

@@ -1,6 +1,6 @@
 """Photos as pages need them: of one thing, in the tray, with their phone; and which trials one belongs to."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -52,9 +52,11 @@ def one_photo(session: Session, photo_id: str) -> PhotoFact | None:
     return next(iter(_facts(session, _FACT.where(Photo.id == photo_id))), None)
 
 
-def shots_with_photos(session: Session) -> frozenset[str]:
-    """Ids of the shots that have one that stands."""
+def shots_with_photos(session: Session, shot_ids: Collection[str] | None = None) -> frozenset[str]:
+    """Ids of the shots, of all or of these, that have one that stands."""
     query = select(Photo.record_id).where(Photo.noun == "shot", Photo.record_id.is_not(None), Photo.voided_rev.is_(None))
+    if shot_ids is not None:
+        query = query.where(Photo.record_id.in_(sorted(shot_ids)))
     return frozenset(session.execute(query.distinct()).scalars())
 
 

@@ -1,8 +1,9 @@
 """When and on whose clock a record was written down, and why it was crossed out: read from operations and revisions."""
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from sqlalchemy import func, select
+from sqlalchemy import and_, false, func, or_, select
 from sqlmodel import Session
 
 from proofyard.records.book import Device, Op, Revision
@@ -21,20 +22,25 @@ class WrittenDown:
     clock_error_ms: int | None
 
 
-def first_written(session: Session, noun: str) -> dict[str, WrittenDown]:
-    """Record id -> how it first came into the book, for every record of a noun, in one statement."""
+def first_written(session: Session, noun: str, record_ids: Collection[str] | None = None) -> dict[str, WrittenDown]:
+    """Record id -> how it first came into the book, for every record of a noun or for these, in one statement."""
     query = (
         select(Op.record_id, Op.received, Op.t_device, Op.clock_offset_ms, Op.clock_error_ms)
         .where(Op.noun == noun, Op.action == "put", Op.status != "refused")
         .order_by(Op.received.desc(), Op.op_id.desc())
     )
+    if record_ids is not None:
+        query = query.where(Op.record_id.in_(sorted(record_ids)))
     # Newest first, so that the oldest is what stays.
     return {row[0]: WrittenDown(row[1], row[2], row[3], row[4]) for row in session.execute(query)}
 
 
-def voided_because(session: Session) -> dict[tuple[str, str], str]:
-    """(noun, record id) -> the reason given when it was last crossed out, for all that was ever crossed out."""
+def voided_because(session: Session, of: Mapping[str, Collection[str]] | None = None) -> dict[tuple[str, str], str]:
+    """(noun, record id) -> the reason given when it was last crossed out, for all that was ever crossed out. of: noun -> ids, of these."""
     query = select(Revision.noun, Revision.record_id, Revision.reason).where(Revision.action == "void").order_by(Revision.seq)
+    if of is not None:
+        each = (and_(Revision.noun == noun, Revision.record_id.in_(sorted(ids))) for noun, ids in of.items())
+        query = query.where(or_(false(), *each))
     return {(row[0], row[1]): row[2] or "" for row in session.execute(query)}
 
 

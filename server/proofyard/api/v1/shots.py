@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import Request, Response
 from pydantic import Field
 
-from proofyard.access.seats import ScopedViewerSeat, TheBook, ViewerSeat
+from proofyard.access.seats import ScopedViewerSeat, TheBook, ViewerSeat, trial_of
 from proofyard.answers.shots.asked import ALL_FILTERS, ENERGY_FROM, ENERGY_TO, FAIR, OUTCOME, PHOTO, SORT, TEXT, WHERE
 from proofyard.answers.shots.page import shots_found
 from proofyard.api.v1.asked import Key, must_be_usable, part_of, query_of
@@ -18,7 +18,7 @@ from proofyard.exchange.fetched import Fetched, fetch
 from proofyard.exchange.shots_csv import COLUMNS, TABLES, shots_table
 from proofyard.shots.loosed import LoosedShot
 from proofyard.views.address import AsTyped, Reading
-from proofyard.views.settings import AT, HEADS
+from proofyard.views.settings import AT, HEADS, asked_trial
 from proofyard.wording.left_out import REASONS
 
 router = routes("shots")
@@ -50,7 +50,7 @@ def shots(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Response:
         order = Reading(query)
         query[SORT.name] = [order.one(IN_ORDER)]
         must_be_usable(AsTyped(**order.as_typed()))
-        fetched = fetch(book, tables=TABLES, only_trial=seat.trial_id)
+        fetched = fetch(book, tables=TABLES, only_trial=seat.trial_id, trial_id=asked_trial(query))
         found = shots_found(fetched.loosed, query, with_photo=fetched.with_photo)
         must_be_usable(found.asked)
         newest_first = found.asked.sort == "newest"
@@ -69,7 +69,10 @@ def shot(request: Request, seat: ViewerSeat, book: TheBook, shot_id: str) -> Res
 
     def make() -> dict[str, Any] | None:
         query_of(request, known=(), paged=False)
-        fetched = fetch(book, tables=TABLES, only_trial=seat.trial_id)
+        trial_id = trial_of(book, {"shot_id": shot_id})
+        if trial_id is None:
+            return None
+        fetched = fetch(book, tables=TABLES, only_trial=seat.trial_id, trial_id=trial_id)
         found = [one for one in (*fetched.loosed.shots, *fetched.loosed.voided) if one.fact.shot_id == shot_id]
         return _told(fetched, found)[0] if found else None
 

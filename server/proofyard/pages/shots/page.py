@@ -17,6 +17,7 @@ from proofyard.pages.frame.forms import asked_again, controls_of, query_of
 from proofyard.pages.frame.rendering import asked_page, frame_for
 from proofyard.pages.results.page import ViewFields, view_fields
 from proofyard.views.address import Reading
+from proofyard.views.settings import asked_trial
 
 router = APIRouter()
 
@@ -49,7 +50,7 @@ def all_shots(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Any:
 def shots_file(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Any:
     """The same shots in the same order, all pages of them, in the columns of shots.csv."""
     query = query_of(request)
-    fetched = fetch(book, tables=TABLES, only_trial=seat.trial_id)
+    fetched = fetch(book, tables=TABLES, only_trial=seat.trial_id, trial_id=asked_trial(query))
     found = shots_found(fetched.loosed, query, with_photo=fetched.with_photo)
     reading = Reading(query)
     form = reading.one(FORM)
