@@ -64,9 +64,9 @@ def _line(row: Any) -> Line:
     )
 
 
-def revisions_of(session: Session, noun: str, record_id: str) -> list[Line]:
-    """All that was said of one record, newest first."""
-    return lines_where(session, (Revision.noun == noun) & (Revision.record_id == record_id))
+def revisions_of(session: Session, noun: str, *record_ids: str) -> list[Line]:
+    """All that was said of one record, or of these, newest first."""
+    return lines_where(session, (Revision.noun == noun) & Revision.record_id.in_(record_ids))
 
 
 def lines_where(session: Session, condition: Any) -> list[Line]:

@@ -33,9 +33,9 @@ def the_record(session: Session, kind: KitNoun, record_id: str) -> Noun:
     return row
 
 
-def builds_of(session: Session, kind: KitNoun, record_id: str) -> list[BuildFact]:
-    """The builds of a record, newest first; none for a noun without builds."""
-    return builds(session, of_ids=[record_id]) if kind.build else []
+def builds_of(session: Session, kind: KitNoun, *record_ids: str) -> list[BuildFact]:
+    """The builds of records, the newest of each first; none for a noun without builds."""
+    return builds(session, of_ids=record_ids) if kind.build else []
 
 
 def options_for(

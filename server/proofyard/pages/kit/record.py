@@ -20,7 +20,7 @@ from proofyard.records.columns import Noun, meanings
 from proofyard.records.instrument import Instrument, Reading
 from proofyard.records.kit_facts import BuildFact
 from proofyard.records.listing import belonging, readings_of
-from proofyard.records.notebook import open_clashes, revisions_of
+from proofyard.records.notebook import Line, open_clashes, revisions_of
 from proofyard.records.panel import Panel
 from proofyard.records.speed_facts import instruments
 from proofyard.records.trial_days import on_older_builds
@@ -95,14 +95,14 @@ class RecordPage:
 
 
 class _Readings:
-    """All rows of all parts of one record and its builds, fetched once a table."""
+    """All rows of all parts of some records of a noun and their builds, fetched once a table."""
 
-    def __init__(self, session: Session, kind: KitNoun, record_id: str, builds: list[BuildFact]) -> None:
+    def __init__(self, session: Session, kind: KitNoun, record_ids: list[str], builds: list[BuildFact]) -> None:
         self.rows: dict[str, list[Any]] = {}
         self.tools: dict[str, Instrument] = instruments(session) if kind.parts else {}
         build_ids = [build.build_id for build in builds]
         for part in kind.parts:
-            owners = build_ids if part.of_build else [record_id]
+            owners = build_ids if part.of_build else record_ids
             if part.table is Reading:
                 if "reading" not in self.rows:
                     self.rows["reading"] = list(readings_of(session, Reading, part.fixed["noun"], owners))
@@ -135,20 +135,55 @@ def record(request: Request, seat: ViewerSeat, storage: TheBook, noun: str, reco
 
 def read_record(session: Session, kind: KitNoun, row: Noun, *, reader: str, may_change: bool = False) -> RecordPage:
     """The page of one record, with all its builds."""
-    builds = builds_of(session, kind, row.id)
-    found = _Readings(session, kind, row.id, builds)
-    tables = {kind.table, *(part.table for part in kind.parts)}
-    linked = linked_names(session, tables)
-    build_rows = {one.id: one for one in belonging(session, kind.build, f"{kind.noun}_id", row.id)} if kind.build else {}
-    sound = soundness_of_builds(session, build_rows) if kind.noun == "arrow" else {}
-    mounted = {build.head_id for build in builds if build.head_id}
-    heads = {head.id: head for head in belonging(session, Head, "id", mounted, voided=True)} if mounted else {}
+    return read_records(session, kind, [row], reader=reader, may_change=may_change)[0]
+
+
+def read_records(session: Session, kind: KitNoun, rows: Sequence[Noun], *, reader: str, may_change: bool = False) -> list[RecordPage]:
+    """The pages of some records of one noun, in as many statements as one takes."""
+    held = _Held.of(session, kind, [row.id for row in rows]) if rows else None
+    return [_page(session, kind, row, held, reader=reader, may_change=may_change) for row in rows if held]
+
+
+@dataclass(frozen=True)
+class _Held:
+    """What the pages of some records of one noun are made of."""
+
+    builds: list[BuildFact]
+    found: _Readings
+    linked: dict[str, str]
+    build_rows: dict[str, Noun]
+    sound: dict[str, Soundness]
+    heads: dict[str, Head]
+    lines: list[Line]
+    clashes: list[str]
+
+    @classmethod
+    def of(cls, session: Session, kind: KitNoun, ids: list[str]) -> "_Held":
+        builds = builds_of(session, kind, *ids)
+        rows = {one.id: one for one in belonging(session, kind.build, f"{kind.noun}_id", ids)} if kind.build else {}
+        mounted = {build.head_id for build in builds if build.head_id}
+        return cls(
+            builds,
+            _Readings(session, kind, ids, builds),
+            linked_names(session, {kind.table, *(part.table for part in kind.parts)}),
+            rows,
+            soundness_of_builds(session, rows) if kind.noun == "arrow" else {},
+            {head.id: head for head in belonging(session, Head, "id", mounted, voided=True)} if mounted else {},
+            revisions_of(session, kind.noun, *ids),
+            [clash.record_id for clash in open_clashes(session)],
+        )
+
+
+def _page(session: Session, kind: KitNoun, row: Noun, held: _Held, *, reader: str, may_change: bool) -> RecordPage:
+    found, linked = held.found, held.linked
+    builds = [build for build in held.builds if build.of_id == row.id]
     parts = [
         _part(part, row.id, found, kind=kind, record_id=row.id, reader=reader, linked=linked) for part in kind.parts if not part.of_build
     ]
-    lines = revisions_of(session, kind.noun, row.id)
+    lines = [line for line in held.lines if line.record_id == row.id]
     ended = next((line.reason for line in lines if "retired" in line.changes or "voided" in line.changes), None)
     labels = meanings(kind.table)
+    hardness = [one for one in found.rows.get("hardness", ()) if one.record_id == row.id]
     return RecordPage(
         noun=kind.one,
         name=called(kind, row),
@@ -157,27 +192,27 @@ def read_record(session: Session, kind: KitNoun, row: Noun, *, reader: str, may_
         voided=row.voided_rev is not None,
         why=ended or "",
         known=facts_of(row, kind.names[1:], reader, linked),
-        worked=head_worked_out(row, found.rows["hardness"], reader=reader) if isinstance(row, Head) else (),
+        worked=head_worked_out(row, hardness, reader=reader) if isinstance(row, Head) else (),
         look_again=[(labels[p.field][1].label, p.sentence) for p in unusual(row)],
         parts=parts,
         builds=[
             _build(
                 kind,
                 build,
-                build_rows[build.build_id],
+                held.build_rows[build.build_id],
                 found,
                 of=row,
-                heads=heads,
+                heads=held.heads,
                 reader=reader,
                 linked=linked,
                 newest=n == 0,
-                sound=sound,
+                sound=held.sound,
             )
             for n, build in enumerate(builds)
-            if build.build_id in build_rows
+            if build.build_id in held.build_rows
         ],
         revisions=told(lines, linked, reader),
-        clashes=sum(1 for clash in open_clashes(session) if clash.record_id == row.id),
+        clashes=held.clashes.count(row.id),
         may_change=may_change,
         may_build=kind.build is not None,
         here=address(kind, row.id),

@@ -21,7 +21,7 @@ from proofyard.charts.figure import Figure
 from proofyard.exchange.data_state import DataState, state_of
 from proofyard.exchange.fetched import Fetched, fetch
 from proofyard.pages.kit.found import the_noun
-from proofyard.pages.kit.record import RecordPage, read_record
+from proofyard.pages.kit.record import RecordPage, read_records
 from proofyard.pages.report.methods import methods_used
 from proofyard.quantities.reason import Reason
 from proofyard.records.instrument import Instrument
@@ -167,7 +167,7 @@ def _kit(book: Storage, fetched: Fetched, *, reader: str) -> list[tuple[str, tup
         for noun in KIT:
             kind = the_noun(noun)
             rows = belonging(session, kind.table, "id", within, voided=True)
-            pages = [read_record(session, kind, row, reader=reader) for row in rows]
+            pages = read_records(session, kind, rows, reader=reader)
             used = [UsedKit(page, _builds(page, within)) for page in pages]
             if used:
                 found.append((kind.many, tuple(sorted(used, key=lambda one: by_number(one.page.name)))))
