@@ -197,3 +197,38 @@ def test_incidents_come_a_page_at_a_time_and_are_counted_over_all(
     assert len(whole) == 3 and [one for part in parts for one in part] == whole and [len(part) for part in parts] == [1, 1, 1]
     heading = re.search(r"<h1>.*?</h1>", owner.get("/incidents").text)
     assert heading is not None and heading[0] in owner.get("/incidents?page=2").text
+
+
+def test_forms_of_a_day_offer_of_very_much_kit_the_trial_s_own_and_the_newest(
+    owner: TestClient, book: Storage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    yard = kit.yard(book)
+    shot = kit.read_shot(book, yard)
+    others = [(kit.panel(book, f"Q{n}"), kit.arrow(book, f"1{n}", form="leaf")) for n in range(4)]
+    rebuilt = kit.new_arrow_build(book, others[0][1])
+    kit.trial(book)
+    forms = {
+        f"/sessions/{yard.session}/setups": ("panel_build", {yard.panel.build}, {panel.build for panel, _ in others}),
+        f"/sessions/{yard.session}/setups/{yard.setup}": ("panel_build", {yard.panel.build}, {panel.build for panel, _ in others}),
+        f"/shots/{shot}/correct": ("arrow_build", {yard.arrow.build}, {rebuilt.build, *(arrow.build for _, arrow in others)}),
+        f"/sessions/{yard.session}/type-in": ("s1-arrow_build", {yard.arrow.build}, {rebuilt.build, *(arrow.build for _, arrow in others)}),
+    }
+    small = {address: owner.get(address).text for address in forms}
+    for address, (name, own, of_others) in forms.items():
+        assert set(_offered(small[address], name)) == own | of_others, address
+        assert "Any other is ticked" not in small[address]
+    for module, constant, most in (
+        (kit_to_pick, "MOST_OFFERED", 1),
+        (arrows_at_the_range, "MOST_ARROWS", 3),
+        (arrows_at_the_range, "NEWEST_BUILDS", 1),
+    ):
+        monkeypatch.setattr(module, constant, most)
+    for address, (name, own, of_others) in forms.items():
+        page = owner.get(address).text
+        offered = set(_offered(page, name))
+        assert own < offered and len(offered & of_others) < len(of_others) and "Any other is ticked in the trial’s planned kit" in page, (
+            address
+        )
+    assert len(_offered(owner.get("/trials/new").text, "follows")) == 1
+    kept = owner.get(f"/trials/new?follows={yard.trial}").text
+    assert yard.trial in _offered(kept, "follows")

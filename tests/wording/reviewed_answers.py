@@ -385,6 +385,11 @@ REVIEWED: tuple[tuple[Reason, str], ...] = (
         "built last. Any other is ticked in the trial’s planned kit first.",
     ),
     (
+        because("arrows_of_many", newest=20),
+        "Many arrows are in use: listed are those that this trial uses, plans with or shot at its panels, and the 20 built last. Any other "
+        "is ticked in the trial’s planned kit first.",
+    ),
+    (
         because("panels_of_many", most=100),
         "The newest 100 are listed, and this trial’s own. Any other is ticked in the trial’s planned kit first.",
     ),

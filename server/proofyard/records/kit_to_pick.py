@@ -7,7 +7,7 @@ which finds it by its name.
 from collections.abc import Collection, Sequence
 from typing import Any, TypeVar
 
-from sqlalchemy import func, or_, select, union
+from sqlalchemy import func, literal, or_, select, union
 from sqlmodel import Session
 
 from proofyard.records.arrow import Arrow, ArrowBuild, Head
@@ -30,7 +30,7 @@ def newest_of(session: Session, table: type[T], *, keep: Collection[str] = (), w
     words  only those whose name holds them, beside `keep`
     """
     columns: Any = table.__table__.columns
-    some = [columns.voided_rev.is_(None), func.coalesce(columns.retired, 0) == 0]
+    some = [columns.voided_rev.is_(None), *([func.coalesce(columns.retired, 0) == 0] if "retired" in columns else [])]
     if words:
         name = columns[NAMED_BY.get(str(table.__tablename__), "name")]
         some.append(func.lower(name).contains(words.lower(), autoescape=True))
@@ -41,8 +41,10 @@ def newest_of(session: Session, table: type[T], *, keep: Collection[str] = (), w
     return [row[0] for row in rows], any(row[1] for row in rows)
 
 
-def panels_to_pick(session: Session, trial_id: str, *, keep: Collection[str] = ()) -> tuple[list[tuple[Panel, PanelBuild]], bool]:
-    """Builds of panels in use, by name, the newest build first; and whether there are more.
+def panels_to_pick(
+    session: Session, trial_id: str, *, keep: Collection[str] = (), retired: bool = False
+) -> tuple[list[tuple[Panel, PanelBuild]], bool]:
+    """Builds of panels in use, or of retired ones too, by name, the newest build first; and whether there are more.
 
     Of many the newest, and those that the trial uses, plans with or was set up with. keep: builds that are offered whatever they are
     """
@@ -61,7 +63,7 @@ def panels_to_pick(session: Session, trial_id: str, *, keep: Collection[str] = (
         select(Panel, PanelBuild, more)
         .join(Panel, Panel.id == PanelBuild.panel_id)
         .where(PanelBuild.id.in_(wanted), PanelBuild.voided_rev.is_(None), Panel.voided_rev.is_(None))
-        .where(or_(func.coalesce(Panel.retired, 0) == 0, PanelBuild.id.in_(kept)))
+        .where(or_(func.coalesce(Panel.retired, 0) == 0, PanelBuild.id.in_(kept), literal(retired)))
         .order_by(PanelBuild.id)
     )
     rows: Sequence[Any] = session.execute(query).all()

@@ -1,13 +1,15 @@
 """What a form's lists offer, as (id, words): panel builds, stands, chronographs, bows, arrows, archers, other shots."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from proofyard.answers.range.ends_to_pick import ends_for_shot
 from proofyard.records.archer import Archer
 from proofyard.records.arrow import Arrow, ArrowBuild
+from proofyard.records.arrows_at_the_range import arrows_wanted, builds_beside, many_in_use
 from proofyard.records.bow import Bow, BowBuild
 from proofyard.records.instrument import READ_WITH, Instrument
 from proofyard.records.kit_facts import builds
+from proofyard.records.kit_to_pick import newest_of, panels_to_pick
 from proofyard.records.listing import all_of, belonging, by_number
 from proofyard.records.panel import AREAS, Panel, PanelArea, PanelBuild
 from proofyard.records.shot_facts import ShotFact, shot_facts
@@ -20,29 +22,35 @@ Pairs = list[tuple[str, str]]
 SPEED_INSTRUMENTS = (*READ_WITH["speed"], "other", None)
 
 
-def trials_to_follow(session: Session, *, but: str | None = None) -> Pairs:
-    """Newest first, without the trial itself."""
-    return [(one.id, one.question) for one in sorted(all_of(session, Trial), key=lambda t: t.id, reverse=True) if one.id != but]
+def trials_to_follow(session: Session, *, but: str | None = None, keep: Sequence[str] = ()) -> Pairs:
+    """Newest first, without the trial itself; of very many the newest, and those of `keep`."""
+    found, _ = newest_of(session, Trial, keep=keep)
+    return [(one.id, one.question) for one in reversed(found) if one.id != but]
 
 
-def for_setup(session: Session, *, keep: Sequence[str] = ()) -> dict[str, Pairs]:
-    """What a set-up is put together from; retired things only where `keep` names them, since old set-ups point there."""
-    panels = {p.id: p for p in all_of(session, Panel) if not p.retired or keep}
-    builds = sorted(all_of(session, PanelBuild), key=lambda b: (panels[b.panel_id].name if b.panel_id in panels else "", -b.number))
+def for_setup(session: Session, trial_id: str, *, keep: Sequence[str] = ()) -> tuple[dict[str, Pairs], bool]:
+    """What a set-up of this trial is put together from; retired things only where `keep` names them, since old set-ups point there.
+
+    And whether there are more panels: of many the newest are offered, and those of the trial.
+    """
+    panels, more = panels_to_pick(session, trial_id, keep=keep, retired=bool(keep))
     stands = [s for s in all_of(session, Stand) if not s.retired or s.id in keep]
     tools = [i for i in all_of(session, Instrument) if i.sort in SPEED_INSTRUMENTS and (not i.retired or i.id in keep)]
     return {
-        "panel_build": [(b.id, _panel(panels[b.panel_id], b)) for b in builds if b.panel_id in panels],
+        "panel_build": [(build.id, _panel(panel, build)) for panel, build in panels],
         "stand": [(s.id, s.name) for s in stands],
         "chronograph": [(i.id, i.name) for i in tools],
-    }
+    }, more
 
 
-def for_claim(session: Session, *, keep: Sequence[str] = ()) -> dict[str, Pairs]:
-    """What a claim may name; retired things only where `keep` names them."""
+def for_claim(session: Session, trial_id: str, *, keep: Sequence[str] = ()) -> dict[str, Pairs]:
+    """What a claim of this trial may name; retired things only where `keep` names them."""
     bows = [(one.id, one.name) for one in all_of(session, Bow) if not one.retired or one.id in keep]
     stands = [(one.id, one.name) for one in all_of(session, Stand) if not one.retired or one.id in keep]
-    panels = [(one.id, one.name) for one in all_of(session, Panel) if not one.retired or one.id in keep]
+    of_trial = {panel.id for panel, _ in panels_to_pick(session, trial_id)[0]}
+    every, _ = newest_of(session, Panel, keep={*keep, *of_trial})
+    found = sorted((one for one in every if not one.retired or one.id in keep), key=lambda one: by_number(one.name))
+    panels = [(one.id, one.name) for one in found]
     return {"bow": bows, "stand": stands, "than_stand": stands, "panel": panels, "than_panel": panels}
 
 
@@ -52,29 +60,41 @@ def _panel(panel: Panel, build: PanelBuild) -> str:
 
 
 def for_shot(session: Session, fact: ShotFact, reader: str) -> dict[str, Pairs]:
-    """What a shot may be corrected to. Retired kit is offered too: the shot may be an old one."""
+    """What a shot may be corrected to. Retired kit is offered too: the shot may be an old one. Of many arrows those of its trial."""
     bows = {b.id: b.name for b in all_of(session, Bow)}
-    arrows = {a.id: a.tag for a in all_of(session, Arrow)}
+    offered, _ = builds_beside(session, arrows_wanted(session, [fact.trial_id], [fact.panel_build_id]))
+    built = belonging(session, ArrowBuild, "id", {*offered, fact.arrow_build_id})
+    arrows = {a.id: a.tag for a in belonging(session, Arrow, "id", {b.arrow_id for b in built})}
     areas = [a for a in belonging(session, PanelArea, "panel_build_id", fact.panel_build_id) if a.sort == "aim"]
     others = [f for f in shot_facts(session, panel_build_id=fact.panel_build_id) if f.shot_id != fact.shot_id]
     return {
         "archer": [(a.id, a.call_name) for a in all_of(session, Archer)],
         "bow_build": sorted(((b.id, f"{bows.get(b.bow_id, 'bow')}, build {b.number}") for b in all_of(session, BowBuild)), key=_by_words),
-        "arrow_build": sorted(
-            ((b.id, f"Arrow {arrows.get(b.arrow_id, '?')}, build {b.number}") for b in all_of(session, ArrowBuild)), key=_by_words
-        ),
+        "arrow_build": sorted(((b.id, f"Arrow {arrows.get(b.arrow_id, '?')}, build {b.number}") for b in built), key=_by_words),
         "aim": [(a.id, a.name or f"{AREAS['aim']} {n}") for n, a in enumerate(areas, 1)],
         "may_be_shot": [(f.shot_id, f.label) for f in others if f.day == fact.day],
         "shooting_end": ends_for_shot(session, fact, reader),
     }
 
 
-def earlier_builds(session: Session) -> dict[str, Pairs]:
-    """Builds of bows and arrows that are no longer the newest: an old sheet of paper may have been shot with them."""
-    names = {"bow": {b.id: b.name for b in all_of(session, Bow)}, "arrow": {a.id: a.tag for a in all_of(session, Arrow)}}
+def arrows_of_sheet(session: Session, trial_id: str, panel_builds: Collection[str]) -> tuple[dict[str, Pairs], bool]:
+    """The arrows that a day's sheet of paper may name: the newest build of each, and earlier ones of bows and arrows (`earlier_builds`).
+
+    And whether many are in use: then those that phones at these panels are told of.
+    """
+    wanted, many = arrows_wanted(session, [trial_id], panel_builds), many_in_use(session)
+    earlier = earlier_builds(session, {one.arrow for one in wanted} if many else None)
+    now = [(one.build, f"{one.tag}, {one.head or one.form or 'other'}") for one in wanted]
+    return {"bow_build": earlier["bow_build"], "arrow_build": [*now, *earlier["arrow_build"]]}, many
+
+
+def earlier_builds(session: Session, arrow_ids: Collection[str] | None = None) -> dict[str, Pairs]:
+    """Builds of bows and arrows that are no longer the newest: an old sheet of paper may have been shot with them. arrow_ids: of these."""
+    arrows = all_of(session, Arrow) if arrow_ids is None else belonging(session, Arrow, "id", arrow_ids)
+    names = {"bow": {b.id: b.name for b in all_of(session, Bow)}, "arrow": {a.id: a.tag for a in arrows}}
     newest: set[str] = set()
     found: dict[str, Pairs] = {"bow_build": [], "arrow_build": []}
-    for one in builds(session):
+    for one in builds(session, of_ids=None if arrow_ids is None else [*names["bow"], *names["arrow"]]):
         if one.of_id in newest and one.of_id in names.get(one.noun, {}):
             found[f"{one.noun}_build"].append((one.build_id, f"{names[one.noun][one.of_id]}, build {one.number} (earlier)"))
         newest.add(one.of_id)

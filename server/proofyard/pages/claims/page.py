@@ -44,7 +44,7 @@ def _form(asked: Asked, trial_id: str, void: FieldState = NOTHING_SAID) -> Form:
     trial, row = asked.found(Trial, trial_id), _standing(asked, trial_id)
     with asked.book.read() as session:
         kept = (row.bow_id, row.stand_id, row.panel_id, row.than_panel_id, row.than_stand_id) if row else ()
-        options = for_claim(session, keep=[one for one in kept if one])
+        options = for_claim(session, trial_id, keep=[one for one in kept if one])
     more: dict[str, Any] = {} if row else {"typed": BEGINS}
     block = Block(table=Claim, names=FIELDS, row=row, fixed={"trial": trial_id}, options=options, blank=True, **more)
     box = replace(why_field(f"{VOID}reason", hint="A few words, for example: the bow broke."), state=void)

@@ -7,13 +7,14 @@ from typing import Any
 from fastapi import APIRouter, HTTPException
 
 from proofyard.access.seats import Seat
-from proofyard.answers.range import kit as range_kit
-from proofyard.answers.range.to_pick import earlier_builds
+from proofyard.answers.range.to_pick import arrows_of_sheet
 from proofyard.answers.session.page import SessionRead, read_session
 from proofyard.pages.frame.form_page import Asked, Block, Bodies, Form, Sent, form_routes
 from proofyard.pages.frame.forms import FieldState, FormField, FormOperations, Problems, Wrong, nth_id
 from proofyard.pages.paper_log.plain_log import READ, SHOT_FIELDS, bow_options, said_of_hit
+from proofyard.quantities.reason import Reason, because
 from proofyard.records import range_facts
+from proofyard.records.arrows_at_the_range import NEWEST_BUILDS
 from proofyard.records.columns import Noun
 from proofyard.records.listing import one
 from proofyard.records.shot import Shot, ShotReading
@@ -45,12 +46,13 @@ class TypedRow:
 
 @dataclass(frozen=True)
 class TypeIn:
-    """The sheet: where it was shot, its rows."""
+    """The sheet: where it was shot, its rows. of_many: that not all arrows are offered, and which are; or None."""
 
     read: SessionRead
     setups: Sequence[tuple[str, str]]
     setup: FieldState
     rows: Sequence[TypedRow]
+    of_many: Reason | None
 
 
 @dataclass(frozen=True)
@@ -97,13 +99,13 @@ def type_in(asked: Asked, session_id: str) -> Form:
         read = read_session(session, session_id, reader=asked.reader)
         if read is None:
             raise HTTPException(404, "The book has no such session.")
-        earlier = earlier_builds(session)
-        arrows = [(a["build"], f"{a['tag']}, {a['head'] or a['form']}") for a in range_kit.arrows_for_phone(session)]
+        offered, many = arrows_of_sheet(session, read.trial.id, {line.panel_build_id for line in read.setups})
         options = {
             "archer": range_facts.archers_here(session),
-            "bow_build": [*bow_options(session), *earlier["bow_build"]],
-            "arrow_build": [*arrows, *earlier["arrow_build"]],
+            "bow_build": [*bow_options(session), *offered["bow_build"]],
+            "arrow_build": offered["arrow_build"],
         }
+        of_many = because("arrows_of_many", newest=NEWEST_BUILDS) if many else None
         highest = range_facts.where_it_stands(session, asked.seat.device_id, asked.seat.letter).highest_label
     rows = [_row(n, options) for n in range(1, _row_count(asked) + 1)]
     setups, setup = [(line.setup_id, f"{line.mark}: {line.words}") for line in read.setups], str(asked.form.get("setup", ""))
@@ -112,7 +114,7 @@ def type_in(asked: Asked, session_id: str) -> Form:
     def own(sent: Sent) -> TypeIn:
         used = [row.number for row in rows if row.used(sent.bodies)]
         labels = {number: f"{asked.seat.letter}{highest + nth}" for nth, number in enumerate(used, 1)}
-        return TypeIn(read, setups, sent.state("setup", picked), [_shown(row, sent, labels.get(row.number, "")) for row in rows])
+        return TypeIn(read, setups, sent.state("setup", picked), [_shown(row, sent, labels.get(row.number, "")) for row in rows], of_many)
 
     def check(bodies: Bodies) -> Problems:
         said = _wrong_sheet(asked, session_id, setup) if any(row.used(bodies) for row in rows) else "Enter at least one row."

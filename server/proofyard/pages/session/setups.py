@@ -8,9 +8,12 @@ from fastapi import APIRouter, HTTPException
 from proofyard.answers.range.to_pick import for_setup
 from proofyard.pages.frame.form_page import WORDS, Asked, Block, Form, form_routes
 from proofyard.pages.frame.forms import shown_body
+from proofyard.quantities.reason import because
+from proofyard.records.kit_to_pick import MOST_OFFERED
 from proofyard.records.trial import Session as Day
 from proofyard.records.trial import Setup
 from proofyard.records.trial_days import on_older_builds
+from proofyard.wording.reasons.said import said as reason_words
 from proofyard.wording.when import day_words
 
 router = APIRouter()
@@ -26,7 +29,8 @@ class Panels:
 def _form(asked: Asked, heading: str, session_id: str, *, keep: list[str | None], **said: Any) -> Form:
     day = asked.found(Day, session_id)
     with asked.book.read() as session:
-        options = for_setup(session, keep=[key for key in keep if key])
+        options, more = for_setup(session, day.trial_id, keep=[key for key in keep if key])
+    said["hints"] = {"panel_build": reason_words(because("panels_of_many", most=MOST_OFFERED))} if more else {}
     return Form(
         heading=heading,
         lead=f"{day_words(day.day)}{', ' + day.place if day.place else ''}",

@@ -10,10 +10,13 @@ from proofyard.answers.range.to_pick import for_shot
 from proofyard.pages.frame.form_page import WORDS, Asked, Block, Bodies, Form, form_routes, why_field
 from proofyard.pages.frame.forms import FormField, FormOperations, base_rev
 from proofyard.pages.speeds.corrections import worked_out_again
+from proofyard.quantities.reason import because
+from proofyard.records.arrows_at_the_range import NEWEST_BUILDS, many_in_use
 from proofyard.records.listing import belonging, one
 from proofyard.records.shot import ENTRIES, Shot, ShotReading
 from proofyard.records.shot_facts import shot_facts
 from proofyard.records.speed import SpeedReading
+from proofyard.wording.reasons.said import said
 
 router = APIRouter()
 
@@ -73,6 +76,7 @@ def correct_shot(asked: Asked, shot_id: str) -> Form:
         shot, reading = one(session, Shot, shot_id), one(session, ShotReading, shot_id)
         speed: Any = next(iter(belonging(session, SpeedReading, "shot_id", shot_id)), None)
         options = for_shot(session, facts[0], asked.reader)
+        many = said(because("arrows_of_many", newest=NEWEST_BUILDS)) if many_in_use(session) else ""
     ways = ENTRIES.get(facts[0].construction or "", {})
 
     def narrowed(control: FormField) -> FormField:
@@ -84,7 +88,8 @@ def correct_shot(asked: Asked, shot_id: str) -> Form:
 
     def block(table: Any, names: tuple[str, ...], prefix: str, row: Any, **labels: str) -> Block:
         rev = f"rev-{table.__tablename__}"
-        more: dict[str, Any] = {"labels": labels, "blank": True, "fit": narrowed, "rev": rev, "options": options}
+        hints = {"arrow_build": many} if many else {}
+        more: dict[str, Any] = {"labels": labels, "hints": hints, "blank": True, "fit": narrowed, "rev": rev, "options": options}
         return Block(table=table, names=names, prefix=prefix, row=row, **more)
 
     blocks = (

@@ -114,7 +114,8 @@ def trials(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Response:
 
 def _form(asked: Asked, row: Trial | None, **more: Any) -> Form:
     with asked.book.read() as session:
-        options = {"follows": trials_to_follow(session, but=row.id if row else None)}
+        kept = (row.follows_id if row else asked.request.query_params.get("follows", ""), str(asked.form.get("follows", "")))
+        options = {"follows": trials_to_follow(session, but=row.id if row else None, keep=[one for one in kept if one])}
     typed = None if row else {"follows": asked.request.query_params.get("follows", "")}
     block = Block(table=Trial, names=FIELDS, row=row, typed=typed, fixed={} if row else {"state": "planned"}, options=options, blank=True)
     own = Distances(default_lines(reader=asked.reader), borrowed_lines())
