@@ -6,11 +6,12 @@ import re
 
 import pytest
 from proofyard.answers.kit import kit_listed
+from proofyard.answers.range import ends_to_pick
 from proofyard.answers.session import page as sessions
 from proofyard.pages.bow import page as bows
 from proofyard.pages.frame import forms
 from proofyard.pages.speeds import page as speeds
-from proofyard.records import arrows_at_the_range, kit_to_pick
+from proofyard.records import arrows_at_the_range, end_facts, kit_to_pick
 from proofyard.storage import Storage
 from starlette.testclient import TestClient
 
@@ -217,6 +218,14 @@ def test_forms_of_a_day_offer_of_very_much_kit_the_trial_s_own_and_the_newest(
     for address, (name, own, of_others) in forms.items():
         assert set(_offered(small[address], name)) == own | of_others, address
         assert "Any other is ticked" not in small[address]
+    elsewhere = [kit.setup(book, kit.session(book, kit.trial(book)), panel.build) for panel, _ in others]
+    ends = re.compile(r'<option value="new:([0-9a-f-]{36})"')
+    correct = f"/shots/{shot}/correct"
+    assert set(ends.findall(owner.get(correct).text)) == {yard.setup, *elsewhere}
+    monkeypatch.setattr(end_facts, "MOST_SETUPS", 1)
+    monkeypatch.setattr(ends_to_pick, "MOST_SETUPS", 1)
+    page = owner.get(correct).text
+    assert set(ends.findall(page)) == {yard.setup, elsewhere[-1]} and "Of other open trials the newest" in page
     for module, constant, most in (
         (kit_to_pick, "MOST_OFFERED", 1),
         (arrows_at_the_range, "MOST_ARROWS", 3),

@@ -389,6 +389,7 @@ REVIEWED: tuple[tuple[Reason, str], ...] = (
         "Many arrows are in use: listed are those that this trial uses, plans with or shot at its panels, and the 20 built last. Any other "
         "is ticked in the trial’s planned kit first.",
     ),
+    (because("setups_of_many", most=40), "Of other open trials the newest 40 set-ups are listed."),
     (
         because("panels_of_many", most=100),
         "The newest 100 are listed, and this trial’s own. Any other is ticked in the trial’s planned kit first.",

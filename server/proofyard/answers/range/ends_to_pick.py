@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from proofyard.quantities import in_readers
 from proofyard.quantities.reason import because
-from proofyard.records.end_facts import EndFact, ends_of
+from proofyard.records.end_facts import MOST_SETUPS, EndFact, ends_of
 from proofyard.records.shot_facts import ShotFact
 from proofyard.records.trial import Setup, ShootingEnd
 from proofyard.storage import Session
@@ -21,11 +21,16 @@ def setup_of_new(picked: str) -> str | None:
     return picked.removeprefix(NEW) if picked.startswith(NEW) else None
 
 
-def ends_for_shot(session: Session, fact: ShotFact, reader: str) -> list[tuple[str, str]]:
-    """(end, words): the shot's own set-up first, then the newest day's; after the ends of each an end of the shot's own."""
+def ends_for_shot(session: Session, fact: ShotFact, reader: str) -> tuple[list[tuple[str, str]], bool]:
+    """(end, words): the shot's own set-up first, then the newest day's; after the ends of each an end of the shot's own.
+
+    And whether other open trials have more set-ups than are offered.
+    """
     setups: dict[str, EndFact] = {}
     labels: dict[str, dict[str, list[str]]] = {}
+    others = set()
     for one in ends_of(session, fact.trial_id):
+        others |= {one.setup.id} if one.trial_id != fact.trial_id else set()
         setups[one.setup.id] = one
         of = labels.setdefault(one.setup.id, {})
         if one.label:
@@ -37,7 +42,7 @@ def ends_for_shot(session: Session, fact: ShotFact, reader: str) -> list[tuple[s
         words = _setup_words(setups[setup_id], reader)
         found += [(end, said(because("end_with", setup=words, labels=_listed(some)))) for end, some in labels[setup_id].items()]
         found.append((f"{NEW}{setup_id}", said(because("end_of_its_own", setup=words))))
-    return found
+    return found, len(others) >= MOST_SETUPS
 
 
 def panel_build_of(session: Session, picked: str) -> str | None:

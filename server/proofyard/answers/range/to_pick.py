@@ -59,8 +59,12 @@ def _panel(panel: Panel, build: PanelBuild) -> str:
     return build_words(panel, build) + (f", {words}" if words else "")
 
 
-def for_shot(session: Session, fact: ShotFact, reader: str) -> dict[str, Pairs]:
-    """What a shot may be corrected to. Retired kit is offered too: the shot may be an old one. Of many arrows those of its trial."""
+def for_shot(session: Session, fact: ShotFact, reader: str) -> tuple[dict[str, Pairs], bool]:
+    """What a shot may be corrected to. Retired kit is offered too: the shot may be an old one. Of many arrows those of its trial.
+
+    And whether there are more set-ups than are offered (`ends_for_shot`).
+    """
+    ends, more = ends_for_shot(session, fact, reader)
     bows = {b.id: b.name for b in all_of(session, Bow)}
     offered, _ = builds_beside(session, arrows_wanted(session, [fact.trial_id], [fact.panel_build_id]))
     built = belonging(session, ArrowBuild, "id", {*offered, fact.arrow_build_id})
@@ -73,8 +77,8 @@ def for_shot(session: Session, fact: ShotFact, reader: str) -> dict[str, Pairs]:
         "arrow_build": sorted(((b.id, f"Arrow {arrows.get(b.arrow_id, '?')}, build {b.number}") for b in built), key=_by_words),
         "aim": [(a.id, a.name or f"{AREAS['aim']} {n}") for n, a in enumerate(areas, 1)],
         "may_be_shot": [(f.shot_id, f.label) for f in others if f.day == fact.day],
-        "shooting_end": ends_for_shot(session, fact, reader),
-    }
+        "shooting_end": ends,
+    }, more
 
 
 def arrows_of_sheet(session: Session, trial_id: str, panel_builds: Collection[str]) -> tuple[dict[str, Pairs], bool]:

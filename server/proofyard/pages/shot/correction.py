@@ -12,6 +12,7 @@ from proofyard.pages.frame.forms import FormField, FormOperations, base_rev
 from proofyard.pages.speeds.corrections import worked_out_again
 from proofyard.quantities.reason import because
 from proofyard.records.arrows_at_the_range import NEWEST_BUILDS, many_in_use
+from proofyard.records.end_facts import MOST_SETUPS
 from proofyard.records.listing import belonging, one
 from proofyard.records.shot import ENTRIES, Shot, ShotReading
 from proofyard.records.shot_facts import shot_facts
@@ -75,8 +76,9 @@ def correct_shot(asked: Asked, shot_id: str) -> Form:
             raise HTTPException(404, "The book has no such shot. It may still be on a phone that has not sent it.")
         shot, reading = one(session, Shot, shot_id), one(session, ShotReading, shot_id)
         speed: Any = next(iter(belonging(session, SpeedReading, "shot_id", shot_id)), None)
-        options = for_shot(session, facts[0], asked.reader)
-        many = said(because("arrows_of_many", newest=NEWEST_BUILDS)) if many_in_use(session) else ""
+        options, more_setups = for_shot(session, facts[0], asked.reader)
+        hints = {"arrow_build": said(because("arrows_of_many", newest=NEWEST_BUILDS))} if many_in_use(session) else {}
+    hints |= {"shooting_end": said(because("setups_of_many", most=MOST_SETUPS))} if more_setups else {}
     ways = ENTRIES.get(facts[0].construction or "", {})
 
     def narrowed(control: FormField) -> FormField:
@@ -88,7 +90,6 @@ def correct_shot(asked: Asked, shot_id: str) -> Form:
 
     def block(table: Any, names: tuple[str, ...], prefix: str, row: Any, **labels: str) -> Block:
         rev = f"rev-{table.__tablename__}"
-        hints = {"arrow_build": many} if many else {}
         more: dict[str, Any] = {"labels": labels, "hints": hints, "blank": True, "fit": narrowed, "rev": rev, "options": options}
         return Block(table=table, names=names, prefix=prefix, row=row, **more)
 

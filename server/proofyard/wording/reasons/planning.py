@@ -110,6 +110,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
             "Many arrows are in use: listed are those that this trial uses, plans with or shot at its panels, and the {newest} built last. "
             "Any other is ticked in the trial’s planned kit first."
         ),
+        "setups_of_many": "Of other open trials the newest {most} set-ups are listed.",
         "panels_of_many": "The newest {most} are listed, and this trial’s own. Any other is ticked in the trial’s planned kit first.",
         # the next shot by a trial's rule
         "rule_begins": "up-and-down method: the first shot with the {head}",
