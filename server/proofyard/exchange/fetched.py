@@ -107,6 +107,8 @@ _BELONGS_BY: Mapping[type[Noun], tuple[str, ...]] = MappingProxyType(
         SecondReading: ("shot_id",),
         Day: ("id", "trial_id"),
         Claim: ("trial_id",),
+        Film: ("session_id",),
+        FilmMark: ("film_id",),
     }
 )
 
@@ -168,6 +170,7 @@ def _rows(session: Any, wanted: Collection[type[Noun]], facts: Sequence[ShotFact
         if table is SpeedReading:
             seen |= {row.id for row in belonging(session, SpeedSeries, "combination_id", seen, voided=True)}
         found[table] = all_of(session, table, voided=True) if by is None else any_of(session, table, by, seen)
+        seen |= {row.id for row in found[table]} if table is Film else set()
     return found
 
 

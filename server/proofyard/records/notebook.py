@@ -104,12 +104,13 @@ def changes_since(session: Session, seq: int, *, most: int = 500) -> list[tuple[
 
 def open_clashes(session: Session) -> list[OpenClash]:
     """What two people said differently and nobody has decided yet, oldest first."""
+    # By its record, by which revisions are found: a look for the operation alone, or in their order, goes through the whole notebook.
+    of_it = (Revision.op_id == Clash.op_id) & (Revision.noun == Clash.noun) & (Revision.record_id == Clash.record_id)
     rows = session.execute(
-        select(Clash, Device.call_name, Revision.at)
-        .join(Revision, Revision.op_id == Clash.op_id)
+        select(Clash, Device.call_name, Revision.at, Revision.seq)
+        .join(Revision, of_it)
         .join(Device, Device.id == Revision.device_id, isouter=True)
         .where(Clash.settled_op_id.is_(None))
-        .order_by(Revision.seq)
     )
     return [
         OpenClash(
@@ -122,5 +123,5 @@ def open_clashes(session: Session) -> list[OpenClash]:
             offered_by=who or "somebody",
             at=at,
         )
-        for clash, who, at in rows
+        for clash, who, at, _ in sorted(rows, key=lambda row: row.seq)
     ]
