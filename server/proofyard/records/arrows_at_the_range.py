@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
-from sqlalchemy import select, union
+from sqlalchemy import func, select, union
 from sqlmodel import Session
 
 from proofyard.records.arrow import Arrow, ArrowBuild
@@ -42,6 +42,22 @@ def builds_beside(session: Session, arrows: Iterable[CurrentArrow]) -> tuple[lis
     wanted = ArrowBuild.arrow_id.in_(union(mine, _newest(), _all_of_few()))
     rows = session.execute(select(ArrowBuild.id, _few(*IN_USE)).where(wanted).order_by(ArrowBuild.id)).all()
     return [row[0] for row in rows], any(not row[1] for row in rows)
+
+
+def builds_wanted(session: Session, trial_id: str, panel_build: str, *, keep: str) -> tuple[list[tuple[str, int, str]], bool]:
+    """(build, its number, its arrow's tag or "?") of every build of the arrows that a shot at this panel may get; one statement.
+
+    Retired ones too, of a book of few arrows all, and the build of `keep`. And whether so many are in use that some may be missing.
+    """
+    stood = select(ArrowBuild.id).where(ArrowBuild.id == keep)
+    of_wanted = select(ArrowBuild.id).where(ArrowBuild.arrow_id.in_(union(*_wanted([trial_id], [panel_build]), _newest(), _all_of_few())))
+    rows = session.execute(
+        select(ArrowBuild.id, ArrowBuild.number, func.coalesce(Arrow.tag, "?"), _few(*IN_USE))
+        .join(Arrow, (Arrow.id == ArrowBuild.arrow_id) & Arrow.voided_rev.is_(None), isouter=True)
+        .where(ArrowBuild.id.in_(union(stood, of_wanted)), ArrowBuild.voided_rev.is_(None))
+        .order_by(ArrowBuild.id)
+    ).all()
+    return [(row[0], row[1], row[2]) for row in rows], any(not row[3] for row in rows)
 
 
 def many_in_use(session: Session) -> bool:

@@ -4,8 +4,8 @@ from collections.abc import Collection, Sequence
 
 from proofyard.answers.range.ends_to_pick import ends_for_shot
 from proofyard.records.archer import Archer
-from proofyard.records.arrow import Arrow, ArrowBuild
-from proofyard.records.arrows_at_the_range import arrows_wanted, builds_beside, many_in_use
+from proofyard.records.arrow import Arrow
+from proofyard.records.arrows_at_the_range import arrows_wanted, builds_wanted, many_in_use
 from proofyard.records.bow import Bow, BowBuild
 from proofyard.records.instrument import READ_WITH, Instrument
 from proofyard.records.kit_facts import builds
@@ -59,26 +59,25 @@ def _panel(panel: Panel, build: PanelBuild) -> str:
     return build_words(panel, build) + (f", {words}" if words else "")
 
 
-def for_shot(session: Session, fact: ShotFact, reader: str) -> tuple[dict[str, Pairs], bool]:
+def for_shot(session: Session, fact: ShotFact, reader: str) -> tuple[dict[str, Pairs], bool, bool]:
     """What a shot may be corrected to. Retired kit is offered too: the shot may be an old one. Of many arrows those of its trial.
 
-    And whether there are more set-ups than are offered (`ends_for_shot`).
+    And whether there are more arrows, and more set-ups, than are offered (`builds_wanted`, `ends_for_shot`).
     """
     ends, more = ends_for_shot(session, fact, reader)
     bows = {b.id: b.name for b in all_of(session, Bow)}
-    offered, _ = builds_beside(session, arrows_wanted(session, [fact.trial_id], [fact.panel_build_id]))
-    built = belonging(session, ArrowBuild, "id", {*offered, fact.arrow_build_id})
-    arrows = {a.id: a.tag for a in belonging(session, Arrow, "id", {b.arrow_id for b in built})}
+    arrows, many = builds_wanted(session, fact.trial_id, fact.panel_build_id, keep=fact.arrow_build_id)
     areas = [a for a in belonging(session, PanelArea, "panel_build_id", fact.panel_build_id) if a.sort == "aim"]
     others = [f for f in shot_facts(session, panel_build_id=fact.panel_build_id) if f.shot_id != fact.shot_id]
-    return {
+    found = {
         "archer": [(a.id, a.call_name) for a in all_of(session, Archer)],
         "bow_build": sorted(((b.id, f"{bows.get(b.bow_id, 'bow')}, build {b.number}") for b in all_of(session, BowBuild)), key=_by_words),
-        "arrow_build": sorted(((b.id, f"Arrow {arrows.get(b.arrow_id, '?')}, build {b.number}") for b in built), key=_by_words),
+        "arrow_build": sorted(((build, f"Arrow {tag}, build {number}") for build, number, tag in arrows), key=_by_words),
         "aim": [(a.id, a.name or f"{AREAS['aim']} {n}") for n, a in enumerate(areas, 1)],
         "may_be_shot": [(f.shot_id, f.label) for f in others if f.day == fact.day],
         "shooting_end": ends,
-    }, more
+    }
+    return found, many, more
 
 
 def arrows_of_sheet(session: Session, trial_id: str, panel_builds: Collection[str]) -> tuple[dict[str, Pairs], bool]:

@@ -11,7 +11,7 @@ from proofyard.pages.frame.form_page import WORDS, Asked, Block, Bodies, Form, f
 from proofyard.pages.frame.forms import FormField, FormOperations, base_rev
 from proofyard.pages.speeds.corrections import worked_out_again
 from proofyard.quantities.reason import because
-from proofyard.records.arrows_at_the_range import NEWEST_BUILDS, many_in_use
+from proofyard.records.arrows_at_the_range import NEWEST_BUILDS
 from proofyard.records.end_facts import MOST_SETUPS
 from proofyard.records.listing import belonging, one
 from proofyard.records.shot import ENTRIES, Shot, ShotReading
@@ -76,8 +76,8 @@ def correct_shot(asked: Asked, shot_id: str) -> Form:
             raise HTTPException(404, "The book has no such shot. It may still be on a phone that has not sent it.")
         shot, reading = one(session, Shot, shot_id), one(session, ShotReading, shot_id)
         speed: Any = next(iter(belonging(session, SpeedReading, "shot_id", shot_id)), None)
-        options, more_setups = for_shot(session, facts[0], asked.reader)
-        hints = {"arrow_build": said(because("arrows_of_many", newest=NEWEST_BUILDS))} if many_in_use(session) else {}
+        options, many, more_setups = for_shot(session, facts[0], asked.reader)
+    hints = {"arrow_build": said(because("arrows_of_many", newest=NEWEST_BUILDS))} if many else {}
     hints |= {"shooting_end": said(because("setups_of_many", most=MOST_SETUPS))} if more_setups else {}
     ways = ENTRIES.get(facts[0].construction or "", {})
 
