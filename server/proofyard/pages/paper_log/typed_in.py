@@ -53,6 +53,7 @@ class TypeIn:
     setup: FieldState
     rows: Sequence[TypedRow]
     of_many: Reason | None
+    reader: str
 
 
 @dataclass(frozen=True)
@@ -114,7 +115,14 @@ def type_in(asked: Asked, session_id: str) -> Form:
     def own(sent: Sent) -> TypeIn:
         used = [row.number for row in rows if row.used(sent.bodies)]
         labels = {number: f"{asked.seat.letter}{highest + nth}" for nth, number in enumerate(used, 1)}
-        return TypeIn(read, setups, sent.state("setup", picked), [_shown(row, sent, labels.get(row.number, "")) for row in rows], of_many)
+        return TypeIn(
+            read,
+            setups,
+            sent.state("setup", picked),
+            [_shown(row, sent, labels.get(row.number, "")) for row in rows],
+            of_many,
+            asked.reader,
+        )
 
     def check(bodies: Bodies) -> Problems:
         said = _wrong_sheet(asked, session_id, setup) if any(row.used(bodies) for row in rows) else "Enter at least one row."
