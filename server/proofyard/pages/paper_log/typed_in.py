@@ -93,6 +93,14 @@ def _as_list(control: FormField) -> FormField:
     return replace(control, control="select", required=False) if control.control == "choice" else control
 
 
+def _offered(session: Session, read: SessionRead) -> tuple[Mapping[str, Any], Reason | None]:
+    """What the pickers of a row offer, and which arrows those are, where many are in use."""
+    offered, many = arrows_of_sheet(session, read.trial.id, {line.panel_build_id for line in read.setups})
+    bows = [*bow_options(session), *offered["bow_build"]]
+    options = {"archer": range_facts.archers_here(session), "bow_build": bows, "arrow_build": offered["arrow_build"]}
+    return options, because("arrows_of_many", newest=NEWEST_BUILDS) if many else None
+
+
 @form_routes(router, "/sessions/{session_id}/type-in", most_fields=MOST_ROWS * 60)
 def type_in(asked: Asked, session_id: str) -> Form:
     """All rows or none: the page comes back with every message, and with all that was typed."""
@@ -100,13 +108,7 @@ def type_in(asked: Asked, session_id: str) -> Form:
         read = read_session(session, session_id, reader=asked.reader)
         if read is None:
             raise HTTPException(404, "The book has no such session.")
-        offered, many = arrows_of_sheet(session, read.trial.id, {line.panel_build_id for line in read.setups})
-        options = {
-            "archer": range_facts.archers_here(session),
-            "bow_build": [*bow_options(session), *offered["bow_build"]],
-            "arrow_build": offered["arrow_build"],
-        }
-        of_many = because("arrows_of_many", newest=NEWEST_BUILDS) if many else None
+        options, of_many = _offered(session, read)
         highest = range_facts.where_it_stands(session, asked.seat.device_id, asked.seat.letter).highest_label
     rows = [_row(n, options) for n in range(1, _row_count(asked) + 1)]
     setups, setup = [(line.setup_id, f"{line.mark}: {line.words}") for line in read.setups], str(asked.form.get("setup", ""))
