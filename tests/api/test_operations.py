@@ -236,7 +236,7 @@ def test_a_busy_book_is_said_with_when_to_come_again(archer: TestClient, yard: k
     def busy(*_: Any) -> None:
         raise BookBusy("Another program holds the book. Nothing was saved.")
 
-    monkeypatch.setattr("proofyard.records.phone_queue.take_queue", busy)
+    monkeypatch.setattr("proofyard.records.phone_queue.take_those", busy)
     answer = archer.post("/api/ops", json={"op_v": OP_VERSION, "boot": "", "ops": [loose(yard)]})
     assert answer.status_code == 503 and answer.headers["Retry-After"] and answer.json()["trouble"] == "storage"
 
@@ -343,6 +343,37 @@ def test_a_fault_of_one_phone_s_operation_is_not_heard_by_the_others(
             for who, one in (("archer", loose(yard, "C2")), ("archer", bad), ("owner", loose(yard, "A1")))
         ]
     assert [one.result(10)[0].status for one in handed_in] == ["applied", "refused", "applied"]
+    queues.close()
+
+
+def test_whoever_comes_while_another_has_the_book_shares_the_next_commit(book: Storage, house: House, yard: kit.Yard) -> None:
+    """Else two servers on one book take turns with one operation each, however many wait."""
+    queues, commits = PhoneQueues(book), []
+    asked = [[Operation(device_id=house.device_ids["archer"], **loose(yard, label))] for label in ("C1", "C2", "C3")]
+    book.after_commit(lambda: commits.append(1))
+    with book.write(quietly=True):
+        answers = [queues.hand_in(asked[0])]
+        until = time.monotonic() + 10
+        while not book._waiting and time.monotonic() < until:
+            time.sleep(0.005)
+        assert book._waiting == 1
+        answers += [queues.hand_in(one) for one in asked[1:]]
+    assert [one.result(10)[0].status for one in answers] == ["applied"] * 3 and len(commits) == 1
+    queues.close()
+
+
+def test_whoever_waits_hears_of_a_book_that_can_not_be_had(
+    book: Storage, house: House, yard: kit.Yard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def busy(*_: Any) -> Any:
+        raise BookBusy("Another program holds the book. Nothing was saved.")
+
+    monkeypatch.setattr(Storage, "_one_transaction", busy)
+    queues = PhoneQueues(book)
+    waiting = [queues.hand_in([Operation(device_id=house.device_ids["archer"], **loose(yard, label))]) for label in ("C1", "C2")]
+    for one in waiting:
+        with pytest.raises(BookBusy):
+            one.result(10)
     queues.close()
 
 

@@ -6,7 +6,7 @@ field against what others changed since, write row + revision + operation. A ref
 
 import json
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from functools import cache, lru_cache
 from hashlib import sha256
@@ -75,9 +75,14 @@ def apply_each(storage: Storage, operations: Sequence[Operation]) -> list[Answer
 
     One that is refused has written nothing (whatever a write brings with it comes after every check), so none needs a savepoint.
     """
+    return apply_those(storage, lambda: operations)
+
+
+def apply_those(storage: Storage, those: Callable[[], Sequence[Operation]]) -> list[Answer]:
+    """The same, of operations that are asked for once the book is ours: so whoever came while others wrote is among them."""
     answers: list[Answer] = []
     with suppress(_NothingNew), storage.write() as session:
-        answers += [apply(session, op) for op in operations]
+        answers += [apply(session, op) for op in those()]
         if not any(answer.taken and not answer.again for answer in answers):
             raise _NothingNew
     return answers

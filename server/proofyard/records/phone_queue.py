@@ -1,19 +1,20 @@
 """A phone's queue, taken so that nothing in it can hold up the rest: not a bad operation, nor a count used twice, nor a
 fault of ours that one operation brings out.
 
-Savers that wait at the same moment share one commit: the disk is asked once for all of them.
+Savers that wait at the same moment share one commit: the disk is asked once for all of them. Who they are is asked once
+the book is ours, since another server, or a form, may have it for as long as a whole commit takes.
 """
 
 import logging
 import threading
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 
 from sqlalchemy import exc
 
-from proofyard.records.apply import apply_each
+from proofyard.records.apply import apply_each, apply_those
 from proofyard.records.fault_code import new_code
 from proofyard.records.operations import Answer, Operation, refused
 from proofyard.records.typed_values import Problem
@@ -55,15 +56,20 @@ class PhoneQueues:
 
     def _take_some(self) -> None:
         """One commit for those who wait now; nothing if an earlier one took them along."""
-        some = self._next()
-        if not some:
+        if not self._waiting:
             return
+        some: list[tuple[Sequence[Operation], Future[list[Answer]]]] = []
+
+        def those() -> list[Operation]:
+            some.extend(self._next())
+            return [op for operations, _ in some for op in operations]
+
         try:
-            answers = iter(take_queue(self._storage, [op for operations, _ in some for op in operations]))
+            answers = iter(take_those(self._storage, those))
             for operations, waiting in some:
                 waiting.set_result([next(answers) for _ in operations])
         except Exception as fault:  # each of them must hear of it, or it would wait for ever
-            for _, waiting in some:
+            for _, waiting in some or self._next():
                 if not waiting.done():
                     waiting.set_exception(fault)
 
@@ -87,14 +93,27 @@ def take_queue(storage: Storage, operations: Sequence[Operation]) -> list[Answer
     Refuses
         StorageTrouble  nothing was saved; the phone keeps everything and tries again
     """
+    return take_those(storage, lambda: operations)
+
+
+def take_those(storage: Storage, those: Callable[[], Sequence[Operation]]) -> list[Answer]:
+    """The same of those who wait once the book is ours."""
+    taken: list[Operation] = []
+
+    def once() -> list[Operation]:
+        taken.extend(those())
+        return taken
+
     try:
-        return apply_each(storage, operations)
+        return apply_those(storage, once)
     except StorageTrouble:
         raise
     except Exception:
+        if not taken:
+            raise  # the fault is the book's
         # One of them breaks a rule of the file itself, or brings out a fault of ours, and that undoes the whole commit.
         # Rare, so only then one by one: the phone would send all of it for ever, and what waits behind it too.
-        return [_take_alone(storage, op) for op in operations]
+        return [_take_alone(storage, op) for op in taken]
 
 
 def _take_alone(storage: Storage, op: Operation) -> Answer:
