@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import random
 from collections.abc import Sequence
 from urllib.parse import parse_qs, urlsplit
 
@@ -16,7 +17,7 @@ from proofyard.quantities.reason import because
 from proofyard.shots.head_measures import HeadShape, measures_of, sectional_density
 from proofyard.shots.loosed import Loosed, load_loosed
 from proofyard.storage import Storage
-from proofyard.views.axes import AXES, ROWS, bands_of, default_place, on_axis, read_edges, round_edges, row_value
+from proofyard.views.axes import AXES, ROWS, _unsure_of, bands_of, default_place, near_an_edge, on_axis, read_edges, round_edges, row_value
 from proofyard.wording.reasons.said import said
 
 from tests import kit_for_tests as kit
@@ -215,3 +216,12 @@ def test_edges_of_another_axis_are_plain_numbers() -> None:
     assert read_edges("300 500 2000", unit="J/mm²") == (300.0, 500.0, 2000.0)
     assert "is not a band limit" in str(read_edges("50 J", unit="J/mm²"))
     assert round_edges([]) == (1.0, 10.0, 100.0)
+
+
+def test_shots_unsure_of_their_band_are_those_near_an_edge() -> None:
+    lots = random.Random(7)
+    for _ in range(500):
+        edges = tuple(sorted({float(lots.randrange(0, 200, 5)) for _ in range(lots.randrange(0, 8))}))
+        values = [lots.choice([lots.uniform(0, 200), float(lots.randrange(0, 200, 5))]) for _ in range(20)]
+        energies = [Uncertain(value, lots.choice([None, 0.0, 2.5, lots.uniform(0, 9)])) for value in values]
+        assert _unsure_of(edges, energies) == sum(near_an_edge(one, edges) is not None for one in energies)
