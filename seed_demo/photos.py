@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from PIL import Image, ImageDraw, ImageFont
 from proofyard.exchange.photos import keep
-from proofyard.records.book import Op, Revision
+from proofyard.records.book import Revision
 from proofyard.records.shot_facts import ShotFact, shot_facts
 from proofyard.storage import Storage
 from sqlalchemy import select, update
@@ -63,7 +63,6 @@ def _keep(storage: Storage, w: Writer, one: Drawn) -> None:
     keep(storage, one.jpeg, photo_id=photo_id, device_id=w.phones["Wren"], body=body)
     with storage.write() as session:  # the demo's days are invented, and so is the moment when the book heard of a photo
         (line,) = session.execute(select(Revision).where(col(Revision.record_id) == photo_id)).scalars()
-        session.execute(update(Op).where(col(Op.op_id) == line.op_id).values(received=one.taken_at))
         session.execute(update(Revision).where(col(Revision.seq) == line.seq).values(at=one.taken_at))
 
 

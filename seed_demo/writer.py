@@ -8,7 +8,7 @@ from typing import Any
 
 from proofyard.records import devices
 from proofyard.records.apply import apply
-from proofyard.records.book import Op, Revision
+from proofyard.records.book import Revision
 from proofyard.records.operations import Operation
 from sqlalchemy import update
 from sqlmodel import Session, col
@@ -70,7 +70,6 @@ class Writer:
         if not answer.taken:
             raise Refused(f"{noun} {kept}: " + "; ".join(f"{p.field}: {p.sentence}" for p in answer.problems))
         # The book writes down when it heard of a thing; the demo's days are invented, and so are these moments.
-        self.session.execute(update(Op).where(col(Op.op_id) == op.op_id).values(received=self.now))
         self.session.execute(update(Revision).where(col(Revision.seq) == answer.seq).values(at=self.now))
         return answer.record_id
 

@@ -138,8 +138,8 @@ FAULTS = (
     Fault(
         "apply: an id used for something else gets the old answer",
         APPLY,
-        "if there.op_body_sha256 != op.fingerprint() and not op.is_said_again(there.op_body):",
-        "if not there.op_body_sha256:",
+        "if body != op.canonical().decode() and not op.is_said_again(body):",
+        "if not body:",
         T_APPLY,
     ),
     Fault(

@@ -3,7 +3,7 @@
 import os
 import re
 import time
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
@@ -129,6 +129,7 @@ def bring_up_to_date(path: Path) -> Opened:
     try:
         copy = _safe_copy(path, was) if was else None
         _migrate(path)
+        _give_back(path)
     except (book_file.Error, exc.SQLAlchemyError) as error:
         trouble = in_words(error, act="start")
         if trouble:
@@ -154,6 +155,14 @@ def _safe_copy(path: Path, was: str) -> Path:
         if connection.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
             raise BookDamaged(f"The safe copy {copy.name} is not whole, so nothing was upgraded. Restore a backup.")
     return copy
+
+
+def _give_back(path: Path) -> None:
+    """Room that an upgrade left empty within the file goes back to the disk, where it is much. The book is whole without it."""
+    with suppress(book_file.Error), closing(book_file.connect(path)) as connection:
+        free, all_pages = (connection.execute(f"PRAGMA {one}").fetchone()[0] for one in ("freelist_count", "page_count"))
+        if free > all_pages / 5:
+            connection.execute("VACUUM")
 
 
 def _migrate(path: Path, form: str = "head") -> None:

@@ -4,7 +4,7 @@ import pytest
 from proofyard.access.programs import PREFIX, Programs
 from proofyard.access.seats import COOKIE, named, program_hash_of
 from proofyard.records import devices
-from proofyard.records.book import Device, Op
+from proofyard.records.book import Device, Revision
 from proofyard.records.ids import new_id
 from proofyard.records.operations import OP_VERSION
 from proofyard.storage import Storage
@@ -177,7 +177,9 @@ def test_a_program_that_may_log_logs_as_a_phone_does_and_one_that_may_read_does_
     assert again[0]["again"] is True and again[0]["rev"] == 1
     with book.read() as session:
         letter = session.execute(select(Device.letter).where(Device.kind == "program", Device.role == "archer")).scalar_one()
-        held = session.execute(select(Op.device_id, Device.letter).join(Device, Device.id == Op.device_id)).all()
+        held = session.execute(
+            select(Revision.device_id, Device.letter).join(Device, Device.id == Revision.device_id).where(Revision.op_id.is_not(None))
+        ).all()
     assert logger.get("/api/v1").json()["letter"] == letter and held[-1][1] == letter
     assert logger.get("/api/v1/kit/heads").json()["heads"][0]["head_name"] == "leaf L9"
     assert logger.post("/api/v1/operations", content=b"{").json()["code"] == "not_usable"

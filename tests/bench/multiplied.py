@@ -1,7 +1,7 @@
 """A book of many shots: the demo's trials copied beside themselves, each with its own arrows, panels and readings.
 
 Works on the file, so that a book of another version of the program can be multiplied too. Archers, bows, heads,
-instruments and stands are shared by all copies; no operations are copied.
+instruments and stands are shared by all copies; operations are copied where that is asked for.
 """
 
 from __future__ import annotations
@@ -11,6 +11,10 @@ from contextlib import closing
 from pathlib import Path
 
 from proofyard import book_file
+from proofyard.publishing.withheld_copy import OF_AN_OPERATION
+from proofyard.records.packed import pack, pack_row, short_id, unpack
+
+from tests.notebook_for_tests import told_of
 
 SHARED = frozenset(
     {
@@ -18,7 +22,6 @@ SHARED = frozenset(
         "sqlite_sequence",
         "book",
         "device",
-        "op",
         "clash",
         "archer",
         "bow",
@@ -41,8 +44,8 @@ ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 _COPY, _NTH = "@copy@", "@nth@"  # where a copied row says which copy it is: six digits of an id, or a name's end
 
 
-def multiply(book: Path, shots: int) -> int:
-    """Copy until the book holds at least so many shots; how many it holds.
+def multiply(book: Path, shots: int, *, operations: bool = False) -> int:
+    """Copy until the book holds at least so many shots; how many it holds. `operations`: those too, of a book whose notebook is packed.
 
     The rows are marked once, and SQLite writes the copies' numbers into them: a statement a table, whatever the number of copies.
     """
@@ -57,16 +60,49 @@ def multiply(book: Path, shots: int) -> int:
             rows[name] = [row for row in rows[name] if row[of] in there]
         own = {one: number for number, one in enumerate(sorted(str(row["id"]) for table in rows.values() for row in table))}
         rows["revision"] = [row for row in _rows(connection, "revision") if row["record_id"] in own]
+        packed = bool(rows["revision"]) and "asked" in rows["revision"][0]
         copies = -(-shots // first) - 1
         connection.execute("CREATE TEMP TABLE copies (copy TEXT, nth TEXT)")
         connection.executemany("INSERT INTO copies VALUES (?, ?)", [(f"{one:06x}", str(one)) for one in range(1, copies + 1)])
         connection.execute("BEGIN")
         for name, table in rows.items():
-            _copy(connection, name, [_marked(name, row, own) for row in table])
+            if name != "revision" or not packed:
+                _copy(connection, name, [_marked(name, row, own) for row in table])
+        if packed:
+            copy_notebook(connection, rows["revision"], own, copies, operations=operations)
         connection.execute("COMMIT")
         odd = connection.execute("PRAGMA foreign_key_check").fetchone()
         assert odd is None, f"a copy leads nowhere: {odd}"
         return int(connection.execute("SELECT count(*) FROM shot").fetchone()[0])
+
+
+def copy_notebook(
+    connection: book_file.Connection, rows: list[dict[str, object]], own: dict[str, int], copies: int, *, operations: bool
+) -> None:
+    """A packed notebook: each row's texts are unpacked once, and packed again for each copy."""
+    of_op = {short_id(one.op_id): one for one in told_of(rows) if one.op_id} if operations else {}
+    own = own | {one.op_id: len(own) + number for number, one in enumerate(of_op.values()) if one.op_id}
+    marked = []
+    for row in rows:
+        op = of_op.get(row["op_id"]) if isinstance(row["op_id"], bytes) else None
+        texts = {"op_id": op.op_id, "body": op.body, "answer": op.answer} if op else dict.fromkeys((*OF_AN_OPERATION, "body", "answer"))
+        marked.append(_marked("", {**row, **texts, "changes": unpack(bytes(row["changes"]))}, own))
+    seq = int(connection.execute("SELECT max(seq) FROM revision").fetchone()[0])
+    columns = list(rows[0])
+    into = f"INSERT INTO revision ({', '.join(columns)}) VALUES ({', '.join('?' * len(columns))})"
+    for copy in range(1, copies + 1):
+        made = []
+        for number, one in enumerate(marked):
+            row = {key: value.replace(_COPY, f"{copy:06x}") if isinstance(value, str) else value for key, value in one.items()}
+            old, row["seq"] = row["seq"], seq + (copy - 1) * len(marked) + number + 1
+            if row["op_id"] is None:
+                row["changes"] = pack(str(row["changes"]))
+            else:
+                answer = str(row["answer"]).replace(f'"seq": {old},', f'"seq": {row["seq"]},')
+                row["changes"], row["asked"] = pack_row(str(row["changes"]), str(row["body"]), answer, row)
+                row["op_id"] = short_id(str(row["op_id"]))
+            made.append([row[name] for name in columns])
+        connection.executemany(into, made)
 
 
 def _rows(connection: book_file.Connection, name: str) -> list[dict[str, object]]:

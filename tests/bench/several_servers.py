@@ -28,11 +28,12 @@ from pathlib import Path
 from proofyard.access.seats import hash_of, new_token
 from proofyard.postgres.book import PostgresBook, url_of
 from proofyard.records import devices
+from proofyard.records.book import Revision
 from proofyard.records.ids import new_id
 from proofyard.records.operations import OP_VERSION
 from proofyard.serving import fill_with_demo
 from proofyard.settings import BOOK_FILE
-from sqlalchemy import text
+from sqlalchemy import select, text
 
 from tests import kit_for_tests as kit
 from tests.bench.savers_and_listeners import Line
@@ -193,7 +194,7 @@ class Days:
 def judge(book: PostgresBook, found: Found) -> None:
     """Ask the database itself."""
     with book.read() as session:
-        ops = Counter(row[0] for row in session.execute(text("SELECT op_id FROM op")))
+        ops = Counter(row[0] for row in session.execute(select(Revision.op_id).where(Revision.op_id.is_not(None))))
         shots = Counter(row[0] for row in session.execute(text("SELECT id FROM shot")))
         told = Counter(row[0] for row in session.execute(text("SELECT record_id FROM revision WHERE noun = 'shot' AND action = 'make'")))
         numbers = [row[0] for row in session.execute(text("SELECT seq FROM revision ORDER BY seq"))]

@@ -132,6 +132,15 @@ def test_what_is_kept_of_shots_is_measured_cold_and_warm_and_beside_saves(tmp_pa
     assert len(found.alone) > 3 and len(found.beside) > 3
 
 
+def test_the_demo_takes_at_most_six_tenths_of_the_bytes_that_it_took_before() -> None:
+    """A count of bytes, the same on every machine."""
+    from tests.bench.bytes_a_shot import measure
+
+    found = measure()
+    assert found.shots == 151 and found.before > 3_000_000
+    assert found.now < found.with_cache < found.before and found.share <= 0.6
+
+
 def test_every_bench_that_the_table_of_error_rates_names_is_there() -> None:
     here = Path(__file__).parent
     text = (here / "README.md").read_text(encoding="utf-8")

@@ -374,11 +374,7 @@ def test_a_shot_that_the_book_lost_is_named_and_offered_again(wren: Hand, shooti
     shooting_yard.server.stop()
     lost = "SELECT id FROM shot WHERE label = ?"
     with sqlite3.connect(shooting_yard.server.folder / BOOK_FILE) as file:
-        for query in (
-            f"DELETE FROM revision WHERE record_id = ({lost})",
-            f"DELETE FROM op WHERE record_id = ({lost})",
-            "DELETE FROM shot WHERE label = ?",
-        ):
+        for query in (f"DELETE FROM revision WHERE record_id = ({lost})", "DELETE FROM shot WHERE label = ?"):
             file.execute(query, (labels[1],))
     shooting_yard.server.start()
     said: list[str] = []

@@ -17,7 +17,7 @@ from proofyard.exchange.backup import backup
 from proofyard.exchange.restore import restore
 from proofyard.opening import open_book
 from proofyard.records import devices
-from proofyard.records.book import Device, Op
+from proofyard.records.book import Device, Revision
 from proofyard.settings import BOOK_FILE
 from sqlalchemy import func, select
 
@@ -80,7 +80,9 @@ def wren(shooting_yard: ShootingYard, phone: Phone) -> Hand:
 def operations(yard: ShootingYard, noun: str = "shot") -> tuple[int, int]:
     """How many the book took of a noun, and of how many records."""
     with yard.book.read() as session:
-        many, of = session.execute(select(func.count(), func.count(Op.record_id.distinct())).where(Op.noun == noun)).one()
+        many, of = session.execute(
+            select(func.count(Revision.op_id), func.count(Revision.record_id.distinct())).where(Revision.noun == noun)
+        ).one()
     return many, of
 
 
@@ -244,7 +246,7 @@ def test_a_store_that_did_not_answer_and_comes_back_empty_makes_the_page_forget_
     shooting_yard.comes_to(labels[1], purpose="counted")
     assert shooting_yard.labels() == sorted(labels)
     with shooting_yard.book.read() as session:
-        assert session.execute(select(func.count()).select_from(Op).where(Op.noun == "photo")).scalar_one() == 1
+        assert session.execute(select(func.count(Revision.op_id)).where(Revision.noun == "photo")).scalar_one() == 1
 
 
 def test_a_store_that_a_newer_page_added_to_is_opened_by_this_one(wren: Hand, shooting_yard: ShootingYard) -> None:
@@ -343,7 +345,7 @@ def test_what_was_said_for_another_book_waits_until_that_one_is_back(wren: Hand,
         wren.try_now()
         expect(wren.page.locator(STRIP)).to_have_text("1 on this phone only, for another book: open that one again")
         with other.book.read() as session:
-            assert session.execute(select(func.count()).select_from(Op).where(Op.noun.in_(("shot", "shooting_end")))).scalar_one() == 0
+            assert session.execute(select(func.count(Revision.op_id)).where(Revision.noun.in_(("shot", "shooting_end")))).scalar_one() == 0
     finally:
         other.stop()
     mine.start()

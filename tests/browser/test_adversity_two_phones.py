@@ -291,7 +291,7 @@ def verify(folder: Path, day: _Day) -> dict[str, object]:
     stored = [str(row[0]) for row in ask_book(book, "SELECT label FROM shot WHERE voided_rev IS NULL ORDER BY label")]
     assert stored == sorted(day.logged), "each once, and none but those"
     assert len(set(day.logged)) == len(day.logged)
-    taken = ask_book(book, "SELECT count(*), count(DISTINCT op_id), count(DISTINCT record_id) FROM op WHERE noun = 'shot'")[0]
+    taken = ask_book(book, "SELECT count(op_id), count(DISTINCT op_id), count(DISTINCT record_id) FROM revision WHERE noun = 'shot'")[0]
     assert taken == (len(day.logged),) * 3, "one operation a shot: a lost answer is no second one"
     rows = ask_book(book, "SELECT id, sent_sha256, sha256, record_id FROM photo")
     assert {str(sent) for _, sent, _, _ in rows} == set(day.photos) and len(rows) == len(day.photos)

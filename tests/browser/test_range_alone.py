@@ -41,10 +41,10 @@ def test_logging_goes_on_without_the_laptop_and_arrives_once(wren: Hand, shootin
     assert shooting_yard.labels() == sorted(labels)
     assert shooting_yard.fact(labels[0]).outcome_low == 3
     with shooting_yard.book.read() as session:
-        from proofyard.records.book import Op
+        from proofyard.records.book import Revision
         from sqlalchemy import func, select
 
-        ops = session.execute(select(func.count(), func.count(Op.op_id.distinct())).where(Op.noun == "shot")).one()
+        ops = session.execute(select(func.count(), func.count(Revision.op_id.distinct())).where(Revision.noun == "shot")).one()
     assert tuple(ops) == (4, 4)
 
 

@@ -194,8 +194,8 @@ def test_a_copy_taken_while_somebody_saves_is_whole_and_of_one_moment(book: Stor
     for one in seen:
         inside = look_inside(one.file)
         assert inside.counts == one.counts and inside.missing == 0
-        # each operation and its revision were saved in one commit, so a copy has both or neither
-        assert inside.counts["op"] <= inside.counts["revision"]
+        # each record and its revision were saved in one commit, so a copy has both or neither
+        assert inside.counts["archer"] <= inside.counts["revision"]
     assert seen[-1].counts["archer"] > seen[0].counts["archer"], "nobody saved meanwhile, so this tests nothing"
 
 

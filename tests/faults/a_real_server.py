@@ -21,6 +21,8 @@ from proofyard.book_file import library as sqlite3
 from proofyard.opening import open_book
 from proofyard.records import devices
 
+from tests.notebook_for_tests import FUNCTIONS
+
 REPOSITORY = Path(__file__).resolve().parents[2]
 STARTS_WITHIN_S = 30
 HERE = "127.0.0.1"
@@ -146,6 +148,8 @@ def let_in(folder: Path, role: str = "archer", call_name: str = "Wren") -> str:
 def ask_book(book: Path, query: str, *values: object) -> list[tuple[object, ...]]:
     """Rows of a book's file, as they are stored."""
     with contextlib.closing(sqlite3.connect(book)) as connection:
+        for name, function in FUNCTIONS.items():
+            connection.create_function(name, 1, function, deterministic=True)
         return connection.execute(query, values).fetchall()
 
 

@@ -53,12 +53,12 @@ def _all_stored_once(book: Path, acknowledged: list[str], *, before: frozenset[s
     def column(query: str) -> list[str]:
         return [str(row[0]) for row in ask_book(book, query) if row[0] not in before]
 
-    shots = column("SELECT record_id FROM op WHERE noun = 'shot'")
-    stored = {row[0] for row in ask_book(book, "SELECT op_id FROM op WHERE noun = 'shot'")}
+    shots = column("SELECT record_id FROM revision WHERE noun = 'shot' AND op_id IS NOT NULL")
+    stored = {row[0] for row in ask_book(book, "SELECT long_id(op_id) FROM revision WHERE noun = 'shot' AND op_id IS NOT NULL")}
     lost = set(acknowledged) - stored
     assert not lost, f"{len(lost)} acknowledged shots are gone"
     assert len(shots) == len(set(shots)), "a shot was stored by two operations"
-    # Whole or not at all: row, revision and operation come together.
+    # Whole or not at all: the row and its revision, with the operation, come together.
     assert set(shots) == set(column("SELECT id FROM shot"))
     assert sorted(shots) == sorted(column("SELECT record_id FROM revision WHERE noun = 'shot'"))
     labels = [label for shot, label in ask_book(book, "SELECT id, label FROM shot") if shot not in before]
@@ -81,7 +81,7 @@ def test_nothing_acknowledged_is_lost_or_doubled_when_the_program_is_killed_ten_
         with HeldFolder(folder):
             storage = open_book(folder)  # as the next start does
             try:
-                assert ask_book(book, "SELECT count(*) FROM op")
+                assert ask_book(book, "SELECT count(op_id) FROM revision")
                 _all_stored_once(book, acknowledged)
                 answers = apply_each(storage, list(tried.values())[-3:])  # the phone asks again after the silence
                 acknowledged += [one.op_id for one in answers if one.op_id not in acknowledged]

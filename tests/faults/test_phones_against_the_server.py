@@ -33,16 +33,19 @@ from proofyard.exchange.restore import restore
 from proofyard.opening import open_book
 from proofyard.records import devices
 from proofyard.records.ids import new_id
+from proofyard.records.packed import long_id
 from proofyard.settings import BOOK_FILE, Settings
 from proofyard.storage import Storage
 
 from tests import kit_for_tests as kit
 from tests.conftest import ADDRESS, HOST, PORT
 from tests.faults.phone_model import Op, Phone, Reply
+from tests.notebook_for_tests import answers_in
 
 pytestmark = pytest.mark.slow
 
 NAMES = ("Wren", "Tallow")
+OPS = "SELECT long_id(op_id) FROM revision WHERE op_id IS NOT NULL"
 # Beside the lists of the rules: what a person says of a reading. Each text is a value of its own.
 SAID = {
     "hit": ("missed", "spoiled"),
@@ -193,7 +196,7 @@ class Phones(RuleBasedStateMachine):
         self.folder = Path(tempfile.mkdtemp(prefix="proofyard-phones-"))
         shutil.copyfile(self.template / BOOK_FILE, self.folder / BOOK_FILE)
         self.laptop = Laptop(self.folder)
-        self.before = {row[0] for row in self.rows("SELECT op_id FROM op")}
+        self.before = {row[0] for row in self.rows(OPS)}
         self.air = {name: Air(self.laptop, self.tokens[name]) for name in NAMES}
         self.phones = {name: Phone(name, self.air[name].ask) for name in NAMES}
         for phone in self.phones.values():
@@ -208,6 +211,7 @@ class Phones(RuleBasedStateMachine):
 
     def rows(self, query: str) -> list[tuple[Any, ...]]:
         with closing(sqlite3.connect(self.folder / BOOK_FILE)) as book:
+            book.create_function("long_id", 1, long_id)
             return book.execute(query).fetchall()
 
     # -- what people do
@@ -343,7 +347,7 @@ class Phones(RuleBasedStateMachine):
         if not getattr(self, "moved", False):
             return
         self.moved = False
-        there = [row[0] for row in self.rows("SELECT op_id FROM op")]
+        there = [row[0] for row in self.rows(OPS)]
         assert len(there) == len(set(there))
         for phone in self.phones.values():
             lost = {op["op_id"] for op in phone.held("book")} - set(there)
@@ -392,9 +396,10 @@ ONCE = frozenset({"at_butt_at", "back_at"})  # what two phones may say at once, 
 def check_the_book(at: Phones) -> None:
     """Record by record, in the order in which the book took the operations."""
     said = {op["op_id"]: {**op, "phone": phone} for phone in at.phones.values() for op in phone.held("book")}
-    there = {row[0]: json.loads(row[1]) for row in at.rows("SELECT op_id, result FROM op") if row[0] not in at.before}
+    answers = answers_in(at.folder / BOOK_FILE)
+    there = {op_id: json.loads(answer) for op_id, answer in answers.items() if op_id not in at.before}
     assert there.keys() == said.keys(), "the book and the phones do not hold the same operations"
-    clashes = {(row[0], row[1]): row for row in at.rows("SELECT op_id, field, stands, offered, settled_op_id FROM clash")}
+    clashes = {(row[0], row[1]): row for row in at.rows("SELECT long_id(op_id), field, stands, offered, settled_op_id FROM clash")}
     records = defaultdict(list)
     for op in said.values():
         records[op["noun"], op["record_id"]].append(op)
@@ -502,7 +507,7 @@ class PhonesAndARestore(Phones):
 
     def end(self) -> None:
         self.drain()
-        there = {row[0] for row in self.rows("SELECT op_id FROM op")} - self.before
+        there = {row[0] for row in self.rows(OPS)} - self.before
         assert there == {op["op_id"] for phone in self.phones.values() for op in phone.held("book")}
         shots = {op["record_id"] for phone in self.phones.values() for op in phone.held("book") if op["noun"] == "shot"}
         assert {row[0] for row in self.rows("SELECT id FROM shot")} == shots

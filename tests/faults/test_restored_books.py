@@ -94,7 +94,7 @@ class Yard:
         return {op["op_id"]: op for phone in self.phones for op in phone.held("book")}
 
     def in_book(self) -> set[str]:
-        return {str(row[0]) for row in ask_book(self.book, "SELECT op_id FROM op")}
+        return {str(row[0]) for row in ask_book(self.book, "SELECT long_id(op_id) FROM revision WHERE op_id IS NOT NULL")}
 
 
 def _each_once(at: Yard) -> None:

@@ -65,9 +65,9 @@ def test_a_full_disk_refuses_the_save_keeps_what_was_saved_and_takes_the_next_on
 def test_a_phone_is_told_that_the_disk_is_full_and_when_to_ask_again(house: House, archer: TestClient) -> None:
     _limit_pages(house.storage, 0)
     op_id, statuses = new_id(), []
-    for _ in range(40):  # a few saves find room in pages that are begun already
+    for number in range(40):  # a few saves find room in pages that are begun already
         op_id = new_id()
-        op = {"op_id": op_id, "action": "put", "noun": "bow", "record_id": new_id(), "body": {"name": "Yew", "note": LONG_NOTE}}
+        op = {"op_id": op_id, "action": "put", "noun": "bow", "record_id": new_id(), "body": {"name": f"Yew {number}", "note": LONG_NOTE}}
         reply = archer.post("/api/ops", json={"op_v": OP_VERSION, "ops": [op]})
         statuses.append(reply.status_code)
         if reply.status_code != 200:
@@ -75,7 +75,7 @@ def test_a_phone_is_told_that_the_disk_is_full_and_when_to_ask_again(house: Hous
     assert statuses[-1] == 503, statuses
     assert "no room left on the disk" in reply.text
     assert int(reply.headers["Retry-After"]) > 0
-    assert not ask_book(house.storage.path, "SELECT 1 FROM op WHERE op_id = ?", op_id)
+    assert not ask_book(house.storage.path, "SELECT 1 FROM revision WHERE op_id = short_id(?)", op_id)
     assert_whole(house.storage.path)
 
 

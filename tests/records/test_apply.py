@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from proofyard.records import devices
 from proofyard.records.apply import NotTaken, apply_all, apply_each
-from proofyard.records.book import Clash, Op, Revision
+from proofyard.records.book import Clash, Revision
 from proofyard.records.ids import new_id
 from proofyard.records.listing import count_of
 from proofyard.records.notebook import changes_since, latest_seq, open_clashes, revisions_of
@@ -82,7 +82,7 @@ def test_one_bad_operation_never_blocks_the_rest(book: Storage) -> None:
     statuses = [a.status for a in apply_each(book, [good, bad, last])]
     assert statuses == ["applied", "refused", "applied"]
     with book.read() as session:
-        assert session.execute(select(Op.op_id).where(Op.op_id == bad.op_id)).first() is None
+        assert session.execute(select(Revision.op_id).where(Revision.op_id == bad.op_id)).first() is None
 
 
 def test_a_form_is_taken_whole_or_not_at_all_with_every_fault_said(book: Storage) -> None:

@@ -16,6 +16,7 @@ from proofyard.records.ids import new_id
 from proofyard.records.listing import all_of
 from proofyard.records.nouns import NAMES, TABLES
 from proofyard.records.one_name import OneNameTwice, names_stand_once_in_the_end
+from proofyard.records.packed import unpack
 from proofyard.storage import Storage
 from sqlalchemy import exc, insert
 
@@ -124,4 +125,4 @@ def test_two_of_a_name_in_an_older_book_are_parted_and_the_notebook_says_so(tmp_
         told = file.execute("SELECT seq, noun, record_id, rev, action, changes FROM revision ORDER BY seq").fetchall()
         assert json.loads(file.execute("SELECT typed FROM arrow WHERE id = 'b'").fetchone()[0]) == {"tag": "c4 (3)"}
     assert [row[:5] for row in told] == [(1, "arrow", "b", 4, "change"), (2, "arrow", "e", 3, "change")]
-    assert json.loads(told[0][5]) == {"tag": ["c4", "c4 (3)", "c4", "c4 (3)"]}
+    assert json.loads(unpack(told[0][5])) == {"tag": ["c4", "c4 (3)", "c4", "c4 (3)"]}

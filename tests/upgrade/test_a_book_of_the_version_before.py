@@ -35,6 +35,7 @@ from starlette.testclient import TestClient
 from tests import kit_for_tests as kit
 from tests.conftest import ADDRESS, HOST, PORT
 from tests.faults.a_real_server import REPOSITORY
+from tests.notebook_for_tests import take_apart, told_in
 from tests.upgrade import book_before as before
 
 RETIRED = re.compile(
@@ -87,7 +88,7 @@ def test_it_is_upgraded_whole_and_laid_out_as_a_new_book_is(upgraded: Path, tmp_
 def test_no_row_is_lost_and_none_is_made(upgraded: Path, tmp_path: Path) -> None:
     old = before.make_book(tmp_path)
     then = {"combination": "pairing", "shooting_end": "walk", "photo": "picture"}
-    for noun in (*TABLES, "op", "revision", "clash", "device", "book"):
+    for noun in (*TABLES, "revision", "clash", "device", "book"):
         now = _ask(upgraded / BOOK_FILE, f"SELECT count(*) FROM {noun}")
         then_it_was = [(0,)] if noun in SINCE else _ask(old, f"SELECT count(*) FROM {then.get(noun, noun)}")
         assert now == then_it_was, noun
@@ -97,12 +98,14 @@ def test_nothing_that_the_program_wrote_keeps_a_retired_word(upgraded: Path) -> 
     """Fields, nouns, actions and stored choices; what a person typed is his own."""
     path = upgraded / BOOK_FILE
     found: set[str] = set()
-    for table, columns in (("op", ("action", "noun")), ("revision", ("action", "noun")), ("clash", ("noun", "field"))):
+    for table, columns in (("revision", ("action", "noun")), ("clash", ("noun", "field"))):
         for column in columns:
             found |= {one for (one,) in _ask(path, f"SELECT DISTINCT {column} FROM {table}") if RETIRED.search(one)}
-    for table, column in (("op", "body"), ("op", "result"), ("revision", "changes"), ("clash", "stands"), ("clash", "offered")):
-        for (held,) in _ask(path, f"SELECT {column} FROM {table}"):
-            found |= {word for word in _words_in(json.loads(held)) if RETIRED.fullmatch(word)}
+    texts = [held for both in _ask(path, "SELECT stands, offered FROM clash") for held in both]
+    for one in told_in(path):
+        texts += [one.changes, *(held for held in (one.body, one.answer) if held is not None)]
+    for held in texts:
+        found |= {word for word in _words_in(json.loads(held)) if RETIRED.fullmatch(word)}
     for noun in TABLES:
         for (held,) in _ask(path, f"SELECT typed FROM {noun}"):
             found |= {word for word in _words_in(json.loads(held)) if RETIRED.fullmatch(word)}
@@ -161,7 +164,7 @@ def test_an_operation_sent_again_gets_its_first_answer(upgraded: Path, tmp_path:
         other = replace(_as_sent_now(op_id, device_id, json.loads(body)), body={"note": "another"})
         (answer,) = apply_each(storage, [other])
         assert answer.status == "refused", "the same id, used for something else"
-        assert storage.path.stat().st_size and _ask(tmp_path / "again.db", "SELECT count(*) FROM op") == [(len(asked),)]
+        assert storage.path.stat().st_size and _ask(tmp_path / "again.db", "SELECT count(op_id) FROM revision") == [(len(asked),)]
     finally:
         storage.close()
 
@@ -392,6 +395,7 @@ def test_a_claim_of_the_form_before_stands_and_may_speak_of_stands_now(tmp_path:
     claim = kit.put(storage, "claim", {"trial": yard.trial, **said})
     storage.close()
     make_empty(tmp_path / "then.db", "0015")
+    take_apart(path)
     with closing(sqlite3.connect(path)) as book:
         _take_back(book, _columns(tmp_path / "then.db"))
         book.execute("UPDATE alembic_version SET version_num = '0015'")

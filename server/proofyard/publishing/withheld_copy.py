@@ -21,9 +21,11 @@ from proofyard.publishing.choices import WITHHELD, Choices, Replaced
 from proofyard.publishing.notes import is_note
 from proofyard.records.columns import Meaning, meanings
 from proofyard.records.nouns import TABLES
+from proofyard.records.packed import pack
 from proofyard.settings import BOOK_FILE
 
 ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
+OF_AN_OPERATION = ("op_id", "device_seq", "base_rev", "t_device", "clock_offset_ms", "clock_error_ms", "status", "asked")
 TOLD = ("words", "lines")  # the kinds of columns in which people write what they like
 
 
@@ -56,8 +58,8 @@ def _drop_what_no_page_needs(copy: Any) -> None:
     copy.execute("DELETE FROM cache_state")
     copy.execute("DELETE FROM phone_word")
     copy.execute("DELETE FROM clash")
-    copy.execute("UPDATE revision SET op_id = NULL, changes = '{}'")
-    copy.execute("DELETE FROM op")
+    emptied = ", ".join(f"{one} = NULL" for one in OF_AN_OPERATION)
+    copy.execute(f"UPDATE revision SET changes = ?, {emptied}", (pack("{}"),))
     copy.execute("UPDATE revision SET reason = NULL WHERE reason IS NOT NULL AND action != 'void'")
     copy.execute(
         "UPDATE device SET call_name = coalesce('Phone ' || letter, 'A phone'), role = 'out', words = NULL, session_hash = NULL, "

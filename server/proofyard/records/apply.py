@@ -1,7 +1,7 @@
 """The one door: every change of what was seen goes through `apply`, from a phone's queue and from a form alike.
 
 In one transaction: has this operation been taken before? then its first answer again; else check, merge field by
-field against what others changed since, write row + revision + operation. A refused operation stores nothing.
+field against what others changed since, write the row, and the revision with the operation. A refused operation stores nothing.
 """
 
 import json
@@ -9,18 +9,18 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from functools import cache, lru_cache
-from hashlib import sha256
 from typing import Any
 
 from sqlalchemy import bindparam, insert, literal, select, update
 from sqlmodel import Session
 
-from proofyard.records.book import Op, Revision, next_seq
+from proofyard.records.book import Revision, next_seq
 from proofyard.records.clashes import keep_both, settle
 from proofyard.records.columns import field_name, meanings
 from proofyard.records.ids import is_id, new_id
 from proofyard.records.nouns import TABLES
 from proofyard.records.operations import ACTIONS, Answer, Operation, Stood, refused
+from proofyard.records.packed import pack_row, short_id, unpack, unpack_asked
 from proofyard.records.prepared import Prepared, run_together
 from proofyard.records.rules import before_write, check, links_lead_nowhere, make_what_follows
 from proofyard.records.typed_values import Problem, Taken, missing, take
@@ -28,9 +28,13 @@ from proofyard.records.unseen_signs import unseen_in
 from proofyard.storage import Storage
 
 # Built once, and on the tables themselves: every save runs these, and building them took longer than running them.
-_NEW_OP = Prepared(insert(Op.__table__))
 _NEW_REVISION = Prepared(insert(Revision.__table__))
-_OP = Op.__table__
+_TAKEN = Revision.__table__
+KNOWN = ("asked", "changes", "action", "status", "noun", "record_id", "rev", "seq", "base_rev")
+_OF_AN_OPERATION = (
+    *("op_id", "device_id", "noun", "record_id", "reason"),
+    *("device_seq", "base_rev", "t_device", "clock_offset_ms", "clock_error_ms"),
+)
 ANY_NOUN = "archer"  # whose table is asked where an operation names none that there is
 
 
@@ -38,8 +42,8 @@ ANY_NOUN = "archer"  # whose table is asked where an operation names none that t
 def _there(noun: str) -> Prepared:
     """What the book took under an operation's id, and the record as it stands: one row, of nothing where there is neither."""
     table, one = TABLES[noun].__table__, select(literal(1).label("one")).subquery()
-    known = (_OP.c[name].label(f"op_{name}") for name in ("body_sha256", "body", "result"))
-    both = one.outerjoin(_OP, _OP.c.op_id == bindparam("op_id")).outerjoin(table, table.c.id == bindparam("record_id"))
+    known = (_TAKEN.c[name].label(f"op_{name}") for name in KNOWN)
+    both = one.outerjoin(_TAKEN, _TAKEN.c.op_id == bindparam("op_id")).outerjoin(table, table.c.id == bindparam("record_id"))
     return Prepared(select(*known, *table.c).select_from(both))
 
 
@@ -108,15 +112,22 @@ def apply(session: Session, op: Operation, *, found: Mapping[str, Any] | None = 
     stood  of a record that comes in as it stood in another book; its values were checked, and are not read again
     """
     fault = _malformed(op)
-    there = _there(op.noun if op.noun in TABLES else ANY_NOUN).first(session, {"op_id": op.op_id, "record_id": op.record_id})
-    if there.op_result is not None:
-        if there.op_body_sha256 != op.fingerprint() and not op.is_said_again(there.op_body):
+    there = _there(op.noun if op.noun in TABLES else ANY_NOUN).first(session, {"op_id": short_id(op.op_id), "record_id": op.record_id})
+    if there.op_asked is not None:
+        body, answer = _taken_before(op, there)
+        if body != op.canonical().decode() and not op.is_said_again(body):
             return refused(op, Problem("", "This id was used for something else. Make a new one."))
-        return Answer.from_json(there.op_result)
+        return Answer.from_json(answer)
     if fault:
         return refused(op, fault)
     row = {name: value for name, value in there._asdict().items() if not name.startswith("op_")} if there.id is not None else None
     return _put(session, op, row, found or {}, stood) if op.action == "put" else _void(session, op, row, stood)
+
+
+def _taken_before(op: Operation, there: Any) -> tuple[str, str]:
+    """What was asked under the operation's id, and the answer."""
+    row = {"op_id": op.op_id, **{name: getattr(there, f"op_{name}") for name in KNOWN}}
+    return unpack_asked(row["asked"], row, changes=unpack(row["changes"]))
 
 
 def _malformed(op: Operation) -> Problem | None:
@@ -154,8 +165,7 @@ def _merge(session: Session, op: Operation, row: dict[str, Any], taken: Taken) -
     if op.base_rev >= row["rev"]:
         return {}
     since = session.execute(
-        select(Revision.changes, Revision.device_id, Op.device_seq)
-        .join(Op, Op.op_id == Revision.op_id, isouter=True)
+        select(Revision.changes, Revision.device_id, Revision.device_seq)
         .where(Revision.noun == op.noun, Revision.record_id == op.record_id, Revision.rev > op.base_rev)
         .order_by(Revision.rev)
     )
@@ -243,17 +253,14 @@ def _write_down(
     clashes: tuple[str, ...] = (),
     at: int | None = None,
 ) -> Answer:
-    """The record itself, the operation with its answer, and the revision that it made: the last two together are the notebook."""
+    """The record itself, and the revision that was made, with the operation and its answer: the notebook."""
     now, seq = time.time_ns() // 1_000_000 if at is None else at, next_seq(session)
     action = op.action if op.action != "put" else "make" if rev == 1 else "change"
     answer = Answer(op.op_id, status, op.record_id, rev=rev, seq=seq, warnings=tuple(warnings), clashes=clashes)
-    of = {"op_id": op.op_id, "device_id": op.device_id, "noun": op.noun, "record_id": op.record_id}
-    asked = {name: getattr(op, name) for name in ("device_seq", "base_rev", "t_device", "clock_offset_ms", "clock_error_ms")}
-    text = json.dumps(answer.as_json(), ensure_ascii=False)
-    canonical = op.canonical()
-    body = {"body": canonical.decode(), "body_sha256": sha256(canonical).digest()}
-    taken = {**of, **asked, **body, "action": op.action, "received": now, "status": status, "result": text}
-    what = json.dumps(changes, ensure_ascii=False)
-    made = {**of, "seq": seq, "rev": rev, "action": action, "reason": op.reason, "changes": what, "at": now}
-    run_together(session, [write, (_NEW_OP, taken), (_NEW_REVISION, made)])
+    text, what = json.dumps(answer.as_json(), ensure_ascii=False), json.dumps(changes, ensure_ascii=False)
+    made: dict[str, Any] = {name: getattr(op, name) for name in _OF_AN_OPERATION}
+    made |= {"seq": seq, "rev": rev, "action": action, "status": status, "at": now}
+    changed, asked = pack_row(what, op.canonical().decode(), text, made)
+    packed = {"op_id": short_id(op.op_id), "changes": changed, "asked": asked}
+    run_together(session, [write, (_NEW_REVISION, made | packed)])
     return answer

@@ -1,11 +1,12 @@
-"""The book itself, the operations it took, the revisions they made, and what two people said differently."""
+"""The book itself, the revisions with the operations that asked for them, and what two people said differently."""
 
 from typing import Any
 
-from sqlalchemy import Integer, LargeBinary, Text, UniqueConstraint, and_, case, select
+from sqlalchemy import Index, Integer, LargeBinary, Text, UniqueConstraint, and_, case, select
 from sqlmodel import Field as Column
 from sqlmodel import Session, SQLModel
 
+from proofyard.records.packed import PackedText, ShortId
 from proofyard.records.prepared import Prepared
 
 STRICT = {"sqlite_strict": True}
@@ -23,46 +24,40 @@ class Book(SQLModel, table=True):
     address: str | None = Column(default=None, sa_type=Text)
 
 
-class Op(SQLModel, table=True):
-    """One operation that was taken, with the answer that it got: the same again gets the same answer."""
-
-    __tablename__ = "op"
-    __table_args__ = (UniqueConstraint("device_id", "device_seq", name="uq_op_device_seq"), STRICT)
-    op_id: str = Column(primary_key=True, sa_type=Text)
-    device_id: str = Column(foreign_key="device.id", sa_type=Text)
-    device_seq: int | None = Column(default=None, sa_type=Integer)
-    action: str = Column(sa_type=Text)
-    noun: str = Column(sa_type=Text)
-    record_id: str = Column(index=True, sa_type=Text)
-    base_rev: int = Column(sa_type=Integer)
-    body: str = Column(sa_type=Text)
-    body_sha256: bytes = Column(sa_type=LargeBinary)
-    t_device: int | None = Column(default=None, sa_type=Integer)
-    clock_offset_ms: int | None = Column(default=None, sa_type=Integer)
-    clock_error_ms: int | None = Column(default=None, sa_type=Integer)
-    received: int = Column(sa_type=Integer)
-    status: str = Column(sa_type=Text)
-    result: str = Column(sa_type=Text)
-
-
 class Revision(SQLModel, table=True):
-    """One change of one record: at once the notebook and the change feed."""
+    """One change of one record, at once the notebook and the change feed, with the operation that asked for it.
+
+    Of a change that no operation asked for (the laptop's own), all from `op_id` on is empty. `asked` is what was asked, as
+    `Operation.canonical` says it, and the answer: the same operation again gets the same answer. It is packed beside the
+    rest of the row (packed.py).
+    """
 
     __tablename__ = "revision"
-    __table_args__ = (
-        UniqueConstraint("noun", "record_id", "rev", name="uq_revision_record_rev"),
-        {"sqlite_strict": True, "sqlite_autoincrement": True},
-    )
+    __table_args__ = ({"sqlite_strict": True, "sqlite_autoincrement": True},)
     seq: int | None = Column(default=None, primary_key=True, sa_type=Integer)
-    op_id: str | None = Column(default=None, foreign_key="op.op_id", sa_type=Text)
     device_id: str | None = Column(default=None, foreign_key="device.id", sa_type=Text)
     noun: str = Column(sa_type=Text)
     record_id: str = Column(sa_type=Text)
     rev: int = Column(sa_type=Integer)
     action: str = Column(sa_type=Text)
     reason: str | None = Column(default=None, sa_type=Text)
-    changes: str = Column(sa_type=Text)
+    changes: str = Column(sa_type=PackedText)
     at: int = Column(sa_type=Integer)
+    op_id: str | None = Column(default=None, sa_type=ShortId)
+    device_seq: int | None = Column(default=None, sa_type=Integer)
+    base_rev: int | None = Column(default=None, sa_type=Integer)
+    t_device: int | None = Column(default=None, sa_type=Integer)
+    clock_offset_ms: int | None = Column(default=None, sa_type=Integer)
+    clock_error_ms: int | None = Column(default=None, sa_type=Integer)
+    status: str | None = Column(default=None, sa_type=Text)
+    asked: bytes | None = Column(default=None, sa_type=LargeBinary)
+
+
+_TOLD = Revision.__table__.c
+Index("uq_revision_record_rev", _TOLD.noun, _TOLD.record_id, _TOLD.rev, unique=True)
+Index("uq_revision_op_id", _TOLD.op_id, unique=True)
+_COUNTED = _TOLD.device_seq.is_not(None)
+Index("uq_revision_device_seq", _TOLD.device_id, _TOLD.device_seq, unique=True, sqlite_where=_COUNTED, postgresql_where=_COUNTED)
 
 
 def revision_of(noun: str, record_id: Any) -> Any:
@@ -99,14 +94,14 @@ class Clash(SQLModel, table=True):
     __tablename__ = "clash"
     __table_args__ = (STRICT,)
     id: str = Column(primary_key=True, sa_type=Text)
-    op_id: str = Column(foreign_key="op.op_id", index=True, sa_type=Text)
+    op_id: str = Column(foreign_key="revision.op_id", index=True, sa_type=ShortId)
     noun: str = Column(sa_type=Text)
     record_id: str = Column(index=True, sa_type=Text)
     field: str = Column(sa_type=Text)
     stands: str = Column(sa_type=Text)
     offered: str = Column(sa_type=Text)
-    stands_op_id: str | None = Column(default=None, foreign_key="op.op_id", sa_type=Text)
-    settled_op_id: str | None = Column(default=None, foreign_key="op.op_id", sa_type=Text)
+    stands_op_id: str | None = Column(default=None, foreign_key="revision.op_id", sa_type=ShortId)
+    settled_op_id: str | None = Column(default=None, foreign_key="revision.op_id", sa_type=ShortId)
 
 
 class Device(SQLModel, table=True):

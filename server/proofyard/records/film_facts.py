@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from sqlalchemy import func, select
 from sqlmodel import Session
 
-from proofyard.records.book import Op
+from proofyard.records.book import Revision
 from proofyard.records.film import Film, FilmMark
 from proofyard.records.of_newest import OfLowest
 from proofyard.records.shot import Shot
@@ -56,11 +56,13 @@ def film_facts(session: Session, *, session_id: str | None = None, voided: bool 
 
 def logged_shots(session: Session, session_ids: Sequence[str] | set[str]) -> list[LoggedShot]:
     """One statement; those without a time come first."""
+    put = Revision.op_id.is_not(None) & Revision.action.in_(("make", "change"))
+    said = (Revision.record_id == Shot.id) & (Revision.noun == "shot") & put
     query = (
-        select(Shot.id, Shot.label, Setup.session_id, Shot.loosed_at, OfLowest(Op.clock_error_ms, Op.received), func.min(Op.received))
+        select(Shot.id, Shot.label, Setup.session_id, Shot.loosed_at, OfLowest(Revision.clock_error_ms, Revision.at), func.min(Revision.at))
         .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)
         .join(Setup, Setup.id == ShootingEnd.setup_id)
-        .join(Op, (Op.record_id == Shot.id) & (Op.noun == "shot") & (Op.action == "put") & (Op.status != "refused"), isouter=True)
+        .join(Revision, said, isouter=True)
         .where(Shot.voided_rev.is_(None), Setup.session_id.in_(sorted(session_ids)))
         .group_by(Shot.id, Setup.session_id)
         .order_by(Shot.loosed_at, Shot.id)

@@ -9,9 +9,10 @@ from sqlalchemy import and_, func, literal, null, or_, select, union_all
 from sqlmodel import Session
 
 from proofyard.records.arrow import ArrowBuild, ArrowCheck
-from proofyard.records.book import Op, Revision
+from proofyard.records.book import Revision
 from proofyard.records.bow import BowBuild
 from proofyard.records.of_newest import OfHighest
+from proofyard.records.packed import unpack_asked
 from proofyard.records.panel import PanelBuild
 from proofyard.records.shot import GROUNDED_BY, Shot, ShotReading
 from proofyard.records.speed import Combination
@@ -125,5 +126,8 @@ def combination_of(session: Session, *, bow_build_id: str, arrow_build_id: str, 
 
 def body_taken(session: Session, op_id: str) -> dict[str, Any]:
     """What an operation that was taken before said; empty if it was not."""
-    held = session.execute(select(Op.body).where(Op.op_id == op_id)).scalar()
-    return dict(json.loads(held)[4]) if held else {}
+    row = session.execute(select(Revision.__table__).where(Revision.op_id == op_id)).mappings().first()
+    if row is None or row["asked"] is None:
+        return {}
+    body, _ = unpack_asked(row["asked"], row, changes=row["changes"])
+    return dict(json.loads(body)[4])

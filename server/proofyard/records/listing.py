@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from sqlalchemy import column, func, or_, select, table
 from sqlmodel import Session
 
-from proofyard.records.book import Op, Revision
+from proofyard.records.book import Revision
 from proofyard.records.columns import Noun
 from proofyard.records.nouns import TABLES
 
@@ -110,7 +110,7 @@ def held(what: object, read: Callable[[], Read]) -> Read:
 
 def operations_kept(session: Session) -> int:
     """How many operations the book holds, of all phones and forms."""
-    return int(session.execute(select(func.count()).select_from(Op)).scalar_one())
+    return int(session.execute(select(func.count(Revision.op_id))).scalar_one())
 
 
 # What is kept of shots, worked out (server/proofyard/records/cache.py).

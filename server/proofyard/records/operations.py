@@ -3,7 +3,6 @@
 import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
-from hashlib import sha256
 from typing import Any
 
 from proofyard.records.typed_values import Problem
@@ -43,9 +42,6 @@ class Operation:
         """The same bytes for the same request, so that an id used twice for different things is noticed."""
         what = [self.action, self.noun, self.record_id, self.base_rev, self.body, self.reason]
         return json.dumps(what, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
-
-    def fingerprint(self) -> bytes:
-        return sha256(self.canonical()).digest()
 
     def is_said_again(self, taken: str) -> bool:
         """Whether it differs from what the book took under this id (its canonical form) in the revision alone that it builds on.

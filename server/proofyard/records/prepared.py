@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, nullcontext
 from typing import Any
 
-from sqlalchemy import Executable, exc
+from sqlalchemy import Connection, Executable, exc
 from sqlalchemy.engine import Dialect
 from sqlmodel import Session
 
@@ -38,7 +38,7 @@ class Prepared:
         return None if row is None else self._row._make(row)
 
     def _cursor(self, session: Session, given: Mapping[str, Any]) -> Any:
-        connection = session.connection()
+        connection = _connection_of(session)
         dialect = connection.dialect
         said, order, fixed = self._said.get(dialect.name) or self._in_words_of(dialect)
         whole = {**fixed, **given} if fixed else given
@@ -56,12 +56,18 @@ class Prepared:
         return said
 
 
+def _connection_of(session: Session) -> Connection:
+    """A writer's session has one connection from its first statement to the commit: to ask for it each time took longer than most
+    statements."""
+    return session.bind if isinstance(session.bind, Connection) else session.connection()
+
+
 def run_together(session: Session, asked: Sequence[tuple[Prepared, Mapping[str, Any]]]) -> None:
     """Several of which none waits for another: on one way to the database and back, where its driver can do that.
 
     Refuses as the session's own `execute` does, of the first that fails.
     """
-    connection = session.connection()
+    connection = _connection_of(session)
     pipeline = getattr(connection.connection.dbapi_connection, "pipeline", nullcontext)
     with _in_its_words(connection.dialect, "several", {}), pipeline():
         for statement, given in asked:

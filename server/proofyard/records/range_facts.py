@@ -14,7 +14,7 @@ from sqlmodel import Session
 
 from proofyard.records.archer import Archer
 from proofyard.records.arrow import Arrow, ArrowBuild, ArrowCheck, Head
-from proofyard.records.book import Book, Clash, Device, Op, Revision
+from proofyard.records.book import Book, Clash, Device, Revision
 from proofyard.records.bow import Bow, BowBuild
 from proofyard.records.columns import meanings, picked
 from proofyard.records.kit_facts import grounded_by_reading
@@ -60,13 +60,14 @@ def where_it_stands(session: Session, device_id: str | None, letter: str | None)
     """One statement: what decides whether there is anything new for this phone."""
     start = letter or "?"
     number = cast(func.substr(Shot.label, len(start) + 1), Integer)
+    counted = (Revision.device_id == device_id) & Revision.device_seq.is_not(None)
     row = session.execute(
         select(
             Book.book_id,
             Book.epoch,
             select(func.max(Revision.seq)).scalar_subquery(),
             select(func.max(number)).where(Shot.label.op("GLOB")(f"{start}[0-9]*")).scalar_subquery(),
-            select(func.max(Op.device_seq)).where(Op.device_id == device_id).scalar_subquery(),
+            select(func.max(Revision.device_seq)).where(counted).scalar_subquery(),
         )
     ).one()
     return Where(row[0], row[1], row[2] or 0, row[3] or 0, row[4] or 0)

@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import UniqueConstraint, select
 from sqlmodel import Session
 
-from proofyard.records.book import Clash, Device, Op, Revision
+from proofyard.records.book import Clash, Device, Revision
 from proofyard.records.columns import Noun
 from proofyard.records.nouns import TABLES
 
@@ -62,12 +62,7 @@ def whole_state(session: Session) -> WholeState:
 
 def _moments(session: Session, letters: Mapping[str, str]) -> dict[tuple[str, str], Moments]:
     columns = (Revision.noun, Revision.record_id, Revision.action, Revision.at, Revision.device_id, Revision.reason)
-    query = (
-        select(*columns, Op.clock_offset_ms, Op.clock_error_ms)
-        .join(Op, Op.op_id == Revision.op_id, isouter=True)
-        .where(Revision.noun.in_(TABLES))
-        .order_by(Revision.seq)
-    )
+    query = select(*columns, Revision.clock_offset_ms, Revision.clock_error_ms).where(Revision.noun.in_(TABLES)).order_by(Revision.seq)
     found: dict[tuple[str, str], Moments] = {}
     for noun, record_id, action, at, device_id, reason, offset, error in session.execute(query):
         one = found.get((noun, record_id))
@@ -82,8 +77,8 @@ def _moments(session: Session, letters: Mapping[str, str]) -> dict[tuple[str, st
 
 def _clashes(session: Session, letters: Mapping[str, str]) -> tuple[OpenClash, ...]:
     query = (
-        select(Clash.noun, Clash.record_id, Clash.field, Clash.offered, Op.received, Op.device_id)
-        .join(Op, Op.op_id == Clash.op_id)
+        select(Clash.noun, Clash.record_id, Clash.field, Clash.offered, Revision.at, Revision.device_id)
+        .join(Revision, Revision.op_id == Clash.op_id)
         .where(Clash.settled_op_id.is_(None))
     )
     found = [OpenClash(row[0], row[1], row[2], json.loads(row[3]), row[4], letters.get(row[5])) for row in session.execute(query)]

@@ -1,4 +1,4 @@
-"""When and on whose clock a record was written down, and why it was crossed out: read from operations and revisions."""
+"""When and on whose clock a record was written down, and why it was crossed out: read from the notebook."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from sqlalchemy import and_, false, func, or_, select
 from sqlmodel import Session
 
-from proofyard.records.book import Device, Op, Revision
+from proofyard.records.book import Device, Revision
 from proofyard.records.of_newest import OfHighest
 from proofyard.records.shot import Shot
 from proofyard.records.trial import Setup, ShootingEnd
@@ -25,12 +25,12 @@ class WrittenDown:
 def first_written(session: Session, noun: str, record_ids: Collection[str] | None = None) -> dict[str, WrittenDown]:
     """Record id -> how it first came into the book, for every record of a noun or for these, in one statement."""
     query = (
-        select(Op.record_id, Op.received, Op.t_device, Op.clock_offset_ms, Op.clock_error_ms)
-        .where(Op.noun == noun, Op.action == "put", Op.status != "refused")
-        .order_by(Op.received.desc(), Op.op_id.desc())
+        select(Revision.record_id, Revision.at, Revision.t_device, Revision.clock_offset_ms, Revision.clock_error_ms)
+        .where(Revision.noun == noun, Revision.op_id.is_not(None), Revision.action.in_(("make", "change")))
+        .order_by(Revision.at.desc(), Revision.op_id.desc())
     )
     if record_ids is not None:
-        query = query.where(Op.record_id.in_(sorted(record_ids)))
+        query = query.where(Revision.record_id.in_(sorted(record_ids)))
     # Newest first, so that the oldest is what stays.
     return {row[0]: WrittenDown(row[1], row[2], row[3], row[4]) for row in session.execute(query)}
 
@@ -47,12 +47,12 @@ def voided_because(session: Session, of: Mapping[str, Collection[str]] | None = 
 def clock_offsets(session: Session, session_id: str) -> list[tuple[str, int]]:
     """Of each phone that logged shots of a day: its call name, and what its clock lacked to the book's at the last one, in ms."""
     query = (
-        select(Device.call_name, OfHighest(Op.clock_offset_ms, Op.received), func.max(Op.received))
-        .join(Op, Op.device_id == Device.id)
-        .join(Shot, Shot.id == Op.record_id)
+        select(Device.call_name, OfHighest(Revision.clock_offset_ms, Revision.at), func.max(Revision.at))
+        .join(Revision, Revision.device_id == Device.id)
+        .join(Shot, Shot.id == Revision.record_id)
         .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)
         .join(Setup, Setup.id == ShootingEnd.setup_id)
-        .where(Op.noun == "shot", Op.clock_offset_ms.is_not(None), Setup.session_id == session_id)
+        .where(Revision.noun == "shot", Revision.clock_offset_ms.is_not(None), Setup.session_id == session_id)
         .group_by(Device.id)
         .order_by(Device.call_name)
     )

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from proofyard.records.plan_facts import day_of
 from proofyard.storage import Storage
-from sqlalchemy import Integer, LargeBinary, Text, cast, func, insert, literal, select
+from sqlalchemy import Integer, LargeBinary, Text, TypeDecorator, cast, func, insert, literal, select
 from sqlmodel import SQLModel
 
 from tests.conftest import opened
@@ -108,7 +108,7 @@ def test_every_table_has_the_columns_that_the_program_means_as_wide_as_they_must
     wanted = {}
     for table in SQLModel.metadata.tables.values():
         for column in table.columns:
-            kind = column.type
+            kind = column.type.impl if isinstance(column.type, TypeDecorator) else column.type
             as_ = "text" if isinstance(kind, Text) else "bytea" if isinstance(kind, LargeBinary) else None
             wanted[table.name, column.name] = as_ or ("bigint" if isinstance(kind, Integer) else "double precision")
     with book.read() as session:
