@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
+from proofyard.how_far import part_by_part
 from proofyard.quantities.reason import Reason, because
 from proofyard.records.arrow import FORMS
 from proofyard.shots.loosed import Loosed
@@ -221,7 +222,10 @@ def pair_families(loosed: Loosed, settings: ViewSettings, *, kind: Kind = KINDS[
     """
     wide = replace(settings, heads=() if kind.key == "form" else settings.heads, axis="energy", rows="form", row_edges=None)
     counted = [one for one in counted_shots(sort_shots(loosed, wide).counted, wide, edges=()) if one.energy and one.energy.value > 0]
-    families = [_family(kind, key, words, some, loosed=loosed, place=wide.place) for (key, words), some in _contexts(counted, kind).items()]
+    families = [
+        _family(kind, key, words, some, loosed=loosed, place=wide.place)
+        for (key, words), some in part_by_part(list(_contexts(counted, kind).items()), "pairs")
+    ]
     return tuple(sorted(families, key=lambda one: -sum(len(side.shots) for side in one.sides)))
 
 

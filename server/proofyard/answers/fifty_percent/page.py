@@ -15,6 +15,7 @@ from proofyard.caveats.of_shots import view_of_shots
 from proofyard.caveats.over_time import energies_chosen
 from proofyard.charts.curves import CurveMark, draw_curve_by_energy
 from proofyard.charts.figure import Figure
+from proofyard.how_far import part_by_part
 from proofyard.quantities import unit_for_reader
 from proofyard.quantities.reason import Reason, because
 from proofyard.records.caveat_facts import NO_FACTS, CaveatFacts, caveat_facts
@@ -106,7 +107,10 @@ def fifty_percent(
     )
     work = _Work(asked, reader, nearest_m or {}, _energies(found, asked), energies_chosen(view))
     families = {one.key: one for one in pair_families(loosed, asked.view)}
-    parts = tuple(_panel_type_part(value, words, found, work, families.get(value)) for value, words in _panel_types(found))
+    parts = tuple(
+        _panel_type_part(value, words, found, work, families.get(value))
+        for value, words in part_by_part(_panel_types(found), "panel types")
+    )
     return FiftyPercentAnswer(
         asked=asked,
         showing=settings_words(asked.view, setting_names(asked.view, asked)).partition(" Ranges: ")[0],
