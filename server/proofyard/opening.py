@@ -16,6 +16,7 @@ from proofyard.settings import BOOK_FILE, data_folder, database, photos_setting
 from proofyard.storage import BookBusy, BookDamaged, BookNewer, BookReadOnly, StateThere, Storage, in_words
 
 LOCK_FILE = "proofyard.lock"
+MOST_GIVEN_BACK = 300_000_000  # bytes of a book that is written anew
 # What only a book that was written to leaves beside it.
 TRACES = ("backups/*", "photos/*/*", "pictures/[0-9a-f][0-9a-f]/*.jpg", "*-before-*.db", "proofyard-*.zip", "proofyard-*.db")
 
@@ -158,10 +159,13 @@ def _safe_copy(path: Path, was: str) -> Path:
 
 
 def _give_back(path: Path) -> None:
-    """Room that an upgrade left empty within the file goes back to the disk, where it is much. The book is whole without it."""
+    """Room that an upgrade left empty within the file goes back to the disk, where it is much. The book is whole without it.
+
+    A big book is left alone and fills the room later: SQLite makes the new file in memory first.
+    """
     with suppress(book_file.Error), closing(book_file.connect(path)) as connection:
-        free, all_pages = (connection.execute(f"PRAGMA {one}").fetchone()[0] for one in ("freelist_count", "page_count"))
-        if free > all_pages / 5:
+        free, pages, size = (connection.execute(f"PRAGMA {one}").fetchone()[0] for one in ("freelist_count", "page_count", "page_size"))
+        if free > pages / 5 and (pages - free) * size < MOST_GIVEN_BACK:
             connection.execute("VACUUM")
 
 
