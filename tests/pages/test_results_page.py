@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from html import unescape
 from html.parser import HTMLParser
 from urllib.parse import urlencode
 
 import pytest
 from proofyard.access.seats import COOKIE, hash_of, named, new_token
+from proofyard.answers.results import listed_shots
 from proofyard.records import devices
 from proofyard.storage import Storage
 from starlette.testclient import TestClient
@@ -255,6 +257,32 @@ def test_an_address_that_names_no_list_says_so(viewer: TestClient) -> None:
         got = viewer.get(f"/results/shots?{query}")
         assert got.status_code == 422
         assert "Go back to the table" in got.text
+
+
+def test_a_long_list_comes_in_parts_each_shot_once(viewer: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    def labels(page: str) -> list[str]:
+        return re.findall(r'href="/shots/([0-9a-f-]{36})', page)
+
+    cells = re.findall(r'href="(/results/shots\?[^"]*cell=[^"]*)"', viewer.get("/results/table?fair=fair").text)
+    for address in ("/results/shots", *(unescape(one) for one in cells[:4])):
+        whole = labels(viewer.get(address).text)
+        assert "Page 1 of" not in viewer.get(address).text
+        monkeypatch.setattr(listed_shots, "A_PAGE", 7)
+        page, found = viewer.get(address).text, []
+        while True:
+            found += labels(page)
+            further = re.search(r'href="([^"]*)"[^>]*>Further in the list', page)
+            if not further:
+                break
+            page = viewer.get(unescape(further[1])).text
+        assert found == whole and len(whole) == len(set(whole)) > (20 if address == "/results/shots" else 0)
+        monkeypatch.undo()
+
+
+def test_a_part_that_is_no_number_is_said_and_the_first_is_shown(viewer: TestClient) -> None:
+    got = viewer.get("/results/shots?page=last")
+    assert got.status_code == 422 and "“last”" in got.text
+    assert "/shots/" in got.text and "A1<" in got.text
 
 
 def test_lists_say_what_became_of_shots_without_a_outcome_level(viewer: TestClient) -> None:

@@ -1,14 +1,14 @@
-"""The shots behind one number of a results page: those of a cell, or those left out for one reason."""
+"""The shots behind one number of a results page, a part of them at a time: those of a cell, or those left out for one reason."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from proofyard.answers.results.arrows import arrow_shots, heading_of
 from proofyard.answers.results.first_page import plain_shots
-from proofyard.quantities.reason import because
+from proofyard.quantities.reason import Reason, because
 from proofyard.shots.loosed import Loosed, LoosedShot, load_loosed
 from proofyard.storage import Storage
-from proofyard.views.address import Query, last
+from proofyard.views.address import PAGE, AskedPage, Query, Reading, address, last
 from proofyard.views.axes import AXES, Band, band_from, on_axis
 from proofyard.views.cells import group_of, is_row, row_key
 from proofyard.views.counted import OFF_AXIS, Sorted, ask, sort_shots
@@ -18,10 +18,32 @@ from proofyard.wording.counts import PLAIN_COUNTS, counted
 from proofyard.wording.left_out import REASONS
 from proofyard.wording.reasons.said import said
 
+A_PAGE = 250
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskedPart(AskedPage):
+    """Which part of the shots behind a number. `number`: what the address says of the number."""
+
+    number: tuple[tuple[str, str], ...]
+
+    def address(self, path: str, *, page: int = 1, **instead: str) -> str:
+        """The same number's shots, another part of them."""
+        return address(path, [*self.number, *instead.items(), (PAGE.name, str(page) if page > 1 else "")])
+
+
+def asked_part(query: Query) -> AskedPart:
+    """Out of an address."""
+    reading = Reading(query)
+    page = reading.one(PAGE)
+    return AskedPart(
+        page=page, number=tuple((name, value) for name in query if name != PAGE.name for value in query[name]), **reading.as_typed()
+    )
+
 
 @dataclass(frozen=True)
 class ShotList:
-    """What was asked for, and its shots. `why_none`: the address names nothing that there is."""
+    """What was asked for, and its shots. `why_none`: the address names nothing that there is; `part`: which are shown, None for all."""
 
     asked: Asked
     title: str
@@ -29,25 +51,61 @@ class ShotList:
     not_known: tuple[LoosedShot, ...] = ()
     why_none: str = ""
     reader: str = "metric"
+    part: AskedPart | None = None
 
     @property
     def heading(self) -> str:
         return f"{self.title}: {counted(len(self.shots))}"
 
     @property
+    def wrong(self) -> str:
+        """What is wrong with the address, where something is."""
+        return self.why_none or ("" if self.part is None else "".join(self.part.problems.values()))
+
+    @property
+    def pages(self) -> int:
+        return max(1, -(-len(self._all) // A_PAGE)) if self.part else 1
+
+    @property
+    def page(self) -> int:
+        return min(self.part.page, self.pages) if self.part else 1
+
+    @property
+    def told_page(self) -> Reason:
+        begin, end = self._ends
+        return because("shots_on_page", first=begin + 1, last=end, count=len(self._all))
+
+    @property
     def lines(self) -> tuple[ListedShot, ...]:
-        return tuple(listed_shot(shot, place=self.asked.settings.place, reader=self.reader) for shot in self.shots)
+        begin, end = self._ends
+        return self._lines(self.shots[begin:end])
 
     @property
     def not_known_lines(self) -> tuple[ListedShot, ...]:
-        return tuple(listed_shot(shot, place=self.asked.settings.place, reader=self.reader) for shot in self.not_known)
+        begin, end = (max(0, one - len(self.shots)) for one in self._ends)
+        return self._lines(self.not_known[begin:end])
+
+    @property
+    def _all(self) -> tuple[LoosedShot, ...]:
+        """One list after the other: both are cut into pages as one."""
+        return (*self.shots, *self.not_known)
+
+    @property
+    def _ends(self) -> tuple[int, int]:
+        """Which of all are on this page."""
+        if self.part is None:
+            return 0, len(self._all)
+        return (self.page - 1) * A_PAGE, min(self.page * A_PAGE, len(self._all))
+
+    def _lines(self, shots: Sequence[LoosedShot]) -> tuple[ListedShot, ...]:
+        return tuple(listed_shot(shot, place=self.asked.settings.place, reader=self.reader) for shot in shots)
 
 
 def read_shot_list(book: Storage, query: Query, *, reader: str, only_trial: str | None = None) -> ShotList:
     """The shots that an address asks for: `cell=needle:80-105`, `cell=needle:not_measured`, `out=missed`."""
     with book.read() as session:
         loosed = load_loosed(session, pool=wants_pool(query), trial_id=asked_trial(query, only_trial))
-    return replace(shot_list_of(loosed.of_trial(only_trial), query), reader=reader)
+    return replace(shot_list_of(loosed.of_trial(only_trial), query), reader=reader, part=asked_part(query))
 
 
 def shot_list_of(loosed: Loosed, query: Query) -> ShotList:

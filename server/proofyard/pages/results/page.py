@@ -166,8 +166,8 @@ def found(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Any:
 def shots_behind(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Any:
     """The shots of one cell, or those left out for one reason."""
     listed = read_shot_list(book, query_of(request), reader=frame_for(request, title="").reader, only_trial=seat.trial_id)
-    frame = frame_for(request, title=listed.heading, nav="results", wrong=bool(listed.why_none))
-    return html("results/shots.html", ShotsPage(listed), frame=frame, status=422 if listed.why_none else 200)
+    frame = frame_for(request, title=listed.heading, nav="results", wrong=bool(listed.wrong))
+    return html("results/shots.html", ShotsPage(listed), frame=frame, status=422 if listed.wrong else 200)
 
 
 @router.get("/results/{way}", response_class=HTMLResponse)
