@@ -18,6 +18,7 @@ from collections.abc import Iterator
 from contextlib import ExitStack
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 import pytest
 from httpx2 import Response
@@ -26,6 +27,7 @@ from proofyard.exchange.photo_files import PHOTOS
 from proofyard.groups.places import folder_of
 from proofyard.records.ids import new_id
 from proofyard.records.operations import OP_VERSION
+from proofyard.records.packed import long_id
 from proofyard.storage import Storage
 from sqlalchemy import inspect, text
 from starlette.testclient import TestClient
@@ -73,7 +75,10 @@ class Marked:
         """Every row of every table, as text."""
         with self.book.read() as session:
             tables = [name for name in inspect(session.connection()).get_table_names() if name not in MOMENTARY]
-            return {name: sorted(repr(tuple(row)).encode() for row in session.execute(text(f"SELECT * FROM {name}"))) for name in tables}
+            return {
+                name: sorted(repr([as_said(one) for one in row]).encode() for row in session.execute(text(f"SELECT * FROM {name}")))
+                for name in tables
+            }
 
     def state(self) -> str:
         return hashlib.sha256(repr(self.rows()).encode()).hexdigest()
@@ -90,6 +95,11 @@ class Marked:
         found = [self.word] if self.word.encode() in said.lower() else []
         found += [one.decode() for one in self.all_ids & set(ID.findall(said)) if one.decode() not in asked]
         return [*found, *("its photo" for photo in self.photos if photo in said)]
+
+
+def as_said(value: Any) -> Any:
+    """What a column holds, an id as it is written where it is kept as its 16 bytes."""
+    return long_id(bytes(value)) if isinstance(value, bytes | memoryview) and len(value) == 16 else value
 
 
 def _of_a_yard(book: Storage, word: str, colour: str) -> dict[str, str]:

@@ -43,7 +43,7 @@ function withIds(text) {
     const made = (ms += more).toString(16).padStart(12, 0), of = (from, to) => digits.slice(19 * n + from, 19 * n + to);
     return `"${made.slice(0, 8)}-${made.slice(8)}-7${of(0, 3)}-${of(3, 7)}-${of(7, 19)}"`;
   });
-  return said.replace(/"~(\d*)"/g, (_, n) => ids[n || next++]);
+  return said.replace(new RegExp('"~(\\d*)"', "g"), (_, n) => ids[n || next++]);
 }
 
 /** News with those among the others. */
