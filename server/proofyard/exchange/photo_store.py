@@ -18,6 +18,7 @@ from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import cache
+from importlib.util import find_spec
 from typing import TYPE_CHECKING, TypeVar
 
 from proofyard.exchange.photo_files import name_of, named
@@ -74,10 +75,8 @@ def place_of(at: str) -> Place:
     found = _PLACE.fullmatch(at)
     if found is None:
         raise WrongStore(f"PROOFYARD_PHOTOS can’t be read. {EXAMPLE}")
-    try:
-        import obstore  # noqa: F401
-    except ImportError as error:
-        raise WrongStore("Photos in a store need a further package: pip install proofyard[s3]") from error
+    if find_spec("obstore") is None:
+        raise WrongStore("Photos in a store need a further package: pip install proofyard[s3]")
     said = os.environ.get
     key_id, secret = said("AWS_ACCESS_KEY_ID", ""), said("AWS_SECRET_ACCESS_KEY", "")
     if not key_id or not secret:
