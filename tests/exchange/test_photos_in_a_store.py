@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -341,3 +342,9 @@ def test_a_setting_that_can_not_be_right_is_refused_before_anything_is_served(
     assert words in capsys.readouterr().err and not (tmp_path / "none").exists()
     with pytest.raises(WrongStore, match=words):
         PhotoStore(photo_store.place_of(setting))
+
+
+def test_without_its_library_what_to_install_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "obstore", None)  # as Python itself marks what can't be imported
+    with pytest.raises(WrongStore, match=r"pip install proofyard\[s3\]"):
+        store_at("s3://bows/photos")
