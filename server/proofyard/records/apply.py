@@ -35,6 +35,7 @@ _OF_AN_OPERATION = (
     *("op_id", "device_id", "noun", "record_id", "reason"),
     *("device_seq", "base_rev", "t_device", "clock_offset_ms", "clock_error_ms"),
 )
+_SAID = json.JSONEncoder(ensure_ascii=False).encode  # `json.dumps` makes one each time
 ANY_NOUN = "archer"  # whose table is asked where an operation names none that there is
 
 
@@ -197,7 +198,7 @@ def _store(
 ) -> Answer:
     old = row or {}
     rev = old.get("rev", 0) + 1
-    words = json.loads(old.get("typed", "{}"))
+    words = json.loads(row["typed"]) if row else {}
     changes = {}
     for column, value in values.items():
         name = field_name(column)
@@ -205,7 +206,7 @@ def _store(
             changes[name] = [old.get(column), value, words.get(name), taken.typed.get(name)]
         if name in taken.typed and column not in clashing:
             words[name] = taken.typed[name]
-    said = {**values, "rev": rev, "typed": json.dumps(words, ensure_ascii=False)}
+    said = {**values, "rev": rev, "typed": _SAID(words)}
     if row is None:
         said = {"id": op.record_id, "voided_rev": None, **said}
         write = (_new_of(op.noun, tuple(sorted(said))), said)
@@ -257,7 +258,7 @@ def _write_down(
     now, seq = time.time_ns() // 1_000_000 if at is None else at, next_seq(session)
     action = op.action if op.action != "put" else "make" if rev == 1 else "change"
     answer = Answer(op.op_id, status, op.record_id, rev=rev, seq=seq, warnings=tuple(warnings), clashes=clashes)
-    text, what = json.dumps(answer.as_json(), ensure_ascii=False), json.dumps(changes, ensure_ascii=False)
+    text, what = _SAID(answer.as_json()), _SAID(changes)
     made: dict[str, Any] = {name: getattr(op, name) for name in _OF_AN_OPERATION}
     made |= {"seq": seq, "rev": rev, "action": action, "status": status, "at": now}
     changed, asked = pack_row(what, op.canonical().decode(), text, made)

@@ -8,6 +8,7 @@ from typing import Any
 from proofyard.records.typed_values import Problem
 
 ACTIONS = ("put", "void", "unvoid")
+_CANONICAL = json.JSONEncoder(sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode  # `json.dumps` makes one each time
 # The form of operations that the phones send; the one before is taken too, for pages that stayed open over an upgrade.
 # No page sends form 2: form 1 has other names, so a page that sends it keeps what it holds for the page after it,
 # which renames it (static/js/range/upgrade.js).
@@ -41,7 +42,7 @@ class Operation:
     def canonical(self) -> bytes:
         """The same bytes for the same request, so that an id used twice for different things is noticed."""
         what = [self.action, self.noun, self.record_id, self.base_rev, self.body, self.reason]
-        return json.dumps(what, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
+        return _CANONICAL(what).encode()
 
     def is_said_again(self, taken: str) -> bool:
         """Whether it differs from what the book took under this id (its canonical form) in the revision alone that it builds on.

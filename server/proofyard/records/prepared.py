@@ -5,8 +5,9 @@ and what it does around each statement is left out. Not for statements whose val
 """
 
 from collections import namedtuple
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, nullcontext
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import nullcontext
+from operator import itemgetter
 from typing import Any
 
 from sqlalchemy import Connection, Executable, exc
@@ -22,7 +23,7 @@ class Prepared:
 
     def __init__(self, statement: Any, columns: Sequence[str] | None = None) -> None:
         self._statement, self._columns = statement, columns
-        self._said: dict[str, tuple[str, tuple[str, ...] | None, Mapping[str, Any]]] = {}
+        self._said: dict[str, tuple[str, Callable[[Mapping[str, Any]], Any], Mapping[str, Any]]] = {}
         names = statement.selected_columns.keys() if isinstance(statement, Executable) and statement.is_select else ()
         self._row: Any = namedtuple("Row", names, rename=True) if names else None
 
@@ -40,20 +41,34 @@ class Prepared:
     def _cursor(self, session: Session, given: Mapping[str, Any]) -> Any:
         connection = _connection_of(session)
         dialect = connection.dialect
-        said, order, fixed = self._said.get(dialect.name) or self._in_words_of(dialect)
+        said, in_order, fixed = self._said.get(dialect.name) or self._in_words_of(dialect)
         whole = {**fixed, **given} if fixed else given
-        values = whole if order is None else tuple([whole[name] for name in order])
+        values = in_order(whole)
         cursor: Any = connection.connection.cursor()
-        with _in_its_words(dialect, said, values):
+        driver: Any = dialect.dbapi
+        try:  # written out: a context manager around each statement took longer than some of them
             cursor.execute(said, values)
+        except driver.Error as error:
+            raise _in_its_words(dialect, said, values, error) from error
         return cursor
 
-    def _in_words_of(self, dialect: Dialect) -> tuple[str, tuple[str, ...] | None, Mapping[str, Any]]:
+    def _in_words_of(self, dialect: Dialect) -> tuple[str, Callable[[Mapping[str, Any]], Any], Mapping[str, Any]]:
         compiled = self._statement.compile(dialect=dialect, column_keys=None if self._columns is None else list(self._columns))
-        order = tuple(compiled.positiontup) if compiled.positional else None
+        in_order = _by_place(tuple(compiled.positiontup or ())) if compiled.positional else _by_name
         fixed = {name: value for name, value in compiled.params.items() if value is not None}
-        self._said[dialect.name] = said = (str(compiled), order, fixed)
+        self._said[dialect.name] = said = (str(compiled), in_order, fixed)
         return said
+
+
+def _by_name(given: Mapping[str, Any]) -> Any:
+    return given
+
+
+def _by_place(names: tuple[str, ...]) -> Callable[[Mapping[str, Any]], Any]:
+    """What takes a statement's values in the order of its places."""
+    if len(names) > 1:
+        return itemgetter(*names)
+    return lambda given: tuple(given[name] for name in names)
 
 
 def _connection_of(session: Session) -> Connection:
@@ -69,15 +84,15 @@ def run_together(session: Session, asked: Sequence[tuple[Prepared, Mapping[str, 
     """
     connection = _connection_of(session)
     pipeline = getattr(connection.connection.dbapi_connection, "pipeline", nullcontext)
-    with _in_its_words(connection.dialect, "several", {}), pipeline():
-        for statement, given in asked:
-            statement.run(session, given)
-
-
-@contextmanager
-def _in_its_words(dialect: Dialect, said: str, values: Any) -> Iterator[None]:
-    driver: Any = dialect.dbapi
+    driver: Any = connection.dialect.dbapi
     try:
-        yield
+        with pipeline():
+            for statement, given in asked:
+                statement.run(session, given)
     except driver.Error as error:
-        raise exc.DBAPIError.instance(said, values, error, driver.Error, dialect=dialect) from error
+        raise _in_its_words(connection.dialect, "several", {}, error) from error
+
+
+def _in_its_words(dialect: Dialect, said: str, values: Any, error: Exception) -> BaseException:
+    driver: Any = dialect.dbapi
+    return exc.DBAPIError.instance(said, values, error, driver.Error, dialect=dialect)

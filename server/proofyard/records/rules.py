@@ -13,7 +13,7 @@ from sqlmodel import Session
 
 from proofyard.records import claim, corners, panel, plan, shot, speed, trial
 from proofyard.records.claim_parts import missing_parts
-from proofyard.records.columns import meanings
+from proofyard.records.columns import Meaning, meanings
 from proofyard.records.film_rules import film_problems, mark_problems, moment_of_card
 from proofyard.records.ids import new_id
 from proofyard.records.import_batch import batch_of
@@ -104,9 +104,9 @@ def check(session: Session, op: Operation, row: Row | None, values: dict[str, An
 def links_lead_nowhere(session: Session, op: Operation, values: Mapping[str, Any]) -> list[Problem]:
     """A sentence for each link to a record that the book doesn't have."""
     linked = []
-    for name, (column, meaning) in meanings(TABLES[op.noun]).items():
+    for name, column, meaning in _links_of(op.noun):
         target = values.get(column)
-        if meaning.value != "link" or target is None:
+        if target is None:
             continue
         noun = meaning.noun or _noun_of(op.noun, name, values)
         if noun is not None:
@@ -119,6 +119,13 @@ def links_lead_nowhere(session: Session, op: Operation, values: Mapping[str, Any
         for (name, label, _, _), there in zip(linked, found, strict=True)
         if not there
     ]
+
+
+@cache
+def _links_of(noun: str) -> tuple[tuple[str, str, Meaning], ...]:
+    """The fields of a noun that are links: name, column, meaning. Once a noun: every save asks."""
+    fields = meanings(TABLES[noun]).items()
+    return tuple((name, column, meaning) for name, (column, meaning) in fields if meaning.value == "link")
 
 
 def _noun_of(noun: str, name: str, values: Mapping[str, Any]) -> str | None:

@@ -8,8 +8,9 @@ import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlmodel import SQLModel
 
@@ -59,19 +60,18 @@ class _NotTaken(Exception):
     """Carries a sentence up to the field that it belongs to."""
 
 
-@dataclass(frozen=True)
-class _Read:
+class _Read(NamedTuple):
     """A value, what is unusual about it, and what its text says of fields beside it: field name -> text."""
 
     value: Any
     warnings: tuple[str, ...] = ()
-    beside: Mapping[str, str | None] = field(default_factory=dict)
+    beside: Mapping[str, str | None] = MappingProxyType({})
 
 
 def take(table: type[SQLModel], body: Mapping[str, Any], now: Mapping[str, Any] | None = None) -> Taken:
     """Read a body for a table. `now` is the row as it stands, for kinds that depend on another field."""
     taken, known, now = Taken(), meanings(table), now or {}
-    whole = {**{name: now.get(column) for name, (column, _) in known.items()}, **body}
+    whole = {**{name: now.get(column) for name, (column, _) in known.items()}, **body} if now else body
     beside: dict[str, str | None] = {}
     for name, value in body.items():
         if name not in known:
@@ -88,7 +88,8 @@ def take(table: type[SQLModel], body: Mapping[str, Any], now: Mapping[str, Any] 
             continue
         taken.values[column] = read.value
         taken.typed[name] = _as_typed(value)
-        taken.warnings += [Problem(name, sentence) for sentence in read.warnings]
+        if read.warnings:
+            taken.warnings += [Problem(name, sentence) for sentence in read.warnings]
         beside |= read.beside
     # After all others: an empty box beside must not wipe out what the text said.
     told = {problem.field for problem in taken.problems}
@@ -129,16 +130,20 @@ def kind_of(meaning: Meaning, now: Mapping[str, Any]) -> str | None:
 
 def missing(table: type[SQLModel], given: Mapping[str, Any]) -> list[Problem]:
     """The needed fields that a new record's body does not name."""
-    return [
-        Problem(name, f"{meaning.label} is needed.")
-        for name, (_, meaning) in meanings(table).items()
-        if meaning.required and name not in given
-    ]
+    return [Problem(name, f"{label} is needed.") for name, label in _needed(table) if name not in given]
+
+
+@cache
+def _needed(table: type[SQLModel]) -> tuple[tuple[str, str], ...]:
+    """The needed fields of a table with their labels. Once a table: every save asks."""
+    return tuple((name, meaning.label) for name, (_, meaning) in meanings(table).items() if meaning.required)
 
 
 def _as_typed(value: Any) -> str | None:
     if value is None or isinstance(value, str):
         return value
+    if type(value) is int:  # a moment, as every shot has one
+        return str(value)
     return json.dumps(value, ensure_ascii=False)
 
 
