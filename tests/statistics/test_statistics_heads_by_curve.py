@@ -125,6 +125,20 @@ def test_a_head_that_never_got_through_is_bounded_on_the_other() -> None:
     assert found.low is not None and found.low > 1
 
 
+def test_the_smallest_p_of_many_shots_is_next_to_nothing_at_whatever_energies() -> None:
+    """All of one head and none of the other: the fall is what a coin for each shot is worth, 2 n ln 2, less what the penalty takes.
+
+    Of three columns the penalty of the even coin is about 3 ln n / 2 above that of chances of 0 and 1: of the fall, about 3 ln n.
+    """
+    lots = np.random.default_rng(1)
+    for shots in (200, 400, 700):
+        second = [n % 2 == 0 for n in range(shots)]
+        told = smallest_p_by_curve([float(one) for one in np.exp(lots.normal(4.3, 0.3, shots))], second=second, limit_times=1.2)
+        most = 2 * shots * math.log(2)
+        least, highest = (math.erfc(math.sqrt(fall / 1.2 / 2)) for fall in (most, most - 3 * math.log(shots)))
+        assert least < told < highest < 1e-40, shots
+
+
 def test_the_smallest_p_is_that_of_all_against_none_and_asks_for_no_outcome() -> None:
     for n in (5, 8):
         energies = ENERGIES[:n] * 2

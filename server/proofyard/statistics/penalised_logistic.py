@@ -147,7 +147,7 @@ class CoefficientInterval:
 
 
 def fit_logistic(
-    design: Sequence[Sequence[float]] | Array, through: Sequence[int] | Array, *, penalised: bool = True
+    design: Sequence[Sequence[float]] | Array, through: Sequence[int] | Array, *, penalised: bool = True, tolerance: float = 1e-15
 ) -> LogisticFit | CantTell:
     """The log-odds of getting through as a weighted sum of the columns, the weights that fit the shots best.
 
@@ -157,6 +157,7 @@ def fit_logistic(
         design     array, a row a shot, finite  a column of ones first if there is an intercept
         through    0 or 1 a shot                1 got through
         penalised  True or False                Firth's penalty, or plain maximum likelihood
+        tolerance  scalar, above 0              ends where the next step would gain less than this of 1 + the log-likelihood
     Gives
         LogisticFit; CantTell when columns say the same thing, or when plain likelihood climbs without end
     Refuses
@@ -180,7 +181,7 @@ def fit_logistic(
     square, triangle = np.linalg.qr(rows)
     size = math.sqrt(len(rows))
     likelihood = Likelihood(square * size, outcomes, penalised=penalised)
-    peak = likelihood.highest(np.eye(columns), offset=np.zeros(columns), start=np.zeros(columns), tolerance=1e-15)
+    peak = likelihood.highest(np.eye(columns), offset=np.zeros(columns), start=np.zeros(columns), tolerance=tolerance)
     if not peak.found or (not penalised and _climbs_without_end(likelihood, peak)):
         return CantTell(because("one_value_parts_them"))
     coefficients = np.linalg.solve(triangle, peak.coefficients) * size
