@@ -45,7 +45,7 @@ ALLOWED = (
         "thickness: sheet is sold in mm",
     ),
     (rf"(?:late|cale), {NUMBER}{GAP}mm|P\d(?:, | at ){NUMBER}{GAP}mm|Thickness {NUMBER}{GAP}mm to {NUMBER}{GAP}mm", "the same"),
-    (rf"Panels: {NUMBER}{GAP}mm|Thickness of the panels: {NUMBER}{GAP}mm(?: to {NUMBER}{GAP}mm)?", "the same"),
+    (rf"Panels, in the mean: {NUMBER}{GAP}mm|Thickness of the panels: {NUMBER}{GAP}mm(?: to {NUMBER}{GAP}mm)?", "the same"),
     (rf"Behind the panel: {NUMBER}{GAP}mm [^;]*", "the thickness of layers, by which what is behind a panel is named as on every page"),
     (r"1 J = 1 kg m\^2/s\^2", "the definition of a unit"),
     (rf"(?:shaft|head) (?:of )?{NUMBER}{GAP}mm|Caliper or micrometer, accurate to {NUMBER}{GAP}mm", "thickness: read with a calliper"),

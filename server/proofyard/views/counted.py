@@ -7,7 +7,6 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
-from proofyard.how_far import part_by_part
 from proofyard.quantities import unit_for_reader
 from proofyard.quantities.reason import Reason, because
 from proofyard.records.shot import ALL_ENTRIES, BY_A_GAP
@@ -225,7 +224,7 @@ def sort_shots(loosed: Loosed, settings: ViewSettings) -> Sorted:
 
 
 def _sorted(mine: Sequence[LoosedShot], voided: Sequence[LoosedShot], settings: ViewSettings) -> Sorted:
-    reasons = [_as_seen(shot, settings) for shot in part_by_part(mine, "shots")]
+    reasons = [_as_seen(shot, settings) for shot in mine]
     seen = [shot for shot, reason in zip(mine, reasons, strict=True) if reason is None]
     off = iter(all_why_off_axis(seen, AXES[settings.axis], place=settings.place))
     counted: list[LoosedShot] = []

@@ -21,7 +21,6 @@ def how_far(so_far_s: float, likely_s: float | None) -> str:
 # What has been done of the parts, by the name that the work gives them (how_far.py).
 PARTS = {
     "panel types": "{done} of {whole} panel types are worked out.",
-    "shots": "{done} of {whole} shots are sorted.",
     "pairs": "Heads are compared at {done} of {whole} panel types.",
     "books": "{done} of {whole} books are read.",
     "heads": "{done} of {whole} heads are worked out.",
