@@ -14,6 +14,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import json
+import math
 import os
 import signal
 import subprocess
@@ -172,11 +173,11 @@ class Days:
         await line.close()
 
     async def trouble(self, seconds: float, kill_s: float, restarts: int, database: Server) -> None:
-        """Kill one server after the other, and restart the database in between, till the time is over."""
+        """Kill one server after the other, and restart the database in between, till the time is over and all of it was done."""
         began = time.monotonic()
         until, restart_at = began + seconds, [began + seconds * (n + 1) / (restarts + 1) for n in range(restarts)]
-        kill_at = began + kill_s
-        while (now := time.monotonic()) < until:
+        kill_at, kills = began + kill_s, math.ceil(seconds / kill_s) - 1
+        while (now := time.monotonic()) < until or restart_at or self.found.kills < kills:
             if now >= kill_at:
                 server = self.servers[self.found.kills % len(self.servers)]
                 server.kill()

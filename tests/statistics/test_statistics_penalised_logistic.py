@@ -149,3 +149,14 @@ def test_what_no_record_could_hold_is_refused(design: list[list[float]], through
 def test_a_column_that_is_not_there_is_refused() -> None:
     with pytest.raises(CantUse):
         coefficient_interval(fitted(*standard("parted")), 2)
+
+
+@pytest.mark.parametrize("shots", [200, 400, 700])
+def test_many_shots_at_energies_of_their_own_have_a_top_too(shots: int) -> None:
+    """Their likelihood is told to thirteen digits or so: whoever looks for more must end where nothing more is to be gained."""
+    lots = np.random.default_rng(1)
+    xs, ys = lots.normal(0, 1, shots), [n % 2 for n in range(shots)]
+    fit = fit_logistic(np.column_stack([np.ones(shots), ys, xs]), ys)
+    assert isinstance(fit, LogisticFit)
+    score = fit.likelihood.at(np.array(fit.coefficients))[1]
+    assert float(np.abs(score).max()) < 1e-5, "the likelihood is level there"

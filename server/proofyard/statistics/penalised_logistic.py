@@ -23,6 +23,9 @@ MOST_STEPS = 200
 # No single step moves a shot's log-odds by more than this: further out the information that guides it is worthless.
 LONGEST_STEP = 5.0
 STILL_MOVING = 0.1
+# From some 200 shots on, the last digits of a top are rounding alone, and a climb that looks for them finds no end: after so many steps
+# that would each gain less than this of 1 + the likelihood, it is there.
+NEAR_ENOUGH, MOST_NEAR = 1e-11, 20
 
 
 @dataclass(frozen=True)
@@ -77,6 +80,7 @@ class Likelihood:
         if free.shape[1] == 0:
             return Peak(coefficients, place, value, True, score)
         reach = self.design @ free
+        near = 0
         for _ in range(MOST_STEPS):
             slope = free.T @ score
             try:
@@ -85,7 +89,9 @@ class Likelihood:
                 return Peak(coefficients, place, value, False, score)
             longest = float(np.abs(reach @ step).max())
             # A step that still moves a shot's log-odds and gains nothing is a climb without end: separated shots.
-            if float(slope @ step) < tolerance * (1 + abs(value)) and longest < STILL_MOVING:
+            gain = float(slope @ step) / (1 + abs(value)) if longest < STILL_MOVING else math.inf
+            near += gain < NEAR_ENOUGH
+            if gain < tolerance or near > MOST_NEAR:
                 return Peak(coefficients, place, value, True, score)
             step *= min(1.0, LONGEST_STEP / longest) if longest > 0 else 1.0
             for _ in range(40):
@@ -101,7 +107,7 @@ class Likelihood:
                 return Peak(coefficients, place, value, longest < STILL_MOVING, score)
             place, coefficients = place + step, tried
             value, score, information = tried_value, tried_score, tried_information
-        return Peak(coefficients, place, value, False, score)
+        return Peak(coefficients, place, value, gain < NEAR_ENOUGH, score)
 
 
 @dataclass(frozen=True, eq=False)
