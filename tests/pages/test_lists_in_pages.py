@@ -239,5 +239,6 @@ def test_forms_of_a_day_offer_of_very_much_kit_the_trial_s_own_and_the_newest(
             address
         )
     assert len(_offered(owner.get("/trials/new").text, "follows")) == 1
+    assert "open that trial and tap “Start a follow-up trial”" in owner.get("/trials/new").text
     kept = owner.get(f"/trials/new?follows={yard.trial}").text
     assert yard.trial in _offered(kept, "follows")

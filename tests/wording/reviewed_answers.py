@@ -391,6 +391,10 @@ REVIEWED: tuple[tuple[Reason, str], ...] = (
     ),
     (because("setups_of_many", most=40), "Of other open trials the newest 40 set-ups are listed."),
     (
+        because("trials_of_many", most=100),
+        "The newest 100 are listed. To follow an older one, open that trial and tap “Start a follow-up trial”.",
+    ),
+    (
         because("panels_of_many", most=100),
         "The newest 100 are listed, and this trial’s own. Any other is ticked in the trial’s planned kit first.",
     ),

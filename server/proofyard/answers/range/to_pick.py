@@ -22,10 +22,10 @@ Pairs = list[tuple[str, str]]
 SPEED_INSTRUMENTS = (*READ_WITH["speed"], "other", None)
 
 
-def trials_to_follow(session: Session, *, but: str | None = None, keep: Sequence[str] = ()) -> Pairs:
-    """Newest first, without the trial itself; of very many the newest, and those of `keep`."""
-    found, _ = newest_of(session, Trial, keep=keep)
-    return [(one.id, one.question) for one in reversed(found) if one.id != but]
+def trials_to_follow(session: Session, *, but: str | None = None, keep: Sequence[str] = ()) -> tuple[Pairs, bool]:
+    """Newest first, without the trial itself; of very many the newest, and those of `keep`. And whether there are more."""
+    found, more = newest_of(session, Trial, keep=keep)
+    return [(one.id, one.question) for one in reversed(found) if one.id != but], more
 
 
 def for_setup(session: Session, trial_id: str, *, keep: Sequence[str] = ()) -> tuple[dict[str, Pairs], bool]:

@@ -23,11 +23,14 @@ from proofyard.pages.report import page as reports
 from proofyard.pages.trial import follow_up
 from proofyard.pages.trial import kit as trial_kit
 from proofyard.pages.trial_comparison import page as trial_comparisons
+from proofyard.quantities.reason import because
 from proofyard.records.ids import new_id
+from proofyard.records.kit_to_pick import MOST_OFFERED
 from proofyard.records.trial import CAUTIONS, STATES, Trial
 from proofyard.shots.rule_words import BorrowedLine, RuleLine, borrowed_lines, default_lines
 from proofyard.storage import Storage
 from proofyard.views.address import PAGE
+from proofyard.wording.reasons.said import said as reason_words
 
 router = APIRouter()
 router.include_router(plans.router)
@@ -115,9 +118,18 @@ def trials(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Response:
 def _form(asked: Asked, row: Trial | None, **more: Any) -> Form:
     with asked.book.read() as session:
         kept = (row.follows_id if row else asked.request.query_params.get("follows", ""), str(asked.form.get("follows", "")))
-        options = {"follows": trials_to_follow(session, but=row.id if row else None, keep=[one for one in kept if one])}
+        follows, more_trials = trials_to_follow(session, but=row.id if row else None, keep=[one for one in kept if one])
     typed = None if row else {"follows": asked.request.query_params.get("follows", "")}
-    block = Block(table=Trial, names=FIELDS, row=row, typed=typed, fixed={} if row else {"state": "planned"}, options=options, blank=True)
+    block = Block(
+        table=Trial,
+        names=FIELDS,
+        row=row,
+        typed=typed,
+        fixed={} if row else {"state": "planned"},
+        options={"follows": follows},
+        hints={"follows": reason_words(because("trials_of_many", most=MOST_OFFERED))} if more_trials else {},
+        blank=True,
+    )
     own = Distances(default_lines(reader=asked.reader), borrowed_lines())
     return Form(blocks=[block], nav="trials", template="trial/form.html", classes=WORDS, label="This trial", own=lambda sent: own, **more)
 

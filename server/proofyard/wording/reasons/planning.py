@@ -111,6 +111,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
             "Any other is ticked in the trial’s planned kit first."
         ),
         "setups_of_many": "Of other open trials the newest {most} set-ups are listed.",
+        "trials_of_many": "The newest {most} are listed. To follow an older one, open that trial and tap “Start a follow-up trial”.",
         "panels_of_many": "The newest {most} are listed, and this trial’s own. Any other is ticked in the trial’s planned kit first.",
         # the next shot by a trial's rule
         "rule_begins": "up-and-down method: the first shot with the {head}",
