@@ -64,7 +64,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="store_const", dest="run", const=_version, help="show the version")
     parser.set_defaults(run=_help)
-    commands = parser.add_subparsers(title="commands", metavar="")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     data = argparse.ArgumentParser(add_help=False)
     data.add_argument("--data", type=Path, metavar="DIR", help="the book’s folder; otherwise the one that the system keeps for you")
 
