@@ -67,7 +67,7 @@ BOOK = Family(
     ),
 )
 DAY = Family(
-    "This day",
+    "Phones and laptop",
     (
         Place("phones", "Phones", "/phones", ("owner",), "connect, let in, remove"),
         Place("programs", "Programs", "/programs", ("owner",), "let a program read the book, or log"),
