@@ -48,14 +48,16 @@ sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # No example fails for the time it takes: machines are noisy. The same examples every time, so that a change is judged by what it
-# changed and not by luck; `--long` looks for new ones, and what it finds becomes an @example.
-hypothesis_settings.register_profile("the same every time", deadline=None, derandomize=True)
+# changed and not by luck; `--long` looks for new ones, a hundred each, and what it finds becomes an @example.
+hypothesis_settings.register_profile("the same every time", deadline=None, derandomize=True, max_examples=60)
 hypothesis_settings.register_profile("looking for new ones", deadline=None, derandomize=False)
 hypothesis_settings.load_profile("the same every time")
 
 HOST = "127.0.0.1"
 PORT = 8014
 ADDRESS = f"http://{HOST}:{PORT}"
+# The collector of garbage goes through whatever is new after so many new things: by itself after 700, which takes a fifth of all tests.
+gc.set_threshold(50_000, 10, 10)
 # What a developer's own machine may have set, and what a test must not depend on.
 SCRUBBED = ("HTTP_PROXY", "HTTPS_PROXY", "ALL_PROXY", "NO_PROXY", "TZ", "LC_ALL", "LANG", "LANGUAGE", "XDG_DATA_HOME")
 
@@ -71,6 +73,14 @@ def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line("markers", "long: takes minutes; run with --long")
     if config.getoption("--long"):
         hypothesis_settings.load_profile("looking for new ones")
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """With `-m slow` or `-m long` a file without such a mark has nothing to run: loading them all takes each process ten seconds."""
+    mark = config.option.markexpr
+    if mark not in ("slow", "long") or not (collection_path.name.startswith("test_") and collection_path.is_file()):
+        return None
+    return True if f"mark.{mark}" not in collection_path.read_text(encoding="utf-8") else None
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

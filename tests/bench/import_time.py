@@ -39,10 +39,12 @@ class Imports:
     control: float
 
 
-def measure(rounds: int = 9) -> Imports:
+def measure(rounds: int = 9, *, compiled_before: bool = False) -> Imports:
+    """compiled_before: from the compiled files that lie beside the code, if somebody has loaded all of it before"""
     took: dict[str, list[float]] = {name: [] for name in IMPORTS}
-    with tempfile.TemporaryDirectory() as compiled:
-        for source in IMPORTS.values():
+    with tempfile.TemporaryDirectory() as folder:
+        compiled = "" if compiled_before else folder
+        for source in IMPORTS.values() if compiled else ():
             _seconds(source, compiled)  # the first run compiles
         for _ in range(rounds):
             for name, source in IMPORTS.items():
@@ -56,7 +58,8 @@ def measure(rounds: int = 9) -> Imports:
 def _seconds(source: str, compiled: str) -> float:
     environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    subprocess.run([sys.executable, "-c", source], cwd=REPOSITORY, check=True, env={**environment, "PYTHONPYCACHEPREFIX": compiled})
+    where = {"PYTHONPYCACHEPREFIX": compiled} if compiled else {}
+    subprocess.run([sys.executable, "-c", source], cwd=REPOSITORY, check=True, env={**environment, **where})
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.bench import walks
 from tests.conftest import copied
 
 pytestmark = pytest.mark.slow
@@ -18,7 +19,7 @@ pytestmark = pytest.mark.slow
 def test_import_time_is_measured() -> None:
     from tests.bench import import_time
 
-    found = import_time.measure(rounds=1)
+    found = import_time.measure(rounds=1, compiled_before=True)
     assert set(found.seconds) == set(import_time.IMPORTS) - {"nothing"}
     assert all(math.isfinite(one) and one > 0 for one in (found.ratio, found.control))
 
@@ -92,13 +93,15 @@ def test_a_package_is_measured_beside_its_floor() -> None:
     assert found.package_mb > 0.05 and found.site_s is None
 
 
-def test_the_way_of_a_request_through_the_files_is_followed() -> None:
-    from tests.bench import walks
+@pytest.fixture(scope="module")
+def walked() -> dict[str, walks.Walk]:
+    return walks.measure()
 
-    found = walks.measure()
-    assert set(found) == set(walks.WALKS)
-    assert "views/counted.py" in found["results"].files and "records/apply.py" in found["tap"].files
-    assert all(len(one.files) <= one.functions and one.moves > 0 for one in found.values())
+
+def test_the_way_of_a_request_through_the_files_is_followed(walked: dict[str, walks.Walk]) -> None:
+    assert set(walked) == set(walks.WALKS)
+    assert "views/counted.py" in walked["results"].files and "records/apply.py" in walked["tap"].files
+    assert all(len(one.files) <= one.functions and one.moves > 0 for one in walked.values())
 
 
 def test_the_time_of_a_point_is_measured_against_an_ordinary_fit() -> None:
@@ -149,10 +152,7 @@ def test_every_bench_that_the_table_of_error_rates_names_is_there() -> None:
     assert {one.name for one in here.glob("*_error_rates.py") if not one.name.startswith("test_")} <= named
 
 
-def test_whoever_follows_a_number_of_the_results_page_opens_at_most_45_files() -> None:
+def test_whoever_follows_a_number_of_the_results_page_opens_at_most_45_files(walked: dict[str, walks.Walk]) -> None:
     """A count of calls, the same on every machine. A file that holds little and is met on this walk belongs to one beside it."""
-    from tests.bench.walks import WALKS, measure
-
-    found = measure()
-    assert set(found) == set(WALKS) and all(walk.functions >= len(walk.files) for walk in found.values())
-    assert len(found["results"].files) <= 45, found["results"].files
+    assert set(walked) == set(walks.WALKS) and all(walk.functions >= len(walk.files) for walk in walked.values())
+    assert len(walked["results"].files) <= 45, walked["results"].files

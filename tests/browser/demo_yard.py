@@ -68,7 +68,7 @@ class DemoYard:
     kit: list[dict[str, str]]
     called: Mapping[str, str]
     tokens: dict[str, str] = field(default_factory=dict)
-    walked: dict[bool, list[str]] = field(default_factory=dict)
+    walked: dict[bool, dict[str, str]] = field(default_factory=dict)
 
     @property
     def address(self) -> str:
@@ -95,10 +95,14 @@ class DemoYard:
 
     def pages(self, *, one_a_route: bool = False) -> list[str]:
         """Every address that answers the owner with a page: one or more of each route, or it isn't known how to fill it."""
+        return list(self.texts(one_a_route=one_a_route))
+
+    def texts(self, *, one_a_route: bool = False) -> dict[str, str]:
+        """The same, and what each said when it was found."""
         routes = {str(route.path) for route in iter_route_contexts(self.server.app.routes) if "GET" in (route.methods or ())}
         if one_a_route in self.walked:
             return self.walked[one_a_route]
-        found = []
+        found = {}
         cookies = {self.cookie: self.token("owner")}
         with httpx.Client(base_url=self.address, cookies=cookies, trust_env=False, timeout=PATIENCE_S) as client:
             for path in sorted(one for one in routes if not one.startswith(NO_PAGES) and not one.endswith(NO_PAGE_AT_ITS_END)):
@@ -108,8 +112,7 @@ class DemoYard:
                     if one_a_route and path not in EACH and _is_page(answers[address]):
                         break  # a route is asked no further than its first page
                 assert any(one.status_code in (200, 303) for one in answers.values()), f"{path}: {list(answers)} answer with no page"
-                shown = [address for address, one in answers.items() if _is_page(one)]
-                found += shown
+                found |= {address: one.text for address, one in answers.items() if _is_page(one)}
         self.walked[one_a_route] = found
         return found
 

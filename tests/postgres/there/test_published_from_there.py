@@ -20,6 +20,7 @@ from tests.postgres_for_tests import Server
 pytestmark = pytest.mark.slow
 
 
+@pytest.mark.long
 def test_the_same_files_are_published_while_others_save(demo_book: Storage, postgres: Server, tmp_path: Path) -> None:
     there = with_the_rows_of(demo_book, postgres, demo_book.path.parent)
     with demo_book.read() as session:
