@@ -7,6 +7,7 @@ bound; where the two bounds overlap neither is above, and the pair says nothing.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -203,7 +204,8 @@ Strata = Sequence[tuple[list[tuple[float, float]], int]]
 
 def _scores(bounds: list[tuple[float, float]]) -> list[int]:
     """For each, how many are surely below it less how many are surely above."""
-    return [sum(high < one[0] for _, high in bounds) - sum(low > one[1] for low, _ in bounds) for one in bounds]
+    lows, highs = sorted(low for low, _ in bounds), sorted(high for _, high in bounds)
+    return [bisect_left(highs, low) - (len(lows) - bisect_right(lows, high)) for low, high in bounds]
 
 
 def _rank_test(strata: Strata) -> tuple[float, float, str]:
@@ -230,22 +232,48 @@ def _ways(weighted: Sequence[tuple[list[int], int]]) -> dict[int, int] | None:
     """In how many ways each sum can come about; None when there are too many sums to count."""
     total: dict[int, int] = {0: 1}
     for scores, size in weighted:
-        of_size: list[dict[int, int]] = [{0: 1}] + [{} for _ in range(size)]
-        for score in scores:
-            for taken in range(size, 0, -1):
-                here = of_size[taken]
-                for so_far, count in of_size[taken - 1].items():
-                    here[so_far + score] = here.get(so_far + score, 0) + count
-            if sum(map(len, of_size)) > MOST_SUMS:
-                return None
-        if len(total) * len(of_size[size]) > 10 * MOST_SUMS:
+        of_size = _ways_of_one(scores, size)
+        if of_size is None or len(total) * len(of_size) > 10 * MOST_SUMS:
             return None
         joined: dict[int, int] = {}
         for before, ways in total.items():
-            for more, count in of_size[size].items():
+            for more, count in of_size.items():
                 joined[before + more] = joined.get(before + more, 0) + ways * count
         total = joined
     return total
+
+
+def _ways_of_one(scores: list[int], size: int) -> dict[int, int] | None:
+    """In how many ways so many of these scores give each sum; None where the sums of so many or fewer are too many to count.
+
+    Scores are told by their places on a ruler. All ways to take some stand in one long number, those of each sum in digits of
+    their own: to take one more score is then a shift and an addition.
+    """
+    least = min(scores)
+    step = math.gcd(*(score - least for score in scores)) or 1
+    places = [(score - least) // step for score in scores]
+    if _too_many_sums(places, size):
+        return None
+    most = math.comb(len(scores), min(size, len(scores) // 2))  # fewer taken can have more ways
+    width = (most.bit_length() + 7) // 8
+    of_size = [1] + [0] * size
+    for done, place in enumerate(places):
+        for taken in range(min(size, done + 1), 0, -1):
+            of_size[taken] += of_size[taken - 1] << (8 * width * place)
+    digits = of_size[size].to_bytes(width * (sum(sorted(places)[len(places) - size :]) + 1), "little")
+    counts = (int.from_bytes(digits[at : at + width], "little") for at in range(0, len(digits), width))
+    return {size * least + step * place: count for place, count in enumerate(counts) if count}
+
+
+def _too_many_sums(places: Sequence[int], size: int) -> bool:
+    """Whether so many or fewer of these have too many sums: a bit for each sum that can come about, and no counts yet."""
+    reached = [1] + [0] * size
+    for done, place in enumerate(places):
+        for taken in range(min(size, done + 1), 0, -1):
+            reached[taken] |= reached[taken - 1] << place
+        if sum(map(int.bit_count, reached)) > MOST_SUMS:
+            return True
+    return False
 
 
 def _by_lot(weighted: Sequence[tuple[list[int], int]], seen: int) -> float:
