@@ -7,8 +7,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from proofyard.access.seats import TheBook, ViewerSeat
-from proofyard.answers.kit.kit_listed import AskedKit, KitPart, asked_kit, kit_listed
-from proofyard.answers.kit.kit_state import Kit, kit_state
+from proofyard.answers.kit.kit_listed import AskedKit, Kit, KitPart, asked_kit, read_kit
 from proofyard.pages.frame.figures import Reader
 from proofyard.pages.frame.forms import query_of
 from proofyard.pages.frame.rendering import frame_for, html
@@ -40,10 +39,10 @@ class KitPage:
 
 @router.get("/kit")
 def page(request: Request, seat: ViewerSeat, storage: TheBook, reader: Reader) -> HTMLResponse:
-    with storage.read() as session:
-        kit = kit_state(session)
     asked = asked_kit(query_of(request), tuple(KIT))
-    shown = KitPage(kit, asked, kit_listed(kit, asked), KIT, reader, seat.at_least("archer"), FEW)
+    with storage.read() as session:
+        kit = read_kit(session, asked)
+    shown = KitPage(kit, asked, kit.parts, KIT, reader, seat.at_least("archer"), FEW)
     return html("kit/page.html", shown, frame=frame_for(request, title="Kit", nav="kit"))
 
 

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from proofyard.access.seats import ArcherSeat, TheBook
-from proofyard.answers.kit.kit_state import kit_state
+from proofyard.answers.kit.kit_listed import kit_unusual
 from proofyard.pages.frame.form_page import Asked, Block, Bodies, Form, form_routes
 from proofyard.pages.frame.forms import FormField, FormOperations, Problems, Wrong
 from proofyard.pages.frame.rendering import frame_for, html
@@ -19,6 +19,7 @@ from proofyard.records.arrow import Arrow, Head
 from proofyard.records.bow import Bow
 from proofyard.records.columns import Noun
 from proofyard.records.instrument import Instrument, Reading
+from proofyard.records.kit_named import arrows_weighed, kit_named
 from proofyard.records.panel import Panel
 from proofyard.records.stand import Stand
 from proofyard.records.typed_values import Problem
@@ -187,18 +188,17 @@ def done(request: Request, seat: ArcherSeat, storage: TheBook) -> HTMLResponse:
 
 
 def _done(session: Session) -> DonePage:
-    kit = kit_state(session)
-    weighed = [one for one in kit.arrows if one.mass]
-    rows = {
-        "Archers": kit.archers,
-        "Bows": kit.bows,
-        "Arrows": kit.arrows,
-        "Arrows weighed": weighed,
-        "Panels": kit.panels,
-        "Stands": kit.stands,
-        "Instruments": kit.instruments,
+    kit = kit_named(session)
+    counts = {
+        "Archers": len(kit["archer"]),
+        "Bows": len(kit["bow"]),
+        "Arrows": len(kit["arrow"]),
+        "Arrows weighed": arrows_weighed(session),
+        "Panels": len(kit["panel"]),
+        "Stands": len(kit["stand"]),
+        "Instruments": len(kit["instrument"]),
     }
     return DonePage(
-        [(words, str(len(some))) for words, some in rows.items()],
-        [(f"/kit/{one.noun}/{one.record_id}", f"{one.name}, {one.label.lower()}", one.sentence) for one in kit.look_again],
+        [(words, str(count)) for words, count in counts.items()],
+        [(f"/kit/{one.noun}/{one.record_id}", f"{one.name}, {one.label.lower()}", one.sentence) for one in kit_unusual(session, kit)],
     )
