@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from proofyard.answers.bow import page as bow_page
 from proofyard.answers.kit import kit_listed
 from proofyard.answers.range import ends_to_pick
 from proofyard.answers.session import page as sessions
@@ -183,6 +184,23 @@ def test_a_bow_s_arrows_come_a_page_at_a_time(demo: TestClient, monkeypatch: pyt
     monkeypatch.setattr(bows, "A_PAGE", 2)
     parts = _pages(demo, address, link)
     assert [one for part in parts for one in part] == whole and len(parts) == -(-len(whole) // 2)
+
+
+def test_of_very_many_arrows_a_bow_s_page_takes_the_newest_of_one_archer_and_says_so(
+    demo: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bow = re.findall(r'href="(/kit/bow/[0-9a-f-]{36})"', demo.get("/kit").text)[0]
+    address = re.findall(r'href="(/bows/[0-9a-f-]{36})"', demo.get(bow).text)[0]
+    link = r'<a class="bow__link" href="/combinations/([0-9a-f-]{36})"'
+    whole = demo.get(address).text
+    assert "the newest" not in whole
+    monkeypatch.setattr(bow_page, "MOST_ARROWS", 3)
+    some = demo.get(address).text
+    shown = re.findall(link, some)
+    assert 1 < len(shown) <= 3 and set(shown) < set(re.findall(link, whole))
+    assert re.search(r"Of \d+ arrows the newest 3 are in the table, the drawing and the fit\.", some)
+    others = re.findall(r'href="(/bows/[^"]+\?archer=[^"#]+)', whole)
+    assert sorted(others) == sorted(re.findall(r'href="(/bows/[^"]+\?archer=[^"#]+)', some))
 
 
 def test_incidents_come_a_page_at_a_time_and_are_counted_over_all(

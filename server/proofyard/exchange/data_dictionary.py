@@ -7,10 +7,12 @@ from types import MappingProxyType
 from proofyard.exchange import another_bow_csv, claims_csv, clip_times_csv, kit_csv, protection_csv, shots_csv, speeds_csv
 from proofyard.exchange.columns_of_records import record_columns
 from proofyard.exchange.csv_writing import SOURCES, Column, Table
-from proofyard.exchange.fetched import TABLES, Fetched
+from proofyard.exchange.fetched import TABLES, Fetched, fetched_in
+from proofyard.exchange.kit_fetched import OF_KIT, kit_fetched
 from proofyard.records.archer import Archer
 from proofyard.records.columns import Noun
 from proofyard.records.shot import SecondReading
+from proofyard.storage import Session, Storage
 from proofyard.wording.glossary import GLOSSARY
 
 
@@ -23,6 +25,17 @@ class OfferedFile:
     columns: tuple[Column, ...]
     make: Callable[[Fetched], Table]
     tables: tuple[type[Noun], ...] = TABLES
+
+    def read(self, book: Storage, *, only_trial: str | None = None) -> Table:
+        """The table, as the book stands at one moment. For a file that rests on no shot none is read, unless shots say what may be seen."""
+        with book.read() as session:
+            return self.read_in(session, only_trial=only_trial)
+
+    def read_in(self, session: Session, *, only_trial: str | None = None) -> Table:
+        """The same within a reading that goes on."""
+        if not self.tables or (only_trial is None and self.name in OF_KIT):
+            return self.make(kit_fetched(session, self.name))
+        return self.make(fetched_in(session, tables=self.tables, only_trial=only_trial))
 
 
 _DICTIONARY_COLUMNS = (
@@ -101,6 +114,7 @@ _DICTIONARY_WORDS = "What each column of these files means, its unit, and where 
 _TABLES_OF: Mapping[str, tuple[type[Noun], ...]] = MappingProxyType(
     {"shots.csv": shots_csv.TABLES, "speeds.csv": speeds_csv.TABLES, "second_readings.csv": (SecondReading, Archer)}
     | {protection_csv.NAME: protection_csv.TABLES}
+    | dict(OF_KIT)
     | {claims_csv.NAME: claims_csv.TABLES, another_bow_csv.NAME: another_bow_csv.TABLES}
     | {clip_times_csv.NAME: clip_times_csv.TABLES}
 )

@@ -213,6 +213,20 @@ def combinations_between(session: Session, first: int, count: int) -> dict[str, 
     return _combinations(session, None, lambda query: query.limit(count).offset(first))
 
 
+def combinations_of_bow(session: Session, bow_build_id: str, *, archer_id: str | None = None, most: int) -> dict[str, CombinationFact]:
+    """The newest combinations of one bow build, of all archers or one, at most so many, by their id."""
+    wanted = [Combination.bow_build_id == bow_build_id, *([Combination.archer_id == archer_id] if archer_id else [])]
+    return _combinations(session, None, lambda query: query.where(*wanted).limit(most))
+
+
+def archers_of_bow(session: Session, bow_build_id: str) -> dict[str, int]:
+    """Archer id -> how many combinations they have with this bow build, most first."""
+    number = func.count()
+    query = select(Combination.archer_id, number).where(Combination.bow_build_id == bow_build_id, Combination.voided_rev.is_(None))
+    rows = session.execute(query.group_by(Combination.archer_id).order_by(number.desc(), Combination.archer_id))
+    return {archer_id: count for archer_id, count in rows}
+
+
 def _combinations(
     session: Session, arrow_build_ids: Iterable[str] | None = None, cut: Callable[[Select[Any]], Select[Any]] = lambda query: query
 ) -> dict[str, CombinationFact]:

@@ -226,6 +226,11 @@ class Impacts:
         """Combination id -> bow, arrow and archer of it."""
         return self._known
 
+    @property
+    def tools(self) -> Mapping[str, Instrument]:
+        """Every instrument by its id."""
+        return self._tools
+
     def mass_of(self, arrow_build_id: str) -> Uncertain | None:
         """The mean of an arrow build's mass readings that were not left out; None if it was never weighed."""
         found = self._reckoned_mass(arrow_build_id)

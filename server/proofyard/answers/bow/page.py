@@ -1,6 +1,6 @@
-"""One bow build: what it stores, what its arrows get of it, how it stood on its days. Twelve statements at most."""
+"""One bow build: what it stores, what its arrows get of it, how it stood on its days. Sixteen statements at most."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from proofyard.charts.figure import Figure
@@ -12,8 +12,8 @@ from proofyard.records.archer import Archer
 from proofyard.records.bow import Bow, BowBuild, BowCheck, DrawPoint
 from proofyard.records.instrument import Instrument
 from proofyard.records.listing import all_of, belonging, one
-from proofyard.records.shot_facts import shot_facts
-from proofyard.records.speed_facts import CombinationFact, combinations, instruments, masses, speeds_of_series, speeds_of_shots
+from proofyard.records.short_draws import newest_short_draws, short_draws_with
+from proofyard.records.speed_facts import CombinationFact, archers_of_bow, combinations_of_bow
 from proofyard.records.trial import Session as Day
 from proofyard.shots.bow_curve import A_LITTLE_SHORT_M, Curve, Stored, curve_of, stored_to
 from proofyard.shots.bow_days import Drift, ShortDraw, day_of, drifts, in_order
@@ -25,6 +25,8 @@ from proofyard.wording.reasons.said import said
 
 LEAST_GRAINS_PER_POUND = 8.0
 FEW_READINGS = 4
+MOST_ARROWS = 300  # of one archer: the newest are in the table, the drawing and the fit
+MOST_SHORT_DRAWS = 100
 
 
 @dataclass(frozen=True)
@@ -32,6 +34,8 @@ class BowFound:
     """Everything of one build. `archer_id` is whose speeds are shown; `stored_at` the energy at that one's draw.
 
     stored    to the last point
+    short_draws, short_count  the newest, and how many there are
+    of_arrows  how many that archer has with it, where only the newest of them are in `speeds`; else 0
     expected  for an arrow of the mass asked about, or why not; None where none was asked about
     """
 
@@ -53,6 +57,8 @@ class BowFound:
     expected: Expected | CantTell | None
     force_draw: Figure | None = None
     speed_by_mass: Figure | None = None
+    short_count: int = 0
+    of_arrows: int = 0
 
     @property
     def name(self) -> str:
@@ -116,6 +122,11 @@ class BowFound:
         yield from (because("bow_no_efficiency", why=why) for why in dict.fromkeys(one.why_no_efficiency for one in arrows) if why)
         if any(one.grains_per_pound is not None for one in arrows):
             yield because("bow_grains", weight=self.draw.weight_source)
+
+    @property
+    def left_out(self) -> Reason | None:
+        """That only the newest of very many arrows are looked at."""
+        return because("bow_newest_arrows", newest=MOST_ARROWS, of=self.of_arrows) if self.of_arrows else None
 
     @property
     def light(self) -> Reason | None:
@@ -209,17 +220,18 @@ def bow_found(
     checks = in_order(belonging(session, BowCheck, "bow_build_id", build_id))
     session_days = {one.id: one.day for one in belonging(session, Day, "id", [c.session_id for c in checks if c.session_id], voided=True)}
     people = {person.id: person for person in all_of(session, Archer, voided=True)}
-    known, tools = combinations(session), instruments(session)
-    impacts = Impacts(series=speeds_of_series(session), own=speeds_of_shots(session), mass_facts=masses(session), tools=tools, known=known)
-    mine = [fact for fact in known.values() if fact.bow_build_id == build_id]
-    choices = _archers(mine, impacts)
+    shot_by = _shot_by(session, build_id, archer_id)
+    short_count = short_draws_with(session, build_id)
+    short = newest_short_draws(session, build_id, most=MOST_SHORT_DRAWS) if short_count else []
+    impacts = Impacts.load(session, short, also=[fact.arrow_build_id for fact in shot_by.facts])
+    choices = shot_by.choices or _archers(shot_by.facts, impacts)
     whose = archer_id if archer_id in choices else next(iter(choices), None)
+    tools = dict(impacts.tools)
     curve = curve_of(points, build.brace_height_m)
     stored = curve if isinstance(curve, CantTell) else stored_to(curve, points, tools=tools)
     draw = draw_of(bow, people.get(whose or ""), checks, curve=curve, brace_m=build.brace_height_m)
     at_draw = curve if isinstance(curve, CantTell) else stored_to(curve, points, tools=tools, draw_m=draw.draw_m)
-    short = shot_facts(session, bow_build_id=build_id, short_draw=[1])
-    speeds = bow_speeds(impacts, [fact for fact in mine if fact.archer_id == whose], stored=at_draw, weight_n=draw.weight_n)
+    speeds = bow_speeds(impacts, [fact for fact in shot_by.facts if fact.archer_id == whose], stored=at_draw, weight_n=draw.weight_n)
     asked = None if mass_kg is None else speeds.fit if isinstance(speeds.fit, CantTell) else expected(speeds.fit, mass_kg)
     found = BowFound(
         bow=bow,
@@ -240,6 +252,8 @@ def bow_found(
         ),
         tools=tools,
         expected=asked,
+        short_count=short_count,
+        of_arrows=shot_by.of,
     )
     return replace(found, force_draw=_force_draw(found, reader), speed_by_mass=_speed_by_mass(found, reader))
 
@@ -289,7 +303,27 @@ def _speed_by_mass(found: BowFound, reader: str) -> Figure | None:
     )
 
 
-def _archers(mine: list[CombinationFact], impacts: Impacts) -> tuple[str, ...]:
+@dataclass(frozen=True)
+class _ShotBy:
+    """Combinations of a bow build that are looked at. choices: the archers, where not all are; of: then how many this archer has."""
+
+    facts: Sequence[CombinationFact]
+    choices: tuple[str, ...] = ()
+    of: int = 0
+
+
+def _shot_by(session: Session, build_id: str, archer_id: str | None) -> _ShotBy:
+    """All of them, or of very many the newest of one archer."""
+    every = tuple(combinations_of_bow(session, build_id, most=MOST_ARROWS + 1).values())
+    if len(every) <= MOST_ARROWS:
+        return _ShotBy(every)
+    counts = archers_of_bow(session, build_id)
+    whose = archer_id if archer_id in counts else next(iter(counts))
+    newest = combinations_of_bow(session, build_id, archer_id=whose, most=MOST_ARROWS)
+    return _ShotBy(tuple(newest.values()), tuple(counts), counts[whose] if counts[whose] > MOST_ARROWS else 0)
+
+
+def _archers(mine: Sequence[CombinationFact], impacts: Impacts) -> tuple[str, ...]:
     """Who shot this build, most measured arrows first."""
     counts: dict[str, int] = {}
     for fact in mine:

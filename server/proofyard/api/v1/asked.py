@@ -98,6 +98,22 @@ def part_of(request: Request, items: Iterable[T], key: Callable[[T], Key], *, or
     return Part([one for _, one in shown], len(every), _next(request, order, shown[-1][0]) if more else None)
 
 
+def part_by_id(request: Request, read: Callable[[str | None, int], tuple[Sequence[Any], int, bool]], key: str) -> Part:
+    """The part of a list by id that is asked for, of which no more is read.
+
+    read  (after which id, at most so many) -> the rows, how many there are in all, whether more come after these
+    key   the name of a row's id
+    Refuses
+        NotUsable  limit or cursor can't be used
+    """
+    limit, after = _limit(request.query_params.get("limit")), _after(request.query_params.get("cursor"), "id")
+    if after is not None and not (len(after) == 1 and isinstance(after[0], str)):
+        raise _no_cursor()
+    found, count, more = read(None if after is None else str(after[0]), limit)
+    rows = sorted(found, key=lambda row: row[key])
+    return Part(rows, count, _next(request, "id", (rows[-1][key],)) if more and rows else None)
+
+
 def _limit(text: str | None) -> int:
     if text is None:
         return AT_ONCE

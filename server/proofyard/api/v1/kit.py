@@ -7,12 +7,14 @@ from typing import Any
 from fastapi import Request, Response
 
 from proofyard.access.seats import ScopedViewerSeat, TheBook
-from proofyard.api.v1.asked import part_of, query_of
+from proofyard.api.v1.asked import part_by_id, part_of, query_of
 from proofyard.api.v1.documented import routes, told
 from proofyard.api.v1.shapes import list_of, shape_of
 from proofyard.api.v1.told import answered, rows_of
 from proofyard.exchange.data_dictionary import FILES
 from proofyard.exchange.fetched import fetch
+from proofyard.exchange.kit_fetched import kit_part
+from proofyard.storage import Storage
 
 router = routes("kit")
 
@@ -39,8 +41,11 @@ def _offer(address: str, name: str, key: str, called: str) -> None:
     def rows(request: Request, seat: ScopedViewerSeat, book: TheBook) -> Response:
         def make() -> dict[str, Any]:
             query_of(request, known=())
-            found = rows_of(file.make(fetch(book, tables=file.tables, only_trial=seat.trial_id)))
-            part = part_of(request, found, lambda row: (row[key],))
+            if seat.trial_id is None:
+                part = part_by_id(request, lambda after, most: _read(book, name, after, most), key)
+            else:
+                found = rows_of(file.make(fetch(book, tables=file.tables, only_trial=seat.trial_id)))
+                part = part_of(request, found, lambda row: (row[key],))
             return {listed: part.items, "count": part.count, "next": part.next}
 
         return answered(request, seat, book, make)
@@ -48,6 +53,11 @@ def _offer(address: str, name: str, key: str, called: str) -> None:
     rows.__doc__ = f"{listed.capitalize()}\n\n{file.words} Rows that were crossed out are among them and say so."
     rows.__name__ = listed
     router.get(f"/{address}", **told(shape))(rows)
+
+
+def _read(book: Storage, name: str, after: str | None, most: int) -> tuple[list[dict[str, Any]], int, bool]:
+    part = kit_part(book, name, after=after, most=most)
+    return rows_of(FILES[name].make(part.fetched)), part.count, part.more
 
 
 for _address, (_name, _key, _called) in TABLES.items():

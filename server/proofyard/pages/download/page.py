@@ -14,7 +14,6 @@ from starlette.background import BackgroundTask
 from proofyard.access.seats import ScopedViewerSeat, TheBook
 from proofyard.exchange.csv_writing import SOURCES, Column, Table
 from proofyard.exchange.data_dictionary import FILES, ColumnTopic, OfferedFile, column_topics
-from proofyard.exchange.fetched import fetch
 from proofyard.exchange.file_forms import FILE_FORMS, FileForm, NotInThisForm, in_form, name_in_form
 from proofyard.exchange.package.packing import write_package
 from proofyard.pages.frame.forms import query_of
@@ -162,7 +161,7 @@ def file(request: Request, name: str, seat: ScopedViewerSeat, book: TheBook) -> 
     form = reading.one(FORM)
     if wrong := reading.problems.get(FORM.name, ""):
         return _download_page(request, only_one_trial=seat.trial_id is not None, wrong=wrong.replace("FILE", name))
-    table = offered.make(fetch(book, tables=offered.tables, only_trial=seat.trial_id))
+    table = offered.read(book, only_trial=seat.trial_id)
     try:
         return as_file(table, name, form)
     except NotInThisForm as why:

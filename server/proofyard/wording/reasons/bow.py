@@ -129,6 +129,7 @@ SENTENCES: Mapping[str, str | Callable[..., str]] = MappingProxyType(
         ),
         "bow_brace_rest": _brace_rest,
         "bow_few_readings": _few,
+        "bow_newest_arrows": "Of {of} arrows the newest {newest} are in the table, the drawing and the fit.",
         "bow_no_efficiency": lambda *, why: f"Efficiency not known: {_typeset(why)}.",
         "bow_grains": lambda *, weight: (
             f"gpp, grains per pound: the arrow’s mass in grains for each pound of draw weight, here {weight or ''}."
