@@ -135,6 +135,37 @@ def test_what_is_kept_of_shots_is_measured_cold_and_warm_and_beside_saves(tmp_pa
     assert len(found.alone) > 3 and len(found.beside) > 3
 
 
+def test_pages_are_measured_and_one_that_takes_too_long_is_given_up(tmp_path: Path, demo_book_file: Path) -> None:
+    from tests.bench.pages_by_size import Book, measure, missed
+
+    book = Book(copied(demo_book_file, tmp_path / "demo"), most_s=120.0)
+    try:
+        (found,) = measure([book], "/arrows/{arrow_id}")
+        assert found.status == 200 and found.statements > 3 and found.rows > 20 and found.cpu_s > 0 and found.is_page
+        assert missed(found, found) == []
+        book.most_s = 0.0
+        (given_up,) = measure([book], "/shots")
+        assert given_up.gave_up == 0.0 and given_up.status == 0 and missed(given_up, given_up)
+        book.most_s = 120.0
+        assert measure([book], "/api/ping")[0].status == 200, "its process was begun anew"
+    finally:
+        book.close()
+
+
+def test_every_page_of_the_table_of_routes_is_measured_or_it_says_why_not(demo_book_file: Path, tmp_path: Path) -> None:
+    from contextlib import closing
+
+    from tests.bench.every_address import NOT_ASKED, address, ids_of, pages
+    from tests.conftest import opened
+    from tests.contract.test_routes_and_roles import TABLE
+
+    with closing(opened(copied(demo_book_file, tmp_path / "demo"))) as book:
+        ids = ids_of(book)
+    filled = [address(page, ids) for page in pages()]
+    assert len(filled) > 200 and not any("{" in one or "None" in one for one in filled)
+    assert {f"GET {path}" for path in NOT_ASKED} <= set(TABLE)
+
+
 def test_the_demo_takes_at_most_six_tenths_of_the_bytes_that_it_took_before() -> None:
     """A count of bytes, the same on every machine."""
     from tests.bench.bytes_a_shot import measure

@@ -9,11 +9,12 @@ Numbers are never guarded in any: -12 is a number, and only what stands in a col
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from types import MappingProxyType
+from typing import Any
 
 BYTE_ORDER_MARK = "\ufeff"
 # OWASP, CSV Injection: characters by which a cell of text becomes a formula.
@@ -21,6 +22,7 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
 # "a;=1+1" is one cell with commas, and two where semicolons part them.
 _WITHIN = re.compile(r"([;,\t]\s*)([=+\-@])")
 LINES_AT_ONCE = 200
+ROWS_AT_ONCE = 1_000
 _DAY_ZERO = date(1970, 1, 1).toordinal()
 
 Value = str | int | float | None
@@ -48,14 +50,43 @@ class Column:
     values: str = ""
 
 
+class RowsInPassing(Sequence[tuple[Value, ...]]):
+    """Rows of things that are at hand, each made while it is taken: of a hundred thousand shots the cells need not stand there at once.
+
+    of    what the rows are of, a row each
+    make  some of them -> their rows
+    """
+
+    def __init__(self, of: Sequence[Any], make: Callable[[Sequence[Any]], Iterable[tuple[Value, ...]]]) -> None:
+        self._of, self._make = of, make
+
+    def __len__(self) -> int:
+        return len(self._of)
+
+    def __iter__(self) -> Iterator[tuple[Value, ...]]:
+        for first in range(0, len(self._of), ROWS_AT_ONCE):
+            yield from self._make(self._of[first : first + ROWS_AT_ONCE])
+
+    def __getitem__(self, place: Any) -> Any:
+        some = self._of[place] if isinstance(place, slice) else [self._of[place]]
+        made = tuple(self._make(some))
+        return made if isinstance(place, slice) else made[0]
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and tuple(self) == tuple(other)
+
+    def __hash__(self) -> int:
+        return hash(tuple(self))
+
+
 @dataclass(frozen=True)
 class Table:
-    """One file: its columns and all its rows, read to the end, so that writing it out holds up nobody."""
+    """One file: its columns and its rows. What they are made of was read to the end, so that writing it out holds up nobody."""
 
     name: str
     words: str
     columns: tuple[Column, ...]
-    rows: tuple[tuple[Value, ...], ...]
+    rows: Sequence[tuple[Value, ...]]
 
 
 def utc(milliseconds: int | None) -> str | None:

@@ -91,6 +91,11 @@ class Fetched:
         return self.within is None or any(one in self.within for one in record_ids if one)
 
 
+def with_rows_of(session: Any, fetched: Fetched, tables: Collection[type[Noun]]) -> Fetched:
+    """What was fetched of the whole book without any rows, with those of these tables; within the same reading."""
+    return replace(fetched, rows=_rows(session, tables, (), None))
+
+
 # Of each table that grows with the book's trials: the columns by which a row belongs to a trial's shots, or to what they were shot with.
 # All other tables are read whole: they hold what a book has few of.
 _BELONGS_BY: Mapping[type[Noun], tuple[str, ...]] = MappingProxyType(

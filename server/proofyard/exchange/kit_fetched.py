@@ -1,7 +1,7 @@
 """Rows of kit, and of what was read of it, without the shots: for the files that rest on no shot, whole or a part at a time."""
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
 
@@ -66,6 +66,32 @@ def kit_part(book: Storage, name: str, *, after: str | None, most: int) -> KitPa
         rows: Rows = {table: belonging(session, table, "id", ids, voided=True) for table in _OWN[name]}
         fetched = _speeds(session, rows) if name == "speeds.csv" else _around(session, name, rows)
         return KitPart(fetched, count, more)
+
+
+# Files whose rows come in the order of ids, and can so be made some at a time, with the tables whose rows come one after another.
+IN_PIECES = frozenset({"arrows.csv", "bows.csv", "panels.csv", "readings.csv", "speeds.csv"})
+A_PIECE = 2_000  # rows
+
+
+def pieces_of_file(session: Session, name: str, base: Fetched) -> Iterator[Fetched]:
+    """All rows of a file of IN_PIECES in their order, some at a time. base: shots and speeds of the whole book, for speeds.csv."""
+    for table in _OWN[name]:
+        last: str | None = None
+        while True:
+            ids, _ = ids_after(session, [table], after=last, most=A_PIECE)
+            if ids:
+                rows: Rows = {one: () for one in _OWN[name]} | {table: belonging(session, table, "id", ids, voided=True)}
+                yield _with_series(session, rows, base) if name == "speeds.csv" else _around(session, name, rows)
+                last = ids[-1]
+            if len(ids) < A_PIECE:
+                break
+
+
+def _with_series(session: Session, rows: Rows, base: Fetched) -> Fetched:
+    series = sorted({one.series_id for one in rows[SpeedReading] if one.series_id})
+    rows[SpeedSeries] = belonging(session, SpeedSeries, "id", series, voided=True)
+    rows[Instrument] = all_of(session, Instrument, voided=True)
+    return replace(base, rows=rows)
 
 
 def _around(session: Session, name: str, rows: Rows) -> Fetched:

@@ -1,11 +1,12 @@
 """shots.csv: one row a shot, unread and crossed-out ones among them, every input and every figure that follows from it."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from copy import copy
 
 from proofyard.exchange.blunt_columns import BLUNT_COLUMNS, CAUTION, AskBlunt, blunt_of, caution_of
 from proofyard.exchange.columns_of_records import column_of
-from proofyard.exchange.csv_writing import Column, Table, utc, yes_no
+from proofyard.exchange.csv_writing import Column, RowsInPassing, Table, Value, utc, yes_no
 from proofyard.exchange.fetched import Fetched
 from proofyard.exchange.kit_csv import areals_of
 from proofyard.exchange.shots_csv_columns import NOT_READ, Ask, ShotRow, by_columns, choices_words, number_column, of_fact, text_column
@@ -324,8 +325,9 @@ def shots_table(fetched: Fetched, shots: Sequence[LoosedShot] | None = None) -> 
         areals_of(fetched),
         hardness_by_piece(fetched.of(HardnessReading)),
     )
-    rows = [
-        ShotRow(
+
+    def row_of(shot: LoosedShot) -> ShotRow:
+        return ShotRow(
             shot=shot,
             fetched=fetched,
             day=days.get(shot.fact.session_id),
@@ -341,6 +343,9 @@ def shots_table(fetched: Fetched, shots: Sequence[LoosedShot] | None = None) -> 
             panel_hardness=hardness.get(shot.fact.panel_build_id, NOT_READ),
             head_hardness=hardness.get(shot.fact.head_id or "", NOT_READ),
         )
-        for shot in (every if shots is None else shots)
-    ]
-    return Table("shots.csv", WORDS, COLUMNS, tuple(by_columns((ask for _, ask in _ALL), rows)))
+
+    def some(shots: Sequence[LoosedShot]) -> Iterable[tuple[Value, ...]]:
+        # Copies: what is worked out for a row goes with it, and isn't kept for all.
+        return by_columns((ask for _, ask in _ALL), [row_of(copy(shot)) for shot in shots])
+
+    return Table("shots.csv", WORDS, COLUMNS, RowsInPassing(every if shots is None else shots, some))

@@ -278,8 +278,19 @@ class IncidentFact:
     at: int
 
 
-def incidents(session: Session, *, trial_id: str | None = None) -> list[IncidentFact]:
-    """Of the whole book, or of one trial; those crossed out are left out."""
+def incidents_counted(session: Session, *, trial_id: str | None = None) -> dict[str, int]:
+    """How many of each kind there are in the whole book, or in one trial."""
+    query = (
+        select(Incident.what, func.count())
+        .join(Day, Day.id == Incident.session_id)
+        .where(Incident.voided_rev.is_(None), *([Day.trial_id == trial_id] if trial_id else []))
+        .group_by(Incident.what)
+    )
+    return {what: count for what, count in session.execute(query)}
+
+
+def incidents(session: Session, *, first: int, most: int, trial_id: str | None = None) -> list[IncidentFact]:
+    """Of the whole book, or of one trial, newest first, at most so many after the `first` newest; those crossed out are left out."""
     query = (
         select(Incident, Day.day, Day.place, Day.id, Trial.question, Shot.label, func.coalesce(Incident.at, Revision.at))
         .join(Day, Day.id == Incident.session_id)
@@ -289,8 +300,8 @@ def incidents(session: Session, *, trial_id: str | None = None) -> list[Incident
         .where(Incident.voided_rev.is_(None))
         .order_by(Day.day.desc(), Incident.id.desc())
     )
-    rows = session.execute(query if trial_id is None else query.where(Trial.id == trial_id))
-    return [IncidentFact(*row) for row in rows]
+    wanted = query if trial_id is None else query.where(Trial.id == trial_id)
+    return [IncidentFact(*row) for row in session.execute(wanted.limit(most).offset(first))]
 
 
 def is_open_on(session: Session, day: str) -> bool:

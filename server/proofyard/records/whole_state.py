@@ -1,7 +1,7 @@
 """The whole book as it stands: every record of every noun, who wrote it down and when, why it was crossed out, what is undecided."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +11,8 @@ from sqlmodel import Session
 from proofyard.records.book import Clash, Device, Revision
 from proofyard.records.columns import Noun
 from proofyard.records.nouns import TABLES
+
+AT_ONCE = 2_000  # records
 
 
 @dataclass
@@ -50,7 +52,7 @@ class WholeState:
 
 def whole_state(session: Session) -> WholeState:
     """Everything, in a statement a noun and three more."""
-    letters = {row.id: row.letter for row in session.execute(select(Device.id, Device.letter)) if row.letter is not None}
+    letters = letters_of(session)
     rows = {}
     for noun, table in TABLES.items():
         columns = table.__table__
@@ -60,9 +62,45 @@ def whole_state(session: Session) -> WholeState:
     return WholeState(rows, _moments(session, letters), _clashes(session, letters), letters)
 
 
-def _moments(session: Session, letters: Mapping[str, str]) -> dict[tuple[str, str], Moments]:
+@dataclass(frozen=True)
+class Piece:
+    """Some records of one noun in the order of their ids, with their moments by id."""
+
+    rows: list[dict[str, Any]]
+    moments: Mapping[str, Moments]
+
+
+def letters_of(session: Session) -> dict[str, str]:
+    """Letters of devices by their ids."""
+    return {row.id: row.letter for row in session.execute(select(Device.id, Device.letter)) if row.letter is not None}
+
+
+def pieces_of(session: Session, noun: str, letters: Mapping[str, str]) -> Iterator[Piece]:
+    """All records of a noun, some at a time: a book of many seasons stands in no memory whole."""
+    columns, last = TABLES[noun].__table__, ""
+    while True:
+        found = session.execute(select(columns).where(columns.c.id > last).order_by(columns.c.id).limit(AT_ONCE))
+        names = tuple(found.keys())
+        rows = [dict(zip(names, row, strict=True)) for row in found]
+        if rows:
+            between = Revision.record_id.between(rows[0]["id"], rows[-1]["id"])
+            moments = _moments(session, letters, Revision.noun == noun, between)
+            yield Piece(rows, {record_id: one for (_, record_id), one in moments.items()})
+            last = rows[-1]["id"]
+        if len(rows) < AT_ONCE:
+            return
+
+
+def clashes_of(session: Session, letters: Mapping[str, str]) -> tuple[OpenClash, ...]:
+    """What nobody has decided yet."""
+    return _clashes(session, letters)
+
+
+def _moments(session: Session, letters: Mapping[str, str], *wanted: Any) -> dict[tuple[str, str], Moments]:
+    """Of all records, or of those that meet these conditions."""
     columns = (Revision.noun, Revision.record_id, Revision.action, Revision.at, Revision.device_id, Revision.reason)
-    query = select(*columns, Revision.clock_offset_ms, Revision.clock_error_ms).where(Revision.noun.in_(TABLES)).order_by(Revision.seq)
+    query = select(*columns, Revision.clock_offset_ms, Revision.clock_error_ms).order_by(Revision.seq)
+    query = query.where(*(wanted or (Revision.noun.in_(TABLES),)))
     found: dict[tuple[str, str], Moments] = {}
     for noun, record_id, action, at, device_id, reason, offset, error in session.execute(query):
         one = found.get((noun, record_id))

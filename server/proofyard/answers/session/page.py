@@ -1,6 +1,5 @@
 """What a session's page shows: its cautions, set-ups, ends with their shots in order, incidents, and what is unread."""
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,7 +12,17 @@ from proofyard.records.shot_facts import ShotFact, shot_facts
 from proofyard.records.speed_facts import SpeedFact, speeds_of_shots
 from proofyard.records.trial import CAUTIONS, INCIDENTS, Incident, Trial
 from proofyard.records.trial import Session as Day
-from proofyard.records.trial_days import IncidentFact, OnOlderBuild, SetupFact, TickFact, days_of, incidents, on_older_builds, ticks_of
+from proofyard.records.trial_days import (
+    IncidentFact,
+    OnOlderBuild,
+    SetupFact,
+    TickFact,
+    days_of,
+    incidents,
+    incidents_counted,
+    on_older_builds,
+    ticks_of,
+)
 from proofyard.records.written_down import clock_offsets
 from proofyard.shots.lines import ShotLine, head_words
 from proofyard.storage import Session
@@ -213,10 +222,10 @@ class IncidentList:
 
 
 def incident_list(session: Session, *, only_trial: str | None = None, page: int = 1) -> IncidentList:
-    """One statement. only_trial: what a viewer of one trial sees; the heading counts the incidents of all pages."""
-    every = incidents(session, trial_id=only_trial)
-    counts = Counter(one.incident.what for one in every)
-    heading = because("session_incidents", kinds=tuple((what, counts[what]) for what in INCIDENTS if counts[what]))
-    pages = max(1, -(-len(every) // INCIDENTS_A_PAGE))
+    """Two statements. only_trial: what a viewer of one trial sees; the heading counts the incidents of all pages."""
+    counts = incidents_counted(session, trial_id=only_trial)
+    heading = because("session_incidents", kinds=tuple((what, counts[what]) for what in INCIDENTS if counts.get(what)))
+    pages = max(1, -(-sum(counts.values()) // INCIDENTS_A_PAGE))
     here = min(page, pages)
-    return IncidentList(heading, tuple(every[(here - 1) * INCIDENTS_A_PAGE : here * INCIDENTS_A_PAGE]), here, pages)
+    found = incidents(session, first=(here - 1) * INCIDENTS_A_PAGE, most=INCIDENTS_A_PAGE, trial_id=only_trial)
+    return IncidentList(heading, tuple(found), here, pages)

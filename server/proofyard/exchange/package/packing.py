@@ -4,25 +4,26 @@ import csv
 import gc
 import hashlib
 import io
+import shutil
+import tempfile
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import chain
+from pathlib import Path
 from typing import IO
 
 from proofyard.exchange.csv_writing import Value
-from proofyard.exchange.fetched import Fetched, fetched_in
 from proofyard.exchange.kept_photos import Photos, photos_of, whole
 from proofyard.exchange.package.descriptor import DESCRIPTOR, Resource, descriptor, state_of
 from proofyard.exchange.package.fields import moment_of
 from proofyard.exchange.package.rows import Filled, photo_path, record_tables
 from proofyard.exchange.package.state import Included, included
 from proofyard.exchange.package.tables import Layout
-from proofyard.exchange.package.worked_out import tables_about, worked_out_tables
-from proofyard.records.book import Book
+from proofyard.exchange.package.worked_out import tables_about, to_be_worked_out, worked_out_tables
 from proofyard.records.devices import the_book
 from proofyard.records.licences import LICENCES
-from proofyard.records.whole_state import whole_state
 from proofyard.storage import Storage
 from proofyard.wording.data_package import ONE_TRIAL, PACKAGE_IS, readme
 
@@ -30,6 +31,7 @@ README = "README.txt"
 _MOMENTS = frozenset({"made_at", "changed_at", "crossed_out_at", "offered_at"})
 # The first moment that a zip can say: when a file was packed is no part of the state.
 _NO_TIME = (1980, 1, 1, 0, 0, 0)
+_IN_MEMORY = 1 << 20
 
 
 @dataclass(frozen=True)
@@ -42,11 +44,23 @@ class Made:
     state: str
 
 
-@dataclass(frozen=True)
-class _Read:
-    included: Included
-    fetched: Fetched
-    book: Book | None
+@dataclass
+class _Noted:
+    """What is noted of rows on their way into the zip. moment: when the state last changed, as text; "" for an empty book."""
+
+    counts: dict[str, int] = field(default_factory=dict)
+    moment: str = ""
+
+    def passing(self, table: Filled, *, moments: bool) -> Iterator[Sequence[Value]]:
+        """All moments are written in one way and in UTC, so the last one is the highest text."""
+        places = [place for place, name in enumerate(table.layout.names) if name in _MOMENTS] if moments else []
+        count = 0
+        for row in table.rows:
+            count += 1
+            for place in places:
+                self.moment = max(self.moment, str(row[place]))
+            yield row
+        self.counts[table.layout.name] = count
 
 
 def write_package(book: Storage, to: IO[bytes], *, licence: str = "", only_trial: str | None = None) -> Made:
@@ -72,32 +86,26 @@ def _nothing_collected() -> Iterator[None]:
 
 
 def _written(book: Storage, to: IO[bytes], *, licence: str, only_trial: str | None) -> Made:
-    with book.read() as session:
-        read = _Read(included(whole_state(session), only_trial), fetched_in(session, only_trial=only_trial), the_book(session))
-    with zipfile.ZipFile(to, "w") as packed:
-        kept, missing = _put_photos(packed, read.included, photos_of(book))
-        records = record_tables(read.included, kept)
-        others = [*worked_out_tables(read.fetched), *tables_about(read.fetched)]
-        described = [[_put_table(packed, one) for one in some] for some in (records, others)]
-        state, moment, one_trial = state_of(described[0]), _last_moment(records), only_trial is not None
+    noted, beside, one_trial = _Noted(), book.path.parent, only_trial is not None
+    with book.read() as session, zipfile.ZipFile(to, "w") as packed:
+        there, the_one = included(session, only_trial), the_book(session)
+        kept, missing = _put_photos(packed, there, photos_of(book))
+        records = [_put_table(packed, one, noted, beside, moments=True) for one in record_tables(there, kept)]
+        read = to_be_worked_out(session, only_trial)
+        others = [_put_table(packed, one, noted, beside) for one in chain(worked_out_tables(read), tables_about(read.base))]
+        state, moment = state_of(records), noted.moment
         about = f"{PACKAGE_IS} {ONE_TRIAL}" if one_trial else PACKAGE_IS
-        _put(
-            packed,
-            DESCRIPTOR,
-            descriptor(
-                *described, book=read.book, moment=moment_of(moment) if moment else None, licence=licence, one_trial=one_trial, about=about
-            ),
-        )
+        when = moment_of(moment) if moment else None
+        _put(packed, DESCRIPTOR, descriptor(records, others, book=the_one, moment=when, licence=licence, one_trial=one_trial, about=about))
         words = f"{licence}. {LICENCES[licence].title}. {LICENCES[licence].path}" if licence else ""
-        questions = sorted(row["question"] for row in read.included.rows["trial"] if row["voided_rev"] is None)
+        questions = sorted(row["question"] for row in there.rows("trial") if row["voided_rev"] is None)
         _put(packed, README, readme(moment=moment, state=state, trials=questions, licence=words, one_trial=one_trial).encode())
-    counts = {one.layout.name: len(one.rows) for one in (*records, *others)}
-    return Made(counts, len(kept), missing, state)
+    return Made(noted.counts, len(kept), missing, state)
 
 
 def _put_photos(packed: zipfile.ZipFile, there: Included, photos: Photos) -> tuple[set[str], tuple[str, ...]]:
     kept, missing = set(), []
-    for row in there.rows["photo"]:
+    for row in there.rows("photo"):
         content = whole(photos.read(row["id"]), row["sha256"])
         if content is None:
             missing.append(row["id"])
@@ -107,33 +115,42 @@ def _put_photos(packed: zipfile.ZipFile, there: Included, photos: Photos) -> tup
     return kept, tuple(missing)
 
 
-def _put_table(packed: zipfile.ZipFile, table: Filled) -> Resource:
-    content = csv_content(table.layout, table.rows)
-    _put(packed, table.layout.path, content)
-    return Resource(table.layout, len(content), hashlib.sha256(content).hexdigest(), table.caution)
+def _put_table(packed: zipfile.ZipFile, table: Filled, noted: _Noted, beside: Path, *, moments: bool = False) -> Resource:
+    """Its text is on the disk before it is in the zip, which wants to know its size first. beside: where there is room."""
+    told, size = hashlib.sha256(), 0
+    with tempfile.SpooledTemporaryFile(max_size=_IN_MEMORY, dir=str(beside)) as text:
+        for piece in csv_pieces(table.layout, noted.passing(table, moments=moments)):
+            text.write(piece)
+            told.update(piece)
+            size += len(piece)
+        text.seek(0)
+        info = _info(table.layout.path)
+        info.file_size = size
+        with packed.open(info, "w") as into:
+            shutil.copyfileobj(text, into, _IN_MEMORY)
+    return Resource(table.layout, size, told.hexdigest(), table.caution)
 
 
-def csv_content(layout: Layout, rows: Iterable[Sequence[Value]]) -> bytes:
+def csv_pieces(layout: Layout, rows: Iterable[Sequence[Value]]) -> Iterator[bytes]:
     """RFC 4180: commas, CRLF, quotes where they are needed, UTF-8. The text is as it was typed, for programs."""
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(layout.names)
-    writer.writerows(rows)
-    return text.getvalue().encode("utf-8", "replace")
+    for row in rows:
+        writer.writerow(row)
+        if text.tell() > _IN_MEMORY:
+            yield text.getvalue().encode("utf-8", "replace")
+            text.seek(0)
+            text.truncate()
+    yield text.getvalue().encode("utf-8", "replace")
 
 
 def _put(packed: zipfile.ZipFile, name: str, content: bytes, *, packed_already: bool = False) -> None:
+    packed.writestr(_info(name, packed_already=packed_already), content)
+
+
+def _info(name: str, *, packed_already: bool = False) -> zipfile.ZipInfo:
     info = zipfile.ZipInfo(name, _NO_TIME)
     info.compress_type = zipfile.ZIP_STORED if packed_already else zipfile.ZIP_DEFLATED
     info.create_system, info.external_attr = 3, 0o100644 << 16  # the same on every system
-    packed.writestr(info, content)
-
-
-def _last_moment(records: Sequence[Filled]) -> str:
-    """When the state last changed, by what stands in it; none for an empty book. As text: all are written in one way and in UTC."""
-
-    def moments(table: Filled) -> Iterable[str]:
-        places = [place for place, name in enumerate(table.layout.names) if name in _MOMENTS]
-        return (str(row[place]) for row in table.rows for place in places)
-
-    return max((one for table in records for one in moments(table)), default="")
+    return info

@@ -1,8 +1,8 @@
 """The record tables filled: every cell ready to be written."""
 
 import json
-from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -22,29 +22,42 @@ class Filled:
     """One table of the package with its rows."""
 
     layout: Layout
-    rows: Sequence[Sequence[Value]]
+    rows: Iterable[Sequence[Value]]
     caution: str = ""
 
 
-def record_tables(included: Included, photo_files: Collection[str]) -> list[Filled]:
-    """Every table of what was seen or typed. `photo_files`: ids of the photos whose file the package holds."""
-    made = [_of_noun(noun, included, photo_files) for noun in TABLES]
-    return [*made, _clashes(included), _recorders(included, made)]
+def record_tables(included: Included, photo_files: Collection[str]) -> Iterator[Filled]:
+    """Every table of what was seen or typed; the rows of one are made while they are taken, and those of the last say who wrote the others.
+
+    photo_files  ids of the photos whose file the package holds
+    """
+    letters = {one.written_by or "" for one in included.clashes}
+    for noun in TABLES:
+        table = Filled(layout_of(noun), _of_noun(noun, included, photo_files))
+        yield replace(table, rows=_noting_letters(table, letters))
+    yield _clashes(included)
+    yield Filled(RECORDER_LAYOUT, ([letter] for letter in sorted(filter(None, letters), key=lambda one: (len(one), one))))
+
+
+def _noting_letters(table: Filled, letters: set[str]) -> Iterator[Sequence[Value]]:
+    """The letters that stand in the tables: no name, no key, nothing else of a phone."""
+    places = [table.layout.names.index(name) for name in ("written_by", "recorded_by") if name in table.layout.names]
+    for row in table.rows:
+        letters.update(str(row[place]) for place in places)
+        yield row
 
 
 def photo_path(photo_id: str) -> str:
     return f"photos/{photo_id}.jpg"
 
 
-def _of_noun(noun: str, included: Included, photo_files: Collection[str]) -> Filled:
+def _of_noun(noun: str, included: Included, photo_files: Collection[str]) -> Iterator[Cells]:
     layout, known = layout_of(noun), frozenset(meanings(TABLES[noun]))
     own = [(one.name, writer_of(one)) for one in layout.fields if one.name not in BESIDE and one.name != "recorded_by"]
-    letters, typed = included.state.letters, _typed_text(known)
+    letters, typed = included.letters, _typed_text(known)
     # The cells come in the order of the layout's fields.
-    rows = []
-    for row in included.rows[noun]:
+    for row, moments in ((row, piece.moments.get(row["id"])) for piece in included.pieces(noun) for row in piece.rows):
         cells = ["" if (value := row[name]) is None else write(value) for name, write in own]
-        moments = included.moments(noun, row["id"])
         if noun == "shot":
             cells.append(letters.get(row["recorded_by"] or "", ""))
         if noun == "photo":
@@ -55,8 +68,7 @@ def _of_noun(noun: str, included: Included, photo_files: Collection[str]) -> Fil
         if noun in WITH_CLOCK:
             cells += _clock(moments)
         cells.append(typed(row["typed"] or ""))
-        rows.append(cells)
-    return Filled(layout, rows)
+        yield cells
 
 
 def _crossed_out(row: Row, moments: Moments | None) -> Cells:
@@ -103,17 +115,6 @@ def _typed_text(known: Collection[str]) -> Callable[[str], str]:
 def _clashes(included: Included) -> Filled:
     rows = [
         [one.noun, one.record_id, one.field, json_text(one.offered), utc_text(one.offered_at), one.written_by or ""]
-        for one in included.state.clashes
+        for one in included.clashes
     ]
     return Filled(CLASH_LAYOUT, rows)
-
-
-def _recorders(included: Included, made: Collection[Filled]) -> Filled:
-    """The letters that stand in the other tables: no name, no key, nothing else of a phone."""
-    letters = {one.written_by for one in included.state.clashes}
-    for table in made:
-        for name in ("written_by", "recorded_by"):
-            if name in table.layout.names:
-                place = table.layout.names.index(name)
-                letters |= {str(row[place]) for row in table.rows}
-    return Filled(RECORDER_LAYOUT, [[letter] for letter in sorted(filter(None, letters), key=lambda one: (len(one), one))])

@@ -1,13 +1,14 @@
 """The rows of a package's record tables: the whole book, or what a viewer of one trial may see of it."""
 
 import json
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from proofyard.records.columns import field_name, meanings
 from proofyard.records.nouns import TABLES
-from proofyard.records.whole_state import Moments, WholeState, noun_named_by
+from proofyard.records.whole_state import OpenClash, Piece, WholeState, clashes_of, letters_of, noun_named_by, pieces_of, whole_state
+from proofyard.storage import Session
 
 Row = dict[str, Any]
 # What belongs to one trial, and the column by which it hangs on what it belongs to.
@@ -48,20 +49,25 @@ _NEVER_UPWARDS = frozenset({"trial", "session", "shot", "photo"})  # of another 
 
 @dataclass(frozen=True)
 class Included:
-    """The records that a package holds."""
+    """The records that a package holds. pieces: those of a noun, some at a time and in the order of their ids."""
 
-    rows: Mapping[str, list[Row]]
-    state: WholeState
+    pieces: Callable[[str], Iterable[Piece]]
+    clashes: Sequence[OpenClash]
+    letters: Mapping[str, str]
 
-    def moments(self, noun: str, record_id: str) -> Moments | None:
-        return self.state.moments.get((noun, record_id))
+    def rows(self, noun: str) -> Iterator[Row]:
+        return (row for piece in self.pieces(noun) for row in piece.rows)
 
 
-def included(state: WholeState, only_trial: str | None = None) -> Included:
-    """All records, or the trial with what its shots were loosed with and at; a link to anything else is left empty."""
+def included(session: Session, only_trial: str | None = None) -> Included:
+    """All records, or the trial with what its shots were loosed with and at; a link to anything else is left empty.
+
+    They are read as they are asked for, so the reading has to go on until then.
+    """
     if only_trial is None:
-        return Included(state.rows, state)
-    return _Narrowed(state).of_trial(only_trial)
+        letters = letters_of(session)
+        return Included(lambda noun: pieces_of(session, noun, letters), clashes_of(session, letters), letters)
+    return _Narrowed(whole_state(session)).of_trial(only_trial)
 
 
 class _Narrowed:
@@ -85,7 +91,12 @@ class _Narrowed:
         self._take("photo", (row["id"] for row in self._state.rows["photo"] if row["noun"] and self._has(row["noun"], row["record_id"])))
         self._upwards()
         rows = {noun: [self._cut(noun, self._by_id[noun][one]) for one in sorted(ids)] for noun, ids in self._in.items()}
-        return Included(rows, replace(self._state, clashes=tuple(one for one in self._state.clashes if self._says(one.noun, one))))
+        clashes = tuple(one for one in self._state.clashes if self._says(one.noun, one))
+        return Included(lambda noun: [self._piece(noun, rows[noun])], clashes, self._state.letters)
+
+    def _piece(self, noun: str, rows: list[Row]) -> Piece:
+        moments = self._state.moments
+        return Piece(rows, {row["id"]: moments[(noun, row["id"])] for row in rows if (noun, row["id"]) in moments})
 
     def _take(self, noun: str, ids: Iterable[str]) -> None:
         self._in[noun].update(ids)

@@ -1,20 +1,24 @@
 """The files of the Download page as tables of a package, with types, units and keys; yes and no become TRUE and FALSE."""
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import Any
 
 from proofyard.exchange.csv_writing import Column, Table, Value
 from proofyard.exchange.data_dictionary import FILES
-from proofyard.exchange.fetched import Fetched
+from proofyard.exchange.fetched import TABLES as TABLES_READ
+from proofyard.exchange.fetched import Fetched, fetched_in, with_rows_of
+from proofyard.exchange.kit_fetched import IN_PIECES, pieces_of_file
 from proofyard.exchange.package import settings_table as settings_table_file
 from proofyard.exchange.package.fields import Field
 from proofyard.exchange.package.rows import Filled, json_text
 from proofyard.exchange.package.settings_table import settings_table
 from proofyard.exchange.package.tables import RECORDER, Layout, record_layouts
 from proofyard.records.nouns import TABLES
+from proofyard.storage import Session
 from proofyard.wording.blunt_cautions import CAUTIONS, IN_FILES
 
 WORKED_OUT = "worked_out"
@@ -31,14 +35,44 @@ def file_names() -> list[str]:
     return [name for name in FILES if name not in ABOUT]
 
 
-def worked_out_tables(fetched: Fetched) -> list[Filled]:
-    """Today's files. What is worked out rests on every reading of the book, also where a viewer may see one trial alone."""
-    return [_filled(FILES[name].make(fetched)) for name in file_names()]
+@dataclass(frozen=True)
+class ToBeWorkedOut:
+    """What the files are made of: all shots at once, rows of tables as each file asks for them. `only_trial`: then all is in `base`."""
+
+    session: Session
+    base: Fetched
+    only_trial: str | None
 
 
-def tables_about(fetched: Fetched) -> list[Filled]:
+def to_be_worked_out(session: Session, only_trial: str | None = None) -> ToBeWorkedOut:
+    """What is worked out rests on every reading of the book, also where a viewer may see one trial alone."""
+    return ToBeWorkedOut(session, fetched_in(session, tables=TABLES_READ if only_trial else (), only_trial=only_trial), only_trial)
+
+
+def worked_out_tables(read: ToBeWorkedOut) -> Iterator[Filled]:
+    """Today's files, one after the other; the rows of one are made while they are taken."""
+    for name in file_names():
+        file = FILES[name]
+        yield _filled(name, file.words, file.columns, _rows(read, name))
+
+
+def _rows(read: ToBeWorkedOut, name: str) -> Iterator[Sequence[Value]]:
+    for piece in _pieces(read, name):
+        yield from FILES[name].make(piece).rows
+
+
+def _pieces(read: ToBeWorkedOut, name: str) -> Iterable[Fetched]:
+    if read.only_trial is not None:
+        return (read.base,)
+    if name in IN_PIECES:
+        return pieces_of_file(read.session, name, read.base)
+    return (with_rows_of(read.session, read.base, FILES[name].tables),)
+
+
+def tables_about(base: Fetched) -> list[Filled]:
     """The settings that these rest on, the dictionary of their columns, and the words."""
-    return [_filled(made) for made in (settings_table(fetched), _dictionary(), FILES["glossary.csv"].make(fetched))]
+    made = (settings_table(base), _dictionary(), FILES["glossary.csv"].make(base))
+    return [_filled(one.name, one.words, one.columns, one.rows) for one in made]
 
 
 def _dictionary() -> Table:
@@ -111,11 +145,11 @@ def _type_of(name: str) -> str:
     return "date" if name in _DAYS else "string"
 
 
-def _filled(table: Table) -> Filled:
-    layout = _layout(table.name, table.words, table.columns)
+def _filled(name: str, words: str, columns: Sequence[Column], rows: Iterable[Sequence[Value]]) -> Filled:
+    layout = _layout(name, words, columns)
     blunt = any(one.name.startswith("blunt") for one in layout.fields)
     written = {place: write for place, one in enumerate(layout.fields) if (write := _WRITERS.get(one.type))}
-    return Filled(layout, [_cells(row, written) for row in table.rows], BLUNT_CAUTION if blunt else "")
+    return Filled(layout, (_cells(row, written) for row in rows), BLUNT_CAUTION if blunt else "")
 
 
 def _cells(row: Sequence[Value], written: Mapping[int, Callable[[Any], str]]) -> list[Value]:
