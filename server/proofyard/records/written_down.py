@@ -46,13 +46,13 @@ def voided_because(session: Session, of: Mapping[str, Collection[str]] | None = 
 
 def clock_offsets(session: Session, session_id: str) -> list[tuple[str, int]]:
     """Of each phone that logged shots of a day: its call name, and what its clock lacked to the book's at the last one, in ms."""
+    # Found by the day's own shots: joined, every revision of every shot of the book was looked at.
+    shots = select(Shot.id).join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id).join(Setup, Setup.id == ShootingEnd.setup_id)
+    mine = shots.where(Setup.session_id == session_id)
     query = (
         select(Device.call_name, OfHighest(Revision.clock_offset_ms, Revision.at), func.max(Revision.at))
         .join(Revision, Revision.device_id == Device.id)
-        .join(Shot, Shot.id == Revision.record_id)
-        .join(ShootingEnd, ShootingEnd.id == Shot.shooting_end_id)
-        .join(Setup, Setup.id == ShootingEnd.setup_id)
-        .where(Revision.noun == "shot", Revision.clock_offset_ms.is_not(None), Setup.session_id == session_id)
+        .where(Revision.noun == "shot", Revision.record_id.in_(mine), Revision.clock_offset_ms.is_not(None))
         .group_by(Device.id)
         .order_by(Device.call_name)
     )
