@@ -11,7 +11,7 @@ from typing import TypeAlias
 # A value and how well it is known.
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Uncertain:
     """A value in SI with its standard uncertainty (one standard deviation, same unit; None: not known).
 

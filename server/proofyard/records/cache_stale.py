@@ -6,7 +6,7 @@ So a shot that hung on the old one is found too, and more may be marked than had
 """
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
@@ -24,6 +24,7 @@ from proofyard.records.speed import Combination, SpeedReading, SpeedSeries
 from proofyard.records.trial import Session as Day
 from proofyard.records.trial import Setup, ShootingEnd
 
+_seq: Any = Revision.seq
 MOST_CHANGES = 5_000  # after more than so many at once nothing is followed: all is stale
 
 # What a change of each noun touches: sets of ids (below), with the record itself, and with the old and new end of a link.
@@ -114,11 +115,22 @@ class Touched:
 
 def touched_since(session: Session, seq: int) -> Touched:
     """By all changes after a number of the notebook."""
-    query = select(Revision.noun, Revision.record_id, Revision.rev, Revision.changes).where(Revision.seq > seq).limit(MOST_CHANGES + 1)
-    changes = session.execute(query).all()
+    changes = changes_since(session, seq, most=MOST_CHANGES + 1)
     if len(changes) > MOST_CHANGES:
         return Touched(everything=True)
     return touched_by(session, changes)
+
+
+def changes_since(session: Session, seq: int, *, most: int) -> Sequence[Any]:
+    """So many of the changes after a number of the notebook, as (noun, record id, rev, what changed as JSON)."""
+    query = select(Revision.noun, Revision.record_id, Revision.rev, Revision.changes).where(_seq > seq).order_by(_seq).limit(most)
+    return session.execute(query).all()
+
+
+def change_at(session: Session, seq: int) -> tuple[Any, ...]:
+    """What the change of this number was, as far as it takes to tell it from another book's; empty where there is none."""
+    query = select(Revision.noun, Revision.record_id, Revision.rev, Revision.at).where(_seq == seq)
+    return tuple(session.execute(query).one_or_none() or ())
 
 
 def touched_by(session: Session, changes: Iterable[Any]) -> Touched:

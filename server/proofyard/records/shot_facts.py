@@ -42,7 +42,7 @@ class Behind(NamedTuple):
     backing_differs: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class ShotFact:
     """One loose as it was seen and typed: SI throughout, None where nothing was said. Nothing here is worked out."""
 
@@ -313,6 +313,7 @@ _ORDER: tuple[Any, ...] = (Day.day, ShootingEnd.begun_at, ShootingEnd.number, Sh
 _OUTCOME_LEVELS = ("outcome_low", "outcome_high")
 _NAMES = tuple(_COLUMNS)
 assert list(_NAMES) == [f.name for f in fields(ShotFact)]
+_SETTERS = tuple(getattr(ShotFact, name).__set__ for name in _NAMES)
 
 
 def _places(columns: Sequence[Any]) -> Select[Any]:
@@ -373,7 +374,20 @@ def _facts(session: Session, *, voided: bool, **wanted: str | Iterable[str] | It
         if value is not None
     ]
     query = _query(*asked)
-    return [_fact(row) for row in session.execute(query if voided else query.where(Shot.voided_rev.is_(None)))]
+    shared = _Shared()
+    return [_fact(row, shared) for row in session.execute(query if voided else query.where(Shot.voided_rev.is_(None)))]
+
+
+def types_that_differ(session: Session) -> frozenset[tuple[str | None, float | None, bool, bool]]:
+    """Each construction and thickness, with whether its panels hang before more than one garment, and more than one backing."""
+    differ = _differ()
+    return frozenset((made, thick, bool(garment), bool(backing)) for made, thick, garment, backing in session.execute(select(differ)))
+
+
+def in_order_loosed(fact: ShotFact) -> tuple[tuple[bool, Any], ...]:
+    """What shots are put in order by, as the statements here do: what nobody said comes first."""
+    by = (fact.day, fact.shooting_end_begun_at, fact.shooting_end_number, fact.shooting_end_id, fact.position, fact.loosed_at)
+    return (*((one is not None, one) for one in by), (True, fact.shot_id))
 
 
 def facts_for_fairness(
@@ -409,11 +423,22 @@ def facts_for_fairness(
     at_builds = select(Shot.arrow_build_id).where(Shot.shooting_end_id.in_(ends))
     flights = select(Shot.shooting_end_id).where(Shot.arrow_build_id.in_(at_builds))
     query = _query(Shot.shooting_end_id.in_(union(ends, flights)), behind=behind)
-    return [_fact(row) for row in session.execute(query)]
+    shared = _Shared()
+    return [_fact(row, shared) for row in session.execute(query)]
 
 
-def _fact(row: Any) -> ShotFact:
-    held = dict(zip(_NAMES, row, strict=True))
+class _Shared(dict[str | float, Any]):
+    """Each text and figure once: what shots of one arrow, panel or day say alike takes half of their memory otherwise."""
+
+    def __missing__(self, value: str | float) -> str | float:
+        self[value] = value
+        return value
+
+
+def _fact(row: Any, shared: _Shared) -> ShotFact:
+    # Neither whole numbers, nor 0 and -0: an equal one of another kind is written otherwise.
+    alike = [shared[value] if type(value) is str or (type(value) is float and value % 1) else value for value in row]
+    held = dict(zip(_NAMES, alike, strict=True))
     for name in _TRUTHS:
         held[name] = bool(held[name])
     for name in _LISTS:
@@ -422,9 +447,10 @@ def _fact(row: Any) -> ShotFact:
         held[name] = None if held[name] is None else int(held[name])
     held["behind"] = _behind_of(held["behind"])
     held["place_known"] = None if held["place_known"] is None else bool(held["place_known"])
-    # Its own way of being made sets each field as if somebody might forbid it, which takes as long as reading it from the book.
+    # Its own way of being made looks each field up by its name first, which takes as long as reading it from the book.
     fact = object.__new__(ShotFact)
-    fact.__dict__.update(held)
+    for put, value in zip(_SETTERS, held.values(), strict=True):
+        put(fact, value)
     return fact
 
 

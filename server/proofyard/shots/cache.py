@@ -13,18 +13,16 @@ from base64 import b64decode, b64encode
 from collections import Counter, defaultdict, deque
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
-from proofyard.quantities import Uncertain
 from proofyard.records.cache import builds_wanting, keep, kept_rows
 from proofyard.records.cache_stale import Touched, touched_since
 from proofyard.records.listing import cache_and_latest
 from proofyard.records.notebook import latest_seq
 from proofyard.records.shot_facts import ShotFact, facts_for_fairness
-from proofyard.shots.cache_text import as_text, of_text, packed, unpacked
-from proofyard.shots.fair_hits import FairMark, mark_hits
-from proofyard.shots.impact import Impact, Impacts
+from proofyard.shots.fair_hits import mark_hits
+from proofyard.shots.impact import Impacts
+from proofyard.shots.kept_shot import READ, LoosedAndKept, figures_of, row_of
 from proofyard.shots.loosed import LoosedInPassing, LoosedShot, checks_of, trials_of
 from proofyard.storage import Session, Storage
 
@@ -36,164 +34,14 @@ FORM = f"{FORMULAS} {sys.platform} {platform.machine()} {sys.version_info[0]}.{s
 MOST_TOGETHER = 2_000  # more shots than this that are not kept, and the whole book is worked out at once instead
 MOST_A_BATCH = 500  # shots worked out together
 MOST_A_COMMIT = 100  # rows: at 2,000 who saved waited up to 0.8 s
-_SCOPES = ("instrument", "combination", "shot")
-_ENERGIES = {place: tuple(f"{place}_{end}" for end in ("j", "u_j", "dof", "n")) for place in ("chronograph", "target")}
-_PARTS = tuple(f"target_{scope}_u_j" for scope in _SCOPES)
-_READ = (
-    "shot_id",
-    "panel_build_id",
-    "arrow_build_id",
-    "basis",
-    "speed_m_s",
-    "drag_fitted",
-    "target_speed_m_s",
-    "mass_kg",
-    *_ENERGIES["chronograph"],
-    *_ENERGIES["target"],
-    *_PARTS,
-    "fair_answer",
-    "fair_sort",
-    "fair",
-    "impact",
-)
 
 
-class LoosedAndKept(LoosedShot):
-    """A shot out of what is kept: its figures and its mark are made whole once somebody asks for more than pages ask of every shot."""
+def kept_shots(session: Session, facts: Sequence[ShotFact], touched: Touched, **wanted: Iterable[str]) -> list[LoosedShot] | None:
+    """These shots in the order of their facts, out of what is kept as far as it holds; None where too little of it does.
 
-    def __init__(self, fact: ShotFact, impact: Any, fair: FairMark | None = None) -> None:
-        """impact: the kept row by the names of its columns, which holds the mark too; or figures, and beside them a mark."""
-        if isinstance(impact, Impact):
-            self.__dict__.update(fact=fact, impact=impact, fair=fair, _row=row_of(fact, figures_of(impact), fair))
-        else:
-            self.__dict__.update(fact=fact, _row=impact)
-
-    @property
-    def _kept(self) -> Mapping[str, Any]:
-        found: Mapping[str, Any] = self.__dict__["_row"]
-        return found
-
-    @cached_property
-    def impact(self) -> Impact:
-        found: Impact = unpacked(self._kept["impact"])
-        return found
-
-    @cached_property
-    def fair(self) -> FairMark | None:
-        said = self._kept["fair"]
-        return None if said is None else of_text(said)
-
-    @property
-    def basis(self) -> str:
-        return str(self._kept["basis"])
-
-    @property
-    def measured(self) -> bool:
-        return self._kept["chronograph_j"] is not None
-
-    @property
-    def speed_m_s(self) -> float | None:
-        found: float | None = self._kept["speed_m_s"]
-        return found
-
-    @property
-    def target_speed_m_s(self) -> float | None:
-        found: float | None = self._kept["target_speed_m_s"]
-        return found
-
-    @property
-    def mass_kg(self) -> float | None:
-        found: float | None = self._kept["mass_kg"]
-        return found
-
-    @property
-    def fair_answer(self) -> str | None:
-        found: str | None = self._kept["fair_answer"]
-        return found
-
-    @property
-    def fair_sort(self) -> str | None:
-        found: str | None = self._kept["fair_sort"]
-        return found
-
-    @property
-    def drag_fitted(self) -> bool | None:
-        found = self._kept["drag_fitted"]
-        return None if found is None else bool(found)
-
-    def energy_at(self, place: str) -> Uncertain | None:
-        known: dict[str, Any] = self.__dict__
-        name = f"_at_{place}"
-        if name not in known:
-            value, *rest = (self._kept[one] for one in _ENERGIES[place])
-            known[name] = None if value is None else Uncertain(value, *rest)
-        found: Uncertain | None = known[name]
-        return found
-
-    def has_energy_at(self, place: str) -> bool:
-        return self._kept[f"{place}_j"] is not None
-
-    def parts_at_target(self) -> tuple[float, Mapping[str, float]] | None:
-        parts = {scope: self._kept[name] for scope, name in zip(_SCOPES, _PARTS, strict=True)}
-        return None if parts["shot"] is None else (self._kept["target_j"], parts)
-
-
-def row_of(fact: ShotFact, figures: Mapping[str, Any], fair: FairMark | None) -> dict[str, Any]:
-    """What is kept of a shot, by the names of its columns. `figures`: as `figures_of` gives them."""
-    return {
-        **{name: getattr(fact, name) for name in _OF_THE_FACT},
-        **figures,
-        "stale": 0,
-        "voided": int(fact.voided),
-        "fair_answer": fair.answer if fair else None,
-        "fair_sort": fair.sort if fair else None,
-        "fair": as_text(fair) if fair else None,
-    }
-
-
-def figures_of(impact: Impact) -> dict[str, Any]:
-    """Of a shot's figures what is kept, by the names of its columns."""
-    there = impact.at_target
-    parts = there.budget.by_scope if there and not there.missing else {}
-    row: dict[str, Any] = {}
-    for place, names in _ENERGIES.items():
-        one = impact.energy_at(place)
-        row |= dict(zip(names, (one.value, one.standard_uncertainty, one.dof, one.n) if one else (None,) * 4, strict=True))
-    return row | {
-        "basis": impact.basis,
-        "speed_m_s": impact.speed.value if impact.speed else None,
-        "drag_fitted": int(there.drag.fitted) if there else None,
-        "target_speed_m_s": there.speed_m_s if there else None,
-        "mass_kg": impact.mass.value if impact.mass else None,
-        **{name: parts.get(scope) for scope, name in zip(_SCOPES, _PARTS, strict=True)},
-        "impact": packed(impact),
-    }
-
-
-_OF_THE_FACT = (
-    "shot_id",
-    "panel_build_id",
-    "arrow_build_id",
-    "combination_id",
-    "setup_id",
-    "session_id",
-    "trial_id",
-    "form",
-    "construction",
-    "thickness_m",
-    "purpose",
-    "hit",
-    "outcome_low",
-    "outcome_high",
-)
-
-
-def shots_of_all(session: Session, facts: Sequence[ShotFact], since: int) -> list[LoosedShot] | None:
-    """Every shot of the book in the order of its facts, out of what is kept as far as it holds; None where too little of it does.
-
-    since  the number up to which changes have marked rows
+    touched  by all changes since rows were marked; wanted: of which rows these shots are, all unless it is said
     """
-    rows = fresh_rows(session, touched_since(session, since))
+    rows = fresh_rows(session, touched, **wanted)
     wanting = [fact for fact in facts if fact.shot_id not in rows]
     if len(wanting) > MOST_TOGETHER:
         return None
@@ -201,14 +49,14 @@ def shots_of_all(session: Session, facts: Sequence[ShotFact], since: int) -> lis
     return [again.get(fact.shot_id) or LoosedAndKept(fact, rows[fact.shot_id]) for fact in facts]
 
 
-def fresh_rows(session: Session, touched: Touched, **wanted: Iterable[str]) -> dict[str, Mapping[str, Any]]:
-    """Shot -> what is kept of it, where that still holds."""
+def fresh_rows(session: Session, touched: Touched, **wanted: Iterable[str]) -> dict[str, Sequence[Any]]:
+    """Shot -> what is kept of it, in the order of READ, where that still holds."""
     if touched.everything:
         return {}
-    found = (dict(zip(_READ, row, strict=True)) for row in kept_rows(session, _READ, **wanted))
+    found = kept_rows(session, READ, **wanted)
     if not (touched.panel_builds or touched.arrow_builds):
-        return {row["shot_id"]: row for row in found}
-    return {row["shot_id"]: row for row in found if not touched.touches(row["panel_build_id"], row["arrow_build_id"])}
+        return {row[0]: row for row in found}
+    return {row[0]: row for row in found if not touched.touches(row[1], row[2])}
 
 
 def worked_out(session: Session, wanted: Sequence[ShotFact], around: Sequence[ShotFact] | None = None) -> list[LoosedShot]:

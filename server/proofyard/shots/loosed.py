@@ -63,6 +63,10 @@ class LoosedShot:
         """Whether the air's part is from the arrow's own readings; None where the energy at the target can't be told."""
         return self.impact.at_target.drag.fitted if self.impact.at_target else None
 
+    def with_mark(self, fair: FairMark) -> "LoosedShot":
+        """The same shot, its fairness told otherwise."""
+        return replace(self, fair=fair)
+
     def energy_at(self, place: str) -> Uncertain | None:
         return self.impact.energy_at(place)
 
@@ -123,7 +127,7 @@ def seen_from(shots: Sequence[LoosedShot], trial_id: str | None) -> list[LoosedS
     if trial_id is None:
         return list(shots)
     mine = [shot for shot in shots if shot.fact.trial_id == trial_id]
-    return [replace(shot, fair=shot.fair.for_viewer_of(trial_id)) if shot.fair else shot for shot in mine]
+    return [shot.with_mark(fair.for_viewer_of(trial_id)) if (fair := shot.fair) else shot for shot in mine]
 
 
 def load_loosed(session: Session, *, pool: bool = False, trial_id: str | None = None) -> Loosed:
@@ -139,12 +143,11 @@ def load_loosed(session: Session, *, pool: bool = False, trial_id: str | None = 
     kept = None if pool or nobody_writes() else cache_and_latest(session)
     if kept:
         # Late: it is made of what stands here, and a small book keeps nothing.
-        from proofyard.shots.cache import FORM, shots_of_all
+        from proofyard.shots.remembered import shots_of_all
 
-        facts = shot_facts(session, voided=True)
-        shots = shots_of_all(session, facts, kept[0]) if kept[1] == FORM else None
-        if shots is not None:
-            return _apart(shots, *trials_with_claims(session))
+        found = shots_of_all(session, kept)
+        if found is not None:
+            return Loosed(found.standing, found.voided, *trials_with_claims(session))
     return held(("loosed", pool), lambda: loosed_with(session, shot_facts(session, voided=True), impacts=Impacts.load(session, pool=pool)))
 
 
