@@ -17,7 +17,19 @@ from proofyard.quantities.reason import because
 from proofyard.shots.head_measures import HeadShape, measures_of, sectional_density
 from proofyard.shots.loosed import Loosed, load_loosed
 from proofyard.storage import Storage
-from proofyard.views.axes import AXES, ROWS, _unsure_of, bands_of, default_place, near_an_edge, on_axis, read_edges, round_edges, row_value
+from proofyard.views.axes import (
+    AXES,
+    ROWS,
+    _counted_by_columns,
+    _unsure_of,
+    bands_of,
+    default_place,
+    near_an_edge,
+    on_axis,
+    read_edges,
+    round_edges,
+    row_value,
+)
 from proofyard.wording.reasons.said import said
 
 from tests import kit_for_tests as kit
@@ -224,4 +236,5 @@ def test_shots_unsure_of_their_band_are_those_near_an_edge() -> None:
         edges = tuple(sorted({float(lots.randrange(0, 200, 5)) for _ in range(lots.randrange(0, 8))}))
         values = [lots.choice([lots.uniform(0, 200), float(lots.randrange(0, 200, 5))]) for _ in range(20)]
         energies = [Uncertain(value, lots.choice([None, 0.0, 2.5, lots.uniform(0, 9)])) for value in values]
-        assert _unsure_of(edges, energies) == sum(near_an_edge(one, edges) is not None for one in energies)
+        near = sum(near_an_edge(one, edges) is not None for one in energies)
+        assert _unsure_of(edges, energies) == near == _counted_by_columns(energies)(edges)

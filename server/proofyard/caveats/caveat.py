@@ -1,8 +1,10 @@
 """A caveat: one thing to check, what it affects and the shots that it rests on; and the view that caveats are looked for in."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from operator import attrgetter
 
 from proofyard.quantities.reason import Reason
 from proofyard.records.caveat_facts import NO_FACTS, CaveatFacts
@@ -84,12 +86,11 @@ class View:
 
 def by(shots: Sequence[LoosedShot], name: str) -> dict[str, list[LoosedShot]]:
     """Shots by one of their facts; those that don't say are left out."""
-    found: dict[str, list[LoosedShot]] = {}
+    found: defaultdict[str, list[LoosedShot]] = defaultdict(list)
+    said = attrgetter(f"fact.{name}")
     for shot in shots:
-        value = getattr(shot.fact, name)
-        if value is not None:
-            found.setdefault(value, []).append(shot)
-    return found
+        found[said(shot)].append(shot)
+    return {value: some for value, some in found.items() if value is not None}
 
 
 # One thing to check, with what it affects and the shots that it rests on.

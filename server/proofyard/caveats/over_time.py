@@ -67,19 +67,20 @@ def speed_drift(view: View) -> list[Caveat]:
     """One caveat for each day, bow and archer whose own speeds surely crept, by more than a hundredth."""
     found = []
     counted = {shot.fact.shot_id for shot in view.shots}
-    for day, shots in by(view.loosed, "session_id").items():
-        order = {shot.fact.shot_id: n for n, shot in enumerate(shots, 1)}
-        for pair in dict.fromkeys((shot.fact.bow_build_id, shot.fact.archer_id) for shot in shots):
-            mine = [shot for shot in shots if (shot.fact.bow_build_id, shot.fact.archer_id) == pair]
-            if any(shot.fact.shot_id in counted for shot in mine):
-                found += _speeds_of(mine, order, day=day)
+    days = {shot.fact.session_id for shot in view.shots}
+    for day, shots in by([shot for shot in view.loosed if shot.fact.session_id in days], "session_id").items():
+        pairs: dict[tuple[str, str], list[LoosedShot]] = {}
+        for shot in shots:
+            pairs.setdefault((shot.fact.bow_build_id, shot.fact.archer_id), []).append(shot)
+        for mine in pairs.values():
+            own = [shot for shot in mine if shot.basis == "own" and shot.speed_m_s is not None and not shot.fact.short_draw]
+            if len(own) >= FEWEST_SPEEDS and any(shot.fact.shot_id in counted for shot in mine):
+                found += _speeds_of(mine, own, {shot.fact.shot_id: n for n, shot in enumerate(shots, 1)}, day=day)
     return found
 
 
-def _speeds_of(shots: Sequence[LoosedShot], order: dict[str, int], *, day: str) -> list[Caveat]:
-    own = [shot for shot in shots if shot.basis == "own" and shot.speed_m_s is not None and not shot.fact.short_draw]
-    if len(own) < FEWEST_SPEEDS:
-        return []
+def _speeds_of(shots: Sequence[LoosedShot], own: Sequence[LoosedShot], order: dict[str, int], *, day: str) -> list[Caveat]:
+    """own: those of them with a speed of their own, at a full draw"""
     # Each arrow flies at a speed of its own: only what changes about that is the bow's or the archer's.
     groups = [[(order[shot.fact.shot_id], _log_speed(shot)) for shot in alike] for alike in by(own, "combination_id").values()]
     line = common_slope(groups, level=LEVEL)
@@ -119,8 +120,10 @@ LEAST_WEIGHT_CHANGE = 0.01  # of the weight: what a bow scale may be off
 def draw_drift(view: View) -> list[Caveat]:
     """One caveat for each bow and archer whose checks on these days differ."""
     found = []
-    for pair in dict.fromkeys((shot.fact.bow_build_id, shot.fact.archer_id) for shot in view.shots):
-        shots = [shot for shot in view.shots if (shot.fact.bow_build_id, shot.fact.archer_id) == pair]
+    pairs: dict[tuple[str, str], list[LoosedShot]] = {}
+    for shot in view.shots:
+        pairs.setdefault((shot.fact.bow_build_id, shot.fact.archer_id), []).append(shot)
+    for pair, shots in pairs.items():
         days = {shot.fact.day for shot in shots}
         checks = [
             one for one in view.facts.checks if (one.bow_build_id, one.archer_id) == pair and one.at is not None and _day(one) in days
@@ -179,8 +182,9 @@ def used_up(view: View) -> list[Caveat]:
     """One caveat for all panel builds with few free spots, or whose latest hits are mostly not fair, and more than before."""
     said: dict[str, list[Reason]] = {}
     rests: list[LoosedShot] = []
-    at_build = by(view.loosed, "panel_build_id")
-    for build in by(view.shots, "panel_build_id"):
+    builds = dict.fromkeys(shot.fact.panel_build_id for shot in view.shots)
+    at_build = by([shot for shot in view.loosed if shot.fact.panel_build_id in builds], "panel_build_id")
+    for build in builds:
         hits = [shot for shot in at_build.get(build, ()) if shot.fair_answer is not None and shot.fair_sort != "overruled"]
         words = [*_few_spots(view, build, hits), *_turned(hits)]
         if words:

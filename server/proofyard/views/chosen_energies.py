@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from proofyard.shots.loosed import LoosedShot
 from proofyard.statistics.up_and_down import UpAndDown, up_and_down
 from proofyard.views.cells import CountedShot
-from proofyard.views.panel_type import panel_type_of
+from proofyard.views.panel_type import panel_types_of
 from proofyard.views.settings import form_of
 
 FEWEST_MOVES = 6
@@ -63,15 +63,19 @@ def _runs(shots: Sequence[LoosedShot], loosed: Sequence[LoosedShot], energy_of: 
     if len(loosed) <= FEWEST_MOVES:
         return []
     counted = {shot.fact.shot_id for shot in shots}
-    kinds = {shot.fact.shot_id: _kind_of_run(shot) for shot in loosed}
-    asked = {kinds[shot_id] for shot_id in counted}  # no other holds a shot of this view, so its energies needn't be worked out
+    asked = set(_kinds_of_runs(shots))  # no other holds a shot of this view, so its energies needn't be worked out
+    days = {day for day, _, _ in asked}
+    near = [
+        shot for shot in loosed if shot.fact.session_id in days and shot.fact.purpose == "counted" and shot.fact.outcome_low is not None
+    ]
     found: dict[tuple[str, str, str], list[list[LoosedShot]]] = {}
-    for shot in loosed:
-        fact, kind = shot.fact, kinds[shot.fact.shot_id]
-        if fact.purpose != "counted" or fact.outcome_low is None or kind not in asked or energy_of(shot) is None:
+    for shot, kind in zip(near, _kinds_of_runs(near), strict=True):
+        fact = shot.fact
+        if kind not in asked or energy_of(shot) is None:
             continue
         runs = found.setdefault(kind, [[]])
-        open_outcome = len(set(bounds_of(shot))) > 1
+        sure, maybe = bounds_of(shot)
+        open_outcome = sure != maybe
         if open_outcome or (runs[-1] and runs[-1][-1].fact.shooting_end_id == fact.shooting_end_id):
             runs.append([])
         if not open_outcome:
@@ -80,8 +84,8 @@ def _runs(shots: Sequence[LoosedShot], loosed: Sequence[LoosedShot], energy_of: 
     return [run for run in every if any(shot.fact.shot_id in counted for shot in run)]
 
 
-def _kind_of_run(shot: LoosedShot) -> tuple[str, str, str]:
-    return shot.fact.session_id, form_of(shot.fact), panel_type_of(shot.fact)[0]
+def _kinds_of_runs(shots: Sequence[LoosedShot]) -> list[tuple[str, str, str]]:
+    return [(shot.fact.session_id, form_of(shot.fact), key) for shot, (key, _) in zip(shots, panel_types_of(shots), strict=True)]
 
 
 def _chosen(run: Sequence[LoosedShot], energy_of: EnergyOf, bounds_of: BoundsOf) -> bool:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 from proofyard.quantities.reason import because
@@ -59,7 +60,11 @@ class Kind:
 
 
 def _form(fact: ShotFact) -> RowGroup:
-    form = form_of(fact)
+    return _of_form(form_of(fact))
+
+
+@lru_cache(maxsize=64)
+def _of_form(form: str) -> RowGroup:
     if form == NOT_RECORDED:
         return RowGroup(form, form_words(form), "heads of unrecorded form")
     return RowGroup(form, form_words(form), f"the {form_words(form).lower()}", f"head-{form}")

@@ -346,9 +346,10 @@ def hits_by_type(loosed: Loosed, asked: Asked) -> dict[str, int]:
     settings = asked.settings
     wider = replace(settings, only={name: value for name, value in settings.only.items() if name != "panel_type"})
     mine = wider.taken(loosed.shots)
-    found: Counter[str] = Counter()
-    for (value, _), shot in zip(panel_types_of(mine), mine, strict=True):
-        found[value] += shot.fact.purpose == "counted" and shot.fact.hit == "on_panel"
+    types = panel_types_of(mine)
+    found = Counter({value: 0 for value, _ in set(types)})
+    facts = (shot.fact for shot in mine)
+    found.update([value for (value, _), fact in zip(types, facts, strict=True) if fact.hit == "on_panel" and fact.purpose == "counted"])
     return {value: found[value] for value in asked.schema["panel_type"].choices if value in found}
 
 

@@ -215,13 +215,18 @@ def _compared(first: Shots, second: Shots, *, own: tuple[tuple[str, float], ...]
     return compare_two(first, second, own=None if own is None else dict(own), slope=slope, chosen=chosen)
 
 
-def pair_families(loosed: Loosed, settings: ViewSettings, *, kind: Kind = KINDS["form"]) -> tuple[PairFamily, ...]:
+def pair_families(
+    loosed: Loosed, settings: ViewSettings, *, kind: Kind = KINDS["form"], counted: Sequence[CountedShot] | None = None
+) -> tuple[PairFamily, ...]:
     """All that can be compared among these shots, one family for each panel type (or head form), the most shot first.
 
     `settings`: a page's, with the place of the energy settled. Which heads it picks, its bands and its axis make no difference here.
+    counted: what a page counted by just these settings, if it did, so that it need not be counted twice.
     """
     wide = replace(settings, heads=() if kind.key == "form" else settings.heads, axis="energy", rows="form", row_edges=None)
-    counted = [one for one in counted_shots(sort_shots(loosed, wide).counted, wide, edges=()) if one.energy and one.energy.value > 0]
+    if counted is None or settings != wide:
+        counted = counted_shots(sort_shots(loosed, wide).counted, wide, edges=())
+    counted = [one for one in counted if one.energy and one.energy.value > 0]
     families = [
         _family(kind, key, words, some, loosed=loosed, place=wide.place)
         for (key, words), some in part_by_part(list(_contexts(counted, kind).items()), "pairs")

@@ -36,7 +36,20 @@ def panel_type_in(fact: ShotFact, parts: Collection[str]) -> Named:
 
 def panel_types_of(shots: Sequence[LoosedShot]) -> list[Named]:
     """The panel type of each."""
-    return [panel_type_of(shot.fact) for shot in shots]
+    told: dict[tuple[str | None, float | None, int], Named] = {}
+    found = []
+    for shot in shots:
+        key = by_type(shot.fact)
+        named = told.get(key)
+        if named is None:
+            named = told[key] = panel_type_of(shot.fact)
+        found.append(named)
+    return found
+
+
+def by_type(fact: ShotFact) -> tuple[str | None, float | None, int]:
+    """All that a panel type is told by, as a key that holds while these shots do."""
+    return fact.construction, fact.thickness_m, id(fact.behind)
 
 
 def panel_alone_of(fact: ShotFact) -> Named:

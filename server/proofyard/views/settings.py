@@ -4,9 +4,10 @@ A value that can't be used gets a sentence beside its field and the default in i
 through, or either: while the rear has not been seen, or nobody said how deep it went.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from operator import attrgetter
 from types import MappingProxyType
 
 from proofyard.quantities import in_readers, plainly, with_unit
@@ -20,7 +21,7 @@ from proofyard.records.trial import Trial
 from proofyard.shots.loosed import Loosed, LoosedShot
 from proofyard.views.address import Amount, AsTyped, Choice, Query, Reading, Setting, Several, Tick, Unusable, address, last
 from proofyard.views.axes import AXES, PLACES, ROWS, edges_text, read_edges
-from proofyard.views.panel_type import NOT_RECORDED, backing_of, garment_of, panel_type_of
+from proofyard.views.panel_type import NOT_RECORDED, backing_of, by_type, garment_of, panel_type_of
 from proofyard.wording.counts import THROUGHS, did_words, meaning_words, past_words
 
 FIRST_BEHIND = 4  # the lowest outcome level at which the point is through the rear face
@@ -113,18 +114,42 @@ ALIKES = MappingProxyType({"0.05": "0.05, weak", "0.1": "0.1", "0.2": "0.2, usua
 
 @dataclass(frozen=True)
 class Filter:
-    """One filter whose answers come from the data: its setting, and what a shot says to it. `always`: shown without a choice too."""
+    """One filter whose answers come from the data: its setting, and what a shot says to it. `always`: shown without a choice too.
+
+    by  what the answer hangs on: shots of which it is the same give the same answer, so one of them is asked
+    """
 
     name: str
     setting: Choice
     of: Callable[[ShotFact], tuple[str, str]]
+    by: Callable[[ShotFact], Hashable]
     always: bool = True
 
+    def taken(self, shots: Sequence[LoosedShot], value: str) -> list[LoosedShot]:
+        """Those that say this to it."""
+        by, told, found = self.by, dict[Hashable, bool](), []
+        for shot in shots:
+            key = by(shot.fact)
+            yes = told.get(key)
+            if yes is None:
+                yes = told[key] = self.of(shot.fact)[0] == value
+            if yes:
+                found.append(shot)
+        return found
 
-def filter_of(name: str, label: str, all_words: str, of: Callable[[ShotFact], tuple[str, str]], *, always: bool = True) -> Filter:
+
+def filter_of(
+    name: str,
+    label: str,
+    all_words: str,
+    of: Callable[[ShotFact], tuple[str, str]],
+    by: Callable[[ShotFact], Hashable],
+    *,
+    always: bool = True,
+) -> Filter:
     """A list of what the shots have, with its empty answer."""
     setting = Choice(name=name, label=label, blank=all_words, wrong="No shot for “{}”. Pick one from the list; until then it shows all.")
-    return Filter(name, setting, of, always)
+    return Filter(name, setting, of, by, always)
 
 
 @lru_cache(maxsize=256)
@@ -152,15 +177,15 @@ def form_words(form: str) -> str:
 
 
 FILTERS = (
-    filter_of("trial", "Trial", "All trials", lambda fact: (fact.trial_id, fact.question)),
-    filter_of("panel", "Panel", "All panels", lambda fact: (fact.panel_id, fact.panel_name)),
-    filter_of("panel_type", "Panel type", "All panel types", panel_type_of),
-    filter_of("garment", "Garment behind", "All garments", garment_of, always=False),
-    filter_of("backing", "Backing", "All backings", backing_of, always=False),
-    filter_of("construction", "Construction", "All constructions", _construction),
-    filter_of("archer", "Loosed by", "Everyone", lambda fact: (fact.archer_id, fact.archer)),
-    filter_of("bow", "Bow", "All bows", lambda fact: (fact.bow_id, fact.bow_name)),
-    filter_of("distance", "Distance", "All distances", _distance),
+    filter_of("trial", "Trial", "All trials", lambda fact: (fact.trial_id, fact.question), attrgetter("trial_id")),
+    filter_of("panel", "Panel", "All panels", lambda fact: (fact.panel_id, fact.panel_name), attrgetter("panel_id")),
+    filter_of("panel_type", "Panel type", "All panel types", panel_type_of, by_type),
+    filter_of("garment", "Garment behind", "All garments", garment_of, by_type, always=False),
+    filter_of("backing", "Backing", "All backings", backing_of, by_type, always=False),
+    filter_of("construction", "Construction", "All constructions", _construction, by_type),
+    filter_of("archer", "Loosed by", "Everyone", lambda fact: (fact.archer_id, fact.archer), attrgetter("archer_id")),
+    filter_of("bow", "Bow", "All bows", lambda fact: (fact.bow_id, fact.bow_name), attrgetter("bow_id")),
+    filter_of("distance", "Distance", "All distances", _distance, attrgetter("distance_m")),
 )
 
 
@@ -242,17 +267,15 @@ def _trials_offered(loosed: Loosed) -> dict[str, str]:
 
 def _choices(loosed: Loosed, reader: str) -> Choices:
     facts = facts_offered(loosed)
-    found: dict[str, dict[str, str]] = {}
-    for one in FILTERS:
-        if one.name == "trial":
-            found[one.name] = _trials_offered(loosed)
-        else:
-            found[one.name] = dict(sorted(dict(one.of(fact) for fact in facts).items(), key=_by_words))
+    each = {by: {by(fact): fact for fact in facts}.values() for by in {one.by for one in FILTERS if one.name != "trial"}}
+    found = {"trial": _trials_offered(loosed)}
+    for one in FILTERS[1:]:
+        found[one.name] = dict(sorted(dict(one.of(fact) for fact in each[one.by]).items(), key=_by_words))
     # Picked by the metres that stand in the address, read in the reader's own unit.
     found["distance"] = {
         key: words if key == NOT_RECORDED else in_readers(float(key), "distance", reader) for key, words in found["distance"].items()
     }
-    forms = {form_of(fact) for fact in facts}
+    forms = {form or NOT_RECORDED for form in {fact.form for fact in facts}}
     found["head"] = {form: form_words(form) for form in (*FORMS, *sorted(forms.difference(FORMS))) if form in forms}
     ways = {fact.entry for fact in facts if fact.entry}
     found["entry"] = {**ENTRY_CHOICES, **{key: words for key, words in ALL_ENTRIES.items() if key in ways}}
@@ -302,7 +325,11 @@ class ViewSettings:
 
     def taken(self, shots: Sequence[LoosedShot]) -> list[LoosedShot]:
         """Those that this view is about."""
-        return [shot for shot in shots if self.takes(shot.fact)] if self.only or self.heads else list(shots)
+        found = [shot for shot in shots if form_of(shot.fact) in self.heads] if self.heads else list(shots)
+        for one in FILTERS:
+            if one.name in self.only:
+                found = one.taken(found, self.only[one.name])
+        return found
 
     def pairs(self, *, edges: Sequence[float] | None = None) -> list[tuple[str, str]]:
         """What an address needs to show this again; what stands at its default is left out."""

@@ -151,7 +151,9 @@ def _finding(rows: Sequence[RowGroup], cells: Sequence[Cell], view: CountedView,
     """The finding. Where panel types are mixed, that of the type with the clearest finding: a share of a mixture says little."""
     through = view.settings.through
     types = {panel_type_of(one.shot.fact)[0] for one in view.counted_shots}
-    families = {one.key: one for one in pair_families(loosed, view.settings)} if view.settings.rows == "form" else {}
+    families = (
+        {one.key: one for one in pair_families(loosed, view.settings, counted=view.counted_shots)} if view.settings.rows == "form" else {}
+    )
     if len(types) < 2:
         return finding_of(cells, through, loosed=view.loosed, counted=view.counted, family=families.get(next(iter(types), "")))
     found = []

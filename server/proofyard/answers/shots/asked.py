@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from operator import attrgetter
 from types import MappingProxyType
 
 from proofyard.quantities.reason import Reason, because
@@ -29,9 +30,9 @@ def _head(fact: ShotFact) -> tuple[str, str]:
 
 
 MORE_FILTERS = (
-    filter_of("day", "Day", "All days", lambda fact: (fact.day, day_words(fact.day))),
-    filter_of("arrow", "Arrow", "All arrows", lambda fact: (fact.arrow_id, f"Arrow {fact.arrow_tag}")),
-    filter_of("one_head", "One head", "All heads", _head),
+    filter_of("day", "Day", "All days", lambda fact: (fact.day, day_words(fact.day)), attrgetter("day")),
+    filter_of("arrow", "Arrow", "All arrows", lambda fact: (fact.arrow_id, f"Arrow {fact.arrow_tag}"), attrgetter("arrow_id")),
+    filter_of("one_head", "One head", "All heads", _head, attrgetter("head_id")),
 )
 ALL_FILTERS = (*FILTERS, *MORE_FILTERS)
 _WITHOUT = ("unread", "no_outcome", "partial", "missed", "spoiled", "sighter", "speed_only", "let_down")
