@@ -69,7 +69,7 @@ class Asked:
     status: int
 
 
-def measure() -> list[Asked]:
+def measure(pages: tuple[str, ...] = PAGES) -> list[Asked]:
     found = []
     with tempfile.TemporaryDirectory(prefix="proofyard-bench-") as place:
         few, many = Path(place) / "few", Path(place) / "many"
@@ -79,18 +79,18 @@ def measure() -> list[Asked]:
             yard = kit.yard(storage)
             kit.read_shot(storage, yard)
             kit.speeds(storage, yard.combination)
-            counts = _counts(storage, few)
+            counts = _counts(storage, few, pages)
         with closing(open_book(many)) as storage:
             from seed_demo import fill
 
             fill(storage)
-            more = _counts(storage, many)
-    for page in PAGES:
+            more = _counts(storage, many, pages)
+    for page in pages:
         found.append(Asked(page, counts[page][0], more[page][0], more[page][1]))
     return found
 
 
-def _counts(storage: Storage, folder: Path) -> dict[str, tuple[int, int]]:
+def _counts(storage: Storage, folder: Path, pages: tuple[str, ...]) -> dict[str, tuple[int, int]]:
     from proofyard.app import create_app
 
     token = new_token()
@@ -104,7 +104,7 @@ def _counts(storage: Storage, folder: Path) -> dict[str, tuple[int, int]]:
     )
     client.cookies.set(named(COOKIE, ADDRESS), token, domain=HOST)
     counts = {}
-    for page in PAGES:
+    for page in pages:
         address = re.sub(r"\{(\w+)\}", lambda found: ids[found[1]], page)
         client.get(address)  # what is kept in memory is kept from here on
         with counted(storage) as asked:

@@ -33,13 +33,16 @@ def test_durable_saves_are_measured_and_really_stored() -> None:
     print(f"ratio {found.ratio:.2f}, control {found.control:.2f}")
 
 
-def test_statements_of_pages_are_counted() -> None:
-    from tests.bench.page_statements import counted, measure
+@pytest.mark.parametrize("every", [5, pytest.param(1, marks=pytest.mark.long)])
+def test_statements_of_pages_are_counted(every: int) -> None:
+    from tests.bench.page_statements import PAGES, counted, measure
 
     with counted() as asked:
         pass
     assert asked == []
-    found = {one.page: one for one in measure()}
+    pages = ("/trials", "/range", *PAGES[::every])
+    found = {one.page: one for one in measure(tuple(dict.fromkeys(pages)))}
+    assert set(found) == set(pages) and all(one.status == 200 for one in found.values())
     assert found["/trials"].many > 0
     assert found["/range"].many <= 12
 

@@ -102,7 +102,7 @@ class DemoYard:
         routes = {str(route.path) for route in iter_route_contexts(self.server.app.routes) if "GET" in (route.methods or ())}
         if one_a_route in self.walked:
             return self.walked[one_a_route]
-        found = {}
+        found: dict[str, str] = {}
         cookies = {self.cookie: self.token("owner")}
         with httpx.Client(base_url=self.address, cookies=cookies, trust_env=False, timeout=PATIENCE_S) as client:
             for path in sorted(one for one in routes if not one.startswith(NO_PAGES) and not one.endswith(NO_PAGE_AT_ITS_END)):
