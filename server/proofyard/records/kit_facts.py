@@ -66,6 +66,16 @@ def builds(session: Session, *, of_ids: Iterable[str] | None = None) -> list[Bui
     return [BuildFact(*row) for row in rows]
 
 
+def newest_builds(session: Session, *, most: int) -> list[tuple[str, str]]:
+    """Noun and id of the newest builds of panels and of arrows that stand, at most so many of each."""
+    parts = []
+    for noun, table in (("panel", PanelBuild), ("arrow", ArrowBuild)):
+        columns = table.__table__.c
+        newest = select(literal(f"{noun}_build").label("noun"), columns.id.label("id")).where(columns.voided_rev.is_(None))
+        parts.append(select(newest.order_by(columns.id.desc()).limit(most).subquery()))
+    return [(noun, build_id) for noun, build_id in session.execute(union_all(*parts))]
+
+
 def flights(session: Session, arrow_build_ids: Iterable[str] | None = None) -> list[FlightFact]:
     """Arrow builds that were loosed or checked. A let down is no loose; a time that no phone gave is when it came in."""
     came_in = select(Revision.record_id, Revision.noun, Revision.at).where(Revision.rev == 1).subquery()

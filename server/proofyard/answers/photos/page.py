@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from proofyard.quantities.reason import Reason, because
-from proofyard.records.kit_facts import builds
+from proofyard.records.kit_facts import newest_builds
 from proofyard.records.listing import all_of
 from proofyard.records.names import names_of
 from proofyard.records.photo import SEEN_FROM
@@ -17,6 +17,7 @@ from proofyard.wording.revisions import href_of
 
 NEAR_MS = 20 * 60_000  # a photo taken within this of a loose is proposed for it
 MOST_NEAR = 8
+MOST_BUILDS = 200  # of panels, and of arrows: names of no more than 400 records are asked for at once
 A_PAGE = 48  # of a gallery: full rows of two, three and four
 TRIAL = Choice(name="trial", label="Trial", blank="All trials", wrong="No trial for “{}”. Pick one from the list; until then it shows all.")
 
@@ -160,10 +161,10 @@ def _shot_words(shot: NearShot, minutes: int | None) -> str:
 
 
 def choices(session: Session) -> Choices:
-    """Three statements."""
+    """Three statements. Of very many builds the newest are offered."""
     shots = newest_shots(session)
-    found = [one for one in builds(session) if one.noun in ("panel", "arrow")]
-    names = names_of(session, [(f"{one.noun}_build", one.build_id) for one in found])
-    ordered = sorted(found, key=lambda one: (one.noun != "panel", names.get(one.build_id, "")))
-    listed = tuple((f"{one.noun}_build:{one.build_id}", names[one.build_id]) for one in ordered if one.build_id in names)
+    found = newest_builds(session, most=MOST_BUILDS)
+    names = names_of(session, found)
+    ordered = sorted(found, key=lambda one: (one[0] != "panel_build", names.get(one[1], "")))
+    listed = tuple((f"{noun}:{build_id}", names[build_id]) for noun, build_id in ordered if build_id in names)
     return Choices(tuple(shots), listed)

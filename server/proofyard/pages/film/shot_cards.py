@@ -14,7 +14,7 @@ from proofyard.pages.charts.files import KINDS, parted
 from proofyard.pages.frame.rendering import frame_for
 from proofyard.records.shot_facts import shot_facts
 from proofyard.shots.impact import Impacts
-from proofyard.shots.loosed import loosed_with
+from proofyard.shots.loosed import fair_in
 
 router = APIRouter()
 
@@ -39,7 +39,8 @@ def card(request: Request, seat: ViewerSeat, book: TheBook, shot_id: str, card: 
     name, ending = parted(card)
     reader = frame_for(request, title="").reader
     with book.read() as session:
-        found = loosed_with(session, shot_facts(session, shot_id=shot_id), impacts=Impacts.load(session)).shots
+        facts = shot_facts(session, shot_id=shot_id)
+        found = fair_in(session, {one.trial_id for one in facts}, facts, impacts=Impacts.load(session, facts)).shots
     if name not in CARDS or not found:
         raise HTTPException(404, "There is no such card, or no such shot.")
     title, did = words_of(found[0], reader=reader)
