@@ -32,6 +32,7 @@ from proofyard.exchange.copies import Copies
 from proofyard.live import cache_filler, stream
 from proofyard.live.cache_filler import CacheFiller
 from proofyard.live.doorbell import Doorbell
+from proofyard.live.fits import AsksForFits, FitsToKeep
 from proofyard.live.hands import FOR_LISTENERS, FOR_WORKING_OUT, Hands
 from proofyard.live.holds import holds_of
 from proofyard.live.page_workers import InWorkers, PageWorkers
@@ -240,8 +241,9 @@ def create_app(
 
 def send_long_pages_to(workers: PageWorkers | WorkersOfOne, app: FastAPI, storage: Storage, settings: Settings) -> None:
     app.state.page_workers, storage.read_elsewhere = workers, lambda: workers.busy > 0
+    app.state.fits_to_keep = FitsToKeep()
     waiting = AddressesBelow(still_being_made, settings.path) if settings.path else still_being_made
-    app.add_middleware(InWorkers, workers=workers, waiting=waiting, stands=partial(last_change, storage))
+    app.add_middleware(InWorkers, workers=workers, waiting=waiting, stands=partial(last_change, storage), keeps=app.state.fits_to_keep.note)
 
 
 def last_change(storage: Storage) -> int:
@@ -267,7 +269,7 @@ async def begin(app: FastAPI, storage: Storage) -> None:
         asyncio.create_task(write_heard_now_and_then(app.state.gate)),
         asyncio.create_task(tidy_now_and_then(storage, app.state.page_workers)),
     ]
-    app.state.cache_filler = CacheFiller(storage, app.state.page_workers) if app.state.page_workers else None
+    app.state.cache_filler = CacheFiller(storage, app.state.page_workers, app.state.fits_to_keep) if app.state.page_workers else None
     if app.state.cache_filler:
         app.state.cache_filler.begin()
     app.state.copies.begin()
@@ -297,6 +299,7 @@ def put_together(app: FastAPI, storage: Storage, settings: Settings, *, demo: bo
     app.state.held_sheets = HeldSheets()
     app.state.working_out = Hands("working-out", FOR_WORKING_OUT)
     failures.install(app)
+    app.add_middleware(AsksForFits, book=storage)
     if settings.path:
         app.add_middleware(AddressesBelow, path=settings.path)  # within the next: a packed page can't be read
     # Pages and the phones' state of the book, a fifth as long; what is packed already and the live stream go as they are.

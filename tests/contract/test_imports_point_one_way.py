@@ -33,11 +33,11 @@ class May:
 
 
 BELOW_WORDING = frozenset({"quantities", "records"}) | BASE
-BELOW_SHOTS = BELOW_WORDING | {"wording", "how_far"} | SCIENCE
+BELOW_SHOTS = BELOW_WORDING | {"wording", "how_far", "kept_fits"} | SCIENCE
 BELOW_VIEWS = BELOW_SHOTS | {"shots"}
 BELOW_CAVEATS = BELOW_VIEWS | {"views"}
 BELOW_ANSWERS = BELOW_CAVEATS | {"caveats"}
-BELOW_PAGES = BELOW_WORDING | {"wording", "how_far", "shots", "views", "caveats", "answers"} | OUTWARD
+BELOW_PAGES = BELOW_WORDING | {"wording", "how_far", "kept_fits", "shots", "views", "caveats", "answers"} | OUTWARD
 
 ALLOWED: dict[str, May] = {
     "quantities": May(packages=frozenset({"pint"})),
@@ -57,6 +57,8 @@ ALLOWED: dict[str, May] = {
     "owners_alone": May(),
     # said by whatever works long, heard by live.
     "how_far": May(),
+    # asked by whoever fits, answered by live.
+    "kept_fits": May(),
     "wording": May(BELOW_WORDING),
     "shots": May(BELOW_SHOTS, frozenset({"numpy"})),
     "views": May(BELOW_VIEWS, frozenset({"numpy"})),

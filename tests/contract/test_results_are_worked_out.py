@@ -31,7 +31,7 @@ def test_no_table_stores_what_can_be_worked_out() -> None:
 def test_emptying_every_cache_changes_no_page(demo_house: House) -> None:
     storage = demo_house.storage
     owner = demo_house.client("owner")
-    paths = ["/results", "/trials", "/kit", "/download/shots.csv", "/combinations"]
+    paths = ["/results", "/fifty-percent", "/trials", "/kit", "/download/shots.csv", "/combinations"]
 
     def all_pages() -> list[bytes]:
         pages = []

@@ -18,6 +18,7 @@ from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 from starlette.types import Message
 
+from proofyard.live.fits import FitsToKeep
 from proofyard.live.page_workers import PageWorkers, WorkerLost
 from proofyard.live.workers_of_one import WorkersOfOne
 from proofyard.records.notebook import latest_seq
@@ -59,8 +60,8 @@ class Stopped(Exception):
 class CacheFiller:
     """Looks now and then whether something is wanting."""
 
-    def __init__(self, storage: Storage, workers: PageWorkers | WorkersOfOne) -> None:
-        self._storage, self._workers = storage, workers
+    def __init__(self, storage: Storage, workers: PageWorkers | WorkersOfOne, fits: FitsToKeep | None = None) -> None:
+        self._storage, self._workers, self._fits = storage, workers, fits or FitsToKeep()
         self._stopping = threading.Event()
         self._seen: int | None = None  # up to which change nothing is wanting
         self._task: asyncio.Task[None] | None = None
@@ -82,6 +83,7 @@ class CacheFiller:
             began = time.monotonic()
             if self._workers.made:  # else nobody looks, and nobody is to wait for a process
                 with contextlib.suppress(StorageTrouble, WorkerLost, OSError, Stopped):  # another time
+                    await self.keep_fits()
                     await self.look()
             rest = max(LOOKS_EVERY_S, min(PARTS_REST * (time.monotonic() - began), 12 * LOOKS_EVERY_S))
 
@@ -97,6 +99,10 @@ class CacheFiller:
             await run_in_threadpool(store, self._storage, found, pause=self._pause)
         self._seen = latest
         return done
+
+    async def keep_fits(self) -> int:
+        """Store the fits that pages had to work out; how many those were."""
+        return await run_in_threadpool(self._fits.store, self._storage, pause=self._pause)
 
     def _latest(self) -> int:
         with self._storage.read() as session:

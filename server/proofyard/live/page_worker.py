@@ -17,6 +17,8 @@ from typing import Any
 from starlette.types import Message
 
 from proofyard.how_far import HowFar, heard_by
+from proofyard.kept_fits import FitsAsked
+from proofyard.live.fits import told_to
 
 NICE = 10  # at 5 the threads that save waited for a page now and then: p95 of saves 1.4 to 2.0 times that without readers
 IDLE_S = 300.0
@@ -53,7 +55,7 @@ async def _answer(app: Any, scope: dict[str, Any], line: Connection) -> None:
     asked = False
     one_at_a_time = threading.Lock()  # how far it is, is said by the thread that works
 
-    def say(what: Message | HowFar) -> None:
+    def say(what: Message | HowFar | FitsAsked) -> None:
         with one_at_a_time:
             line.send(what)
 
@@ -76,6 +78,7 @@ async def _answer(app: Any, scope: dict[str, Any], line: Connection) -> None:
         await send(message)
         ended = message["type"] == "http.response.body" and not message.get("more_body", False)
 
+    told_to.set(say)
     with contextlib.suppress(Exception), heard_by(say):
         await app(scope, receive, noted)
     if not ended:

@@ -22,6 +22,8 @@ from typing import TYPE_CHECKING, Any
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from proofyard.how_far import HowFar
+from proofyard.kept_fits import FitsAsked
+from proofyard.live.fits import KEEPS
 from proofyard.live.kept_pages import KeptPages
 from proofyard.live.left_pages import HEARS, LeftPages, opened_by_a_person
 from proofyard.live.page_worker import serve_pages
@@ -86,7 +88,7 @@ class _Worker:
         finally:
             theirs.close()
 
-    def ask(self, scope: dict[str, Any], tell: Callable[[Message | HowFar], None]) -> float | None:
+    def ask(self, scope: dict[str, Any], tell: Callable[[Message | HowFar | FitsAsked], None]) -> float | None:
         """Seconds of processor, once all of the answer came; None if the worker died before its first word."""
         began = False
         self.has_worked = True
@@ -140,10 +142,10 @@ class PageWorkers:
             OSError     no worker can be made on this machine now
         """
         loop = asyncio.get_running_loop()
-        said: asyncio.Queue[Message | HowFar | BaseException | None] = asyncio.Queue()
+        said: asyncio.Queue[Message | HowFar | FitsAsked | BaseException | None] = asyncio.Queue()
         gone = threading.Event()
 
-        def tell(what: Message | HowFar | BaseException | None) -> None:
+        def tell(what: Message | HowFar | FitsAsked | BaseException | None) -> None:
             loop.call_soon_threadsafe(said.put_nowait, what)
 
         carried = {name: scope[name] for name in CARRIED if name in scope} | {"state": dict(scope["state"])}
@@ -157,6 +159,8 @@ class PageWorkers:
                     raise what
                 if isinstance(what, HowFar):
                     scope.get(HEARS, _nobody)(what)
+                elif isinstance(what, FitsAsked):
+                    scope.get(KEEPS, _nobody)(what)
                 else:
                     await send(what)
         finally:
@@ -164,7 +168,7 @@ class PageWorkers:
             watching.cancel()
 
     def _work(
-        self, scope: dict[str, Any], tell: Callable[[Message | HowFar | BaseException | None], None], gone: threading.Event
+        self, scope: dict[str, Any], tell: Callable[[Message | HowFar | FitsAsked | BaseException | None], None], gone: threading.Event
     ) -> float | None:
         took = None
         try:
@@ -220,7 +224,7 @@ class PageWorkers:
         finally:
             self._may_begin.set()
 
-    def _ask(self, scope: dict[str, Any], tell: Callable[[Message | HowFar], None]) -> float:
+    def _ask(self, scope: dict[str, Any], tell: Callable[[Message | HowFar | FitsAsked], None]) -> float:
         for left in reversed(range(TRIES)):
             worker = self._one(fresh=not left)
             took = None
@@ -291,8 +295,8 @@ def kind_of(scope: Scope) -> tuple[str, bool]:
     return "/".join(parts), b"trial=" in scope.get("query_string", b"")
 
 
-def _nobody(_: HowFar) -> None:
-    """Waits on a page that says how far it is."""
+def _nobody(_: HowFar | FitsAsked) -> None:
+    """Waits on a page that says how far it is, or keeps what it found."""
 
 
 async def _watch(receive: Receive, gone: threading.Event) -> None:
@@ -302,12 +306,17 @@ async def _watch(receive: Receive, gone: threading.Event) -> None:
 
 
 class InWorkers:
-    """Sends what takes long to the workers, everything else on. `stands`: as `KeptPages` takes it."""
+    """Sends what takes long to the workers, everything else on. `stands`: as `KeptPages` takes it; `keeps`: hears of fits."""
 
     def __init__(
-        self, app: ASGIApp, workers: "PageWorkers | WorkersOfOne", waiting: ASGIApp, stands: Callable[[], Hashable] | None = None
+        self,
+        app: ASGIApp,
+        workers: "PageWorkers | WorkersOfOne",
+        waiting: ASGIApp,
+        stands: Callable[[], Hashable] | None = None,
+        keeps: Callable[[FitsAsked], None] | None = None,
     ) -> None:
-        self.app, self.workers = app, workers
+        self.app, self.workers, self._keeps = app, workers, keeps or _nobody
         self.make = KeptPages(workers.answer, stands).answer if stands else workers.answer
         self.left = workers.left = LeftPages(self.make, workers.likely_s, waiting)
 
@@ -321,7 +330,7 @@ class InWorkers:
             return
         try:
             answer = self.left.answer if opened_by_a_person(scope) else self.make
-            await answer(scope, receive, send)
+            await answer({**scope, KEEPS: self._keeps}, receive, send)
         except OSError as error:
             log.warning("no worker could be begun (%s), so %s is made here", error, scope["path"])
             await self.app(scope, receive, send)

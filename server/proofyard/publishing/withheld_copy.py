@@ -56,6 +56,7 @@ def copy_withheld(book: Path, folder: Path, *, choices: Choices, replaced: Repla
 def _drop_what_no_page_needs(copy: Any) -> None:
     copy.execute("DELETE FROM cache_shot")
     copy.execute("DELETE FROM cache_state")
+    copy.execute("DELETE FROM cache_fit")
     copy.execute("DELETE FROM phone_word")
     copy.execute("DELETE FROM clash")
     emptied = ", ".join(f"{one} = NULL" for one in OF_AN_OPERATION)

@@ -41,6 +41,12 @@ class WidenedPoint:
     draws_lost: int
 
     @property
+    def numbers(self) -> tuple[object, ...]:
+        """Every field after the point."""
+        ends, parts = (self.low_j, self.high_j), (self.instrument_relative, self.from_combinations, self.flattened, self.shot_relative)
+        return *ends, *parts, self.combinations, self.draws, self.draws_lost
+
+    @property
     def flattening(self) -> Reason:
         """What the scatter of single shots about their combination's energy does to the curve."""
         if self.shot_relative == 0:

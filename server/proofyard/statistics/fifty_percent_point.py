@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
@@ -60,6 +61,20 @@ class Curve:
         """ln of the energy at which the curve passes a half."""
         return self.centre - self.scale * self.fit.coefficients[0] / self.fit.coefficients[1]
 
+    @property
+    def numbers(self) -> tuple[object, ...]:
+        """What was found, without the shots: see `of_numbers`."""
+        return self.without_energy, self.fit.coefficients, self.fit.log_likelihood
+
+    @classmethod
+    def of_numbers(cls, energies_j: Sequence[float | None], through: Sequence[int], numbers: tuple[Any, ...]) -> Curve:
+        """The curve of these shots whose `numbers` are known: nothing is fitted again."""
+        without, coefficients, log_likelihood = numbers
+        energies, outcomes, _ = _measured(energies_j, through)
+        design, centre, scale = _design(energies)
+        fit = LogisticFit(design, np.array(outcomes, dtype=float), True, coefficients, log_likelihood)
+        return cls(tuple(energies), tuple(outcomes), without, fit, centre, scale)
+
     def place(self, energy_j: float) -> float:
         return (math.log(energy_j) - self.centre) / self.scale
 
@@ -89,6 +104,17 @@ class EnergyPoint:
     def one_sided_level(self) -> float | None:
         """How often the one bounded end holds by itself, either end being wrong as often; None where both are bounded."""
         return None if self.low_j is not None and self.high_j is not None else (1 + self.level) / 2
+
+    @property
+    def numbers(self) -> tuple[object, ...]:
+        """What was found, without the curve: see `of_numbers`."""
+        return self.energy_j, self.low_j, self.high_j, self.share, self.level, self.method, self.unbounded, self.chosen
+
+    @classmethod
+    def of_numbers(cls, curve: Curve, numbers: tuple[Any, ...]) -> EnergyPoint:
+        """The point of this curve whose `numbers` are known."""
+        *found, chosen = numbers
+        return cls(*found, curve, chosen)
 
     @property
     def limit_times(self) -> float:
@@ -137,9 +163,7 @@ def fit_curve(energies_j: Sequence[float | None], through: Sequence[int]) -> Cur
     refused = _no_curve(energies, outcomes, without)
     if refused is not None:
         return refused
-    logs = np.log(np.array(energies))
-    centre, scale = float(logs.mean()), float(logs.std())
-    design = np.column_stack([np.ones(logs.size), (logs - centre) / scale])
+    design, centre, scale = _design(energies)
     fit = fit_logistic(design, outcomes)
     if isinstance(fit, CantTell):
         return fit
@@ -274,6 +298,13 @@ def _measured(energies_j: Sequence[float | None], through: Sequence[int]) -> tup
         energies.append(float(energy))
         outcomes.append(int(outcome))
     return energies, outcomes, len(through) - len(outcomes)
+
+
+def _design(energies: Sequence[float]) -> tuple[Array, float, float]:
+    """A column of ones and one of ln(energy), standardised; its centre and scale."""
+    logs = np.log(np.array(energies))
+    centre, scale = float(logs.mean()), float(logs.std())
+    return np.column_stack([np.ones(logs.size), (logs - centre) / scale]), centre, scale
 
 
 def _no_curve(energies: list[float], outcomes: list[int], without: int) -> CantTell | None:

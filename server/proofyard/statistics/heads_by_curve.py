@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,6 +53,22 @@ class TwoHeads:
     def ratio(self) -> float | None:
         """How many times the energy; None where a slope of next to nothing would make it astronomical."""
         return _factor(self.log_ratio, 1.0)
+
+    @property
+    def numbers(self) -> tuple[object, ...]:
+        """What was found, without the shots: see `of_numbers`."""
+        counts = self.shots, self.hits, self.without_energy
+        return self.log_ratio, self.fall, self.slope, self.slopes_differ_p, *counts, self.fit.coefficients, self.fit.log_likelihood
+
+    @classmethod
+    def of_numbers(cls, energies_j: Sequence[float], through: Sequence[int], second: Sequence[bool], numbers: tuple[Any, ...]) -> TwoHeads:
+        """The two heads of these shots, all with an energy, whose `numbers` are known: nothing is fitted again."""
+        *found, coefficients, log_likelihood = numbers
+        place = _standard(np.log(np.array(energies_j)))
+        assert place is not None, "a fit was found to them"
+        logs, scale = place
+        design = np.column_stack([_member(np.array(second, dtype=bool)), logs])
+        return cls(*found, LogisticFit(design, np.array(through, dtype=float), True, coefficients, log_likelihood), scale)
 
     def p_value(self, *, limit_times: float) -> float:
         """How often chance alone parts two equal heads so far, by the same limit as the interval."""

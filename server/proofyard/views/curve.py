@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from proofyard.charts.curves import CurveShape
-from proofyard.quantities.reason import CantTell, Reason, because
-from proofyard.statistics.energy_uncertainty import WidenedPoint, point_with_energy_uncertainty
-from proofyard.statistics.fifty_percent_point import Curve, EnergyPoint, curve_band, fifty_percent_point, fit_curve
+from proofyard.quantities.reason import Reason, because
+from proofyard.statistics.energy_uncertainty import WidenedPoint
+from proofyard.statistics.fifty_percent_point import Curve, EnergyPoint
+from proofyard.views import kept_fits
 from proofyard.views.cells import CountedShot
 from proofyard.views.chosen_energies import chosen_among
 from proofyard.views.energy_parts import EnergyParts
@@ -70,15 +71,7 @@ def _told(settled: Sequence[CountedShot], unmeasured: int, *, chosen: bool) -> t
     return _fitted(tuple(energies), (*(int(one.through_low) for one in settled), *(0,) * unmeasured), chosen=chosen)
 
 
-@lru_cache(maxsize=128)  # several answers and files ask the same of the same shots: a fit rests on nothing but these
-def _fitted(
-    energies: tuple[float | None, ...], through: tuple[int, ...], *, chosen: bool
-) -> tuple[Curve | None, EnergyPoint | None, Reason | None]:
-    curve = fit_curve(energies, through)
-    if isinstance(curve, CantTell):
-        return None, None, curve.reason
-    point = fifty_percent_point(curve, chosen=chosen)
-    return (curve, None, point.reason) if isinstance(point, CantTell) else (curve, point, None)
+_fitted = lru_cache(maxsize=128)(kept_fits.fitted)  # several answers and files ask the same of the same shots
 
 
 def _with(settled: Sequence[CountedShot], unsettled: Sequence[CountedShot], *, through: int, chosen: bool) -> EnergyPoint | None:
@@ -102,29 +95,7 @@ def widened_of(found: FiftyPercent, parts: EnergyParts, *, level: float = 0.95) 
     )
 
 
-@lru_cache(maxsize=64)  # two hundred fits, drawn alike every time: they rest on nothing but these
-def _widened(
-    energies: tuple[float | None, ...],
-    through: tuple[int, ...],
-    combinations: tuple[str, ...],
-    *,
-    of_all: float,
-    of_combinations: tuple[tuple[str, float], ...],
-    of_shots: float,
-    level: float,
-    chosen: bool,
-) -> WidenedPoint | None:
-    widened = point_with_energy_uncertainty(
-        energies,
-        through,
-        combinations=combinations,
-        instrument_relative=of_all,
-        combination_relative=dict(of_combinations),
-        shot_relative=of_shots,
-        level=level,
-        chosen=chosen,
-    )
-    return widened if isinstance(widened, WidenedPoint) else None
+_widened = lru_cache(maxsize=64)(kept_fits.widened)
 
 
 def shape_of(found: FiftyPercent, *, within: tuple[float, float] | None = None) -> CurveShape | None:
@@ -146,7 +117,7 @@ def shape_of(found: FiftyPercent, *, within: tuple[float, float] | None = None) 
     )
 
 
-_band = lru_cache(maxsize=64)(curve_band)  # a curve is what it is, so it is told by identity
+_band = lru_cache(maxsize=64)(kept_fits.band)  # a curve is what it is, so it is told by identity
 
 
 def _evenly(low: float, high: float) -> list[float]:

@@ -17,8 +17,8 @@ from proofyard.how_far import part_by_part
 from proofyard.quantities.reason import Reason, because
 from proofyard.records.arrow import FORMS
 from proofyard.shots.loosed import Loosed
-from proofyard.statistics.heads_by_curve import slope_for_all
-from proofyard.statistics.one_comparison import Ends, EnergyLevel, FamilyLevels, PairFound, Shots, compare_two, levels_of_family
+from proofyard.statistics.one_comparison import Ends, EnergyLevel, FamilyLevels, PairFound, Shots, levels_of_family
+from proofyard.views import kept_fits
 from proofyard.views.cells import CountedShot, RowGroup, counted_shots
 from proofyard.views.chosen_energies import chosen_among
 from proofyard.views.claimed import looks_of
@@ -160,8 +160,9 @@ class PairFamily:
         told = levels_of_family(others, named=named, looks=self.looks, level=LEVEL)
         if self.declared.pair is None:
             return told
-        pair = self._found(*self._in_order(*self.declared.pair))
-        shown = pair.verdict(pair.ends(told.named)) in ("first", "second")
+        first, second = self._in_order(*self.declared.pair)
+        pair = self._found(first, second)
+        shown = pair.verdict(_ends(pair, told.named, first.as_shots, second.as_shots)) in ("first", "second")
         return levels_of_family(others, named=named, named_shown=shown, looks=self.looks, level=LEVEL)
 
     @cached_property
@@ -198,9 +199,8 @@ class PairFamily:
         every = math.comb(len(self.sides), 2)
         level = 1 - levels.alpha / every if beyond else levels.named if named else levels.other
         questions = every if beyond else len(self.sides) - 1
-        return Pair(
-            first, second, found, found.ends(LEVEL), found.ends(level), named, beyond, questions, self.looks, self._chosen(first, second)
-        )
+        raw, corrected = (_ends(found, one, first.as_shots, second.as_shots) for one in (LEVEL, level))
+        return Pair(first, second, found, raw, corrected, named, beyond, questions, self.looks, self._chosen(first, second))
 
     def _found(self, first: Side, second: Side) -> PairFound:
         return _compared(first.as_shots, second.as_shots, own=self.own, slope=self.slope, chosen=self._chosen(first, second))
@@ -210,9 +210,8 @@ class PairFamily:
         return self.chosen and chosen_among([*first.shots, *second.shots])
 
 
-@lru_cache(maxsize=512)
-def _compared(first: Shots, second: Shots, *, own: tuple[tuple[str, float], ...] | None, slope: float | None, chosen: bool) -> PairFound:
-    return compare_two(first, second, own=None if own is None else dict(own), slope=slope, chosen=chosen)
+_compared = lru_cache(maxsize=512)(kept_fits.compared)
+_ends = lru_cache(maxsize=2048)(kept_fits.ends)  # a pair is what it is, so it is told by identity
 
 
 def pair_families(
@@ -282,9 +281,7 @@ def _family(kind: Kind, key: str, words: str, shots: Sequence[CountedShot], *, l
     )
 
 
-@lru_cache(maxsize=128)
-def _slope(energies_j: tuple[float, ...], through: tuple[int, ...], groups: tuple[str, ...]) -> float | None:
-    return slope_for_all(energies_j, through, groups=groups)
+_slope = lru_cache(maxsize=128)(kept_fits.slope)
 
 
 def _sides(kind: Kind, shots: Sequence[CountedShot]) -> tuple[Side, ...]:

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 from proofyard.quantities.reason import CantTell, because
 from proofyard.records.shot_facts import ShotFact
-from proofyard.statistics.comparing_by_ranks import DepthComparison, compare_depths, compare_outcomes
+from proofyard.statistics.comparing_by_ranks import DepthComparison, compare_depths
 from proofyard.views.cells import CountedShot
+from proofyard.views.kept_fits import ranked
 from proofyard.views.pair_comparison import Pair, PairLevel
 from proofyard.views.settings import FIRST_BEHIND
 
@@ -62,7 +63,7 @@ def by_ranks(pair: Pair, bounds: Callable[[CountedShot], Bounds]) -> RankFinding
     shots = [(one, True, str(n)) for n, level in enumerate(levels) for one in level.first]
     shots += [(one, False, str(n)) for n, level in enumerate(levels) for one in level.second]
     is_first, names = [first for _, first, _ in shots], [name for _, _, name in shots]
-    found = compare_outcomes([bounds(one) for one, _, _ in shots], is_first, energy_levels=names)
+    found = ranked([bounds(one) for one, _, _ in shots], is_first, energy_levels=names)
     if isinstance(found, CantTell):
         return found
     return RankFinding(found.higher_share, found.pairs, found.p_value, found.method, found.shots, found.other_shots)

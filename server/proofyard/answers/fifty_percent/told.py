@@ -6,7 +6,8 @@ from functools import lru_cache
 
 from proofyard.answers.fifty_percent.averaging import AveragingFound
 from proofyard.quantities.reason import Reason, because
-from proofyard.statistics.fifty_percent_point import FEWEST_FOR_TAILS, EnergyPoint, tail_point
+from proofyard.statistics.fifty_percent_point import FEWEST_FOR_TAILS, EnergyPoint
+from proofyard.views import kept_fits
 from proofyard.views.curve import FiftyPercent, energy_of, estimate_of, told_of, widened_of
 from proofyard.views.energy_parts import energy_parts
 from proofyard.views.pair_comparison import Pair, PairFamily, pair_ends, pair_notes, pair_ratio, pair_verdict, reference_told
@@ -50,7 +51,7 @@ def tails_told(found: FiftyPercent, shares: Sequence[float]) -> Facts:
     return tuple(facts)
 
 
-_tail_point = lru_cache(maxsize=256)(tail_point)  # a curve is what it is, so it is told by identity
+_tail_point = lru_cache(maxsize=256)(kept_fits.tail)  # a curve is what it is, so it is told by identity
 
 
 def cautions(found: FiftyPercent) -> tuple[Reason, ...]:
