@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import fields
 
 from proofyard.pages.kit.nouns import KIT
 from proofyard.pages.results.page import WAYS
@@ -97,7 +98,7 @@ def ids_of(book: Storage) -> dict[str, str]:
     """What stands for each parameter of an address: a shot of the demo's first trial, and all that it belongs to; else the first made."""
     with book.read() as session:
         shot = next(one for one in shot_facts(session, trial_id=_first(session, "trial")) if one.read)
-        own = {name: getattr(shot, name) for name in vars(shot) if name.endswith("_id")}
+        own = {one.name: getattr(shot, one.name) for one in fields(shot) if one.name.endswith("_id")}
         photo = "SELECT id FROM photo WHERE noun = 'panel_build' ORDER BY rowid LIMIT 1"
         photo_id = session.connection().exec_driver_sql(photo).scalar()
         phone = session.connection().exec_driver_sql("SELECT id FROM device ORDER BY rowid LIMIT 1").scalar()
