@@ -137,7 +137,8 @@ class Caveat:
 
 
 def rests_on(shots: Iterable[LoosedShot]) -> tuple[RestsOn, ...]:
-    return tuple(dict.fromkeys(RestsOn(shot.fact.shot_id, shot.fact.label) for shot in shots))
+    each = {shot.fact.shot_id: shot.fact.label for shot in shots}
+    return tuple([RestsOn(shot_id, label) for shot_id, label in each.items()])
 
 
 # The caveats of a results page: its cells are the groups, and all that was loosed stands around them.

@@ -7,6 +7,7 @@ page is never changed: the next is given shots of its own where anything is diff
 where a change says more than can be followed, all is fetched.
 """
 
+import gc
 import threading
 from bisect import insort
 from collections.abc import Collection, Iterable, Mapping
@@ -24,6 +25,7 @@ from proofyard.shots.loosed import LoosedShot
 from proofyard.storage import Session
 
 MOST_REMEMBERED = 150_000  # shots of all books of this process, of some 2,400 bytes each; of a larger book all is fetched for every page
+MANY = 2_000  # shots: of so many the collector of garbage is kept away
 MOST_FOLLOWED = 300  # changes since; after more of them, all is fetched
 MOST_AGAIN = 5_000  # shots that these touched; where they touched more, all is fetched
 
@@ -77,16 +79,20 @@ def shots_of_all(session: Session, kept: tuple[int, str, int]) -> Remembered | N
             found = before if before.as_of == latest else _brought_up(session, before, latest, touched)
         else:
             found = None
-        found = found or _whole(session, latest, touched)
+        whole = None if found else _whole(session, latest, touched)
+        found = found or whole
         if found is not None and (before is None or found.as_of >= before.as_of):
             _hold(engine, found)
+            if whole is not None and whole.count > MANY:
+                _spare_the_collector()
         return found
 
 
-def forget(engine: Any) -> None:
-    """For who measures, or tests, what a process does that remembers nothing."""
-    with _lock:
-        _held.pop(engine, None)
+def _spare_the_collector() -> None:
+    """What is remembered holds no rings; looked through for them, it makes all that a page makes beside it take twice as long."""
+    gc.unfreeze()
+    gc.collect()
+    gc.freeze()
 
 
 def _hold(engine: Any, found: Remembered) -> None:
