@@ -42,6 +42,13 @@ def forgotten() -> None:
         one.cache_clear()
 
 
+@pytest.fixture(autouse=True)
+def _none_left_to_other_tests() -> Iterator[None]:
+    """One test here reads fits that it spoilt, and this process would hold them."""
+    yield
+    forgotten()
+
+
 def scope_of(address: str) -> dict[str, Any]:
     path, _, query = address.partition("?")
     return {
