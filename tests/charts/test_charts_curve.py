@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from proofyard.charts.axes import RIGHT
-from proofyard.charts.curves import MARK, CurveMark, CurveShape, curve_marks, draw_curve_by_energy
+from proofyard.charts.curves import MARK, MOST_ONE_BY_ONE, CurveMark, CurveShape, curve_marks, draw_curve_by_energy
 from proofyard.charts.figure import Group
 from proofyard.charts.scale import LinearScale
 
@@ -154,3 +154,12 @@ def test_more_shots_than_can_be_seen_are_bars_and_each_is_counted_once() -> None
     assert int(tallest.words.split(": ")[1].split()[0]) == max(int(one.words.split(": ")[1].split()[0]) for one in bars[1])
     assert drawn.words.startswith("Leaf, 700 shots, 234 got through. Half at 45 J. Too many to draw one by one")
     assert "700 shots" in drawn.key
+
+
+def test_up_to_a_hundred_shots_each_has_its_own_mark_and_link() -> None:
+    some = [CurveMark(f"A{n}", f"/shots/{n}", 26.0 + 0.4 * n, n % 2 == 0) for n in range(MOST_ONE_BY_ONE + 1)]
+    few, many = (
+        draw_curve_by_energy("Leaf", marks, shape(), unit="J", curve_words="", range_j=(25.0, 70.0)) for marks in (some[:-1], some)
+    )
+    assert sorted(one.href for side in sides(few) for one in side) == sorted(one.href for one in some[:-1])
+    assert "Too many" not in few.words and "each of the 101 shots is in one" in many.words

@@ -188,6 +188,11 @@ REVIEWED: tuple[tuple[Reason, str], ...] = (
         "the rule is for one projectile, and here are 2: arrow A1, arrow B2",
     ),
     (
+        because("more_than_one_projectile", projectiles=tuple(f"arrow {n}" for n in range(1, 16))),
+        "the rule is for one projectile, and here are 15: arrow 1, arrow 2, arrow 3, arrow 4, arrow 5, arrow 6, arrow 7, arrow 8, arrow 9, "
+        "arrow 10, arrow 11, arrow 12 and 3 more",
+    ),
+    (
         because(
             "no_rule_is_met",
             rules=(because("rule_lacks_stopped", each_side=3, stopped=0), because("rule_lacks_stopped", each_side=5, stopped=4)),

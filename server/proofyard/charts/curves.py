@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from proofyard.charts.axes import BOTTOM, TOP, frame_of
-from proofyard.charts.binned import MOST_MARKS, Ranges, said_of_all
+from proofyard.charts.binned import Ranges, said_of_all
 from proofyard.charts.figure import Circle, Figure, Group, Mark, Rect, area, level, line, many, upright
 from proofyard.charts.outcome_marks import lanes
 from proofyard.charts.scale import LinearScale
@@ -18,6 +18,7 @@ from proofyard.quantities import from_si, written
 MARK = 9.0
 LANE = 11.0
 MOST_LANES = 4  # beyond this marks may touch: the curve is what the drawing is about
+MOST_ONE_BY_ONE = 100  # in two rows of 30 side by side; a page may have a drawing for each head and panel type
 TALL = 150.0  # from none to all
 BAR_MOST, BAR_LEAST = 44.0, 1.5  # of the range that holds most shots, and of one that holds a single shot
 ROWS = 7
@@ -107,7 +108,7 @@ def draw_curve_by_energy(
     known = sorted((one for one in marks if one.through is not None), key=lambda one: (one.energy_j, one.label))
     frame = frame_of(list(range_j), [0.0, 1.0], x_name="Energy", y_name="", x_unit=unit, y_unit="1")
     sides = [[one for one in known if one.through is through] for through in (True, False)]
-    shots = _bars(sides, frame.x, unit) if len(known) > MOST_MARKS else _one_by_one(sides, frame.x, unit)
+    shots = _bars(sides, frame.x, unit) if len(known) > MOST_ONE_BY_ONE else _one_by_one(sides, frame.x, unit)
     all_at = TOP + 6 + shots.above
     y = LinearScale(0.0, 1.0, all_at + TALL, all_at)
     bottom = y.start + 6 + shots.below

@@ -448,7 +448,7 @@ def controls_of(
 
 
 # Answers that a select offers. A book of years has thousands of panels: a select of them all weighs more than the rest of its page.
-MOST_OFFERED = 200
+MOST_OFFERED = 100
 
 
 def _offered(setting: Setting[Any], typed: object) -> tuple[Mapping[str, str], str]:

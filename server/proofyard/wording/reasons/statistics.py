@@ -8,6 +8,7 @@ from types import MappingProxyType
 from proofyard.quantities import in_readers
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
+MOST_PROJECTILES_NAMED = 12
 
 
 def _percent(share: float) -> str:
@@ -73,7 +74,9 @@ def _wider_than_wanted(*, times: float | None, wanted_times: float, left: str | 
 
 
 def _projectiles(*, projectiles: tuple[str, ...]) -> str:
-    return f"the rule is for one projectile, and here are {len(projectiles)}: {', '.join(projectiles)}"
+    named, more = projectiles[:MOST_PROJECTILES_NAMED], len(projectiles) - MOST_PROJECTILES_NAMED
+    others = f" and {more} more" if more > 0 else ""
+    return f"the rule is for one projectile, and here are {len(projectiles)}: {', '.join(named)}{others}"
 
 
 def _more_of_the_type(*, arrows: int, panels: int) -> str:
