@@ -16,11 +16,11 @@ from proofyard.access.seats import Seat
 from proofyard.answers.fifty_percent import told
 from proofyard.assembled import app_that_reads
 from proofyard.kept_fits import FitsAsked
-from proofyard.live.fits import KEEPS, FitsToKeep, told_to
+from proofyard.live.fits import KEEPS, FitsToKeep, KnownFits, told_to
 from proofyard.live.page_workers import PageWorkers
 from proofyard.publishing.choices import Choices, Replaced
 from proofyard.publishing.withheld_copy import copy_withheld
-from proofyard.records.cache_fits import keep_fits, kept_fit
+from proofyard.records.cache_fits import fits_after, keep_fits
 from proofyard.settings import BOOK_FILE, Settings
 from proofyard.storage import Storage
 from proofyard.views import curve, kept_fits, pair_comparison
@@ -29,6 +29,7 @@ from starlette.types import Message
 
 from tests.conftest import HOST, PORT, copied
 from tests.live.apps_of_workers import abreast
+from tests.statements_for_tests import statements
 
 PAGES = ("/fifty-percent?tails=25,75", "/compare", "/protection")
 # Counted as FORMULAS is: the figures of every fit that the demo's pages ask for, to seven digits; what is nearly 0 is rounding.
@@ -153,8 +154,22 @@ def test_what_was_not_asked_for_longest_goes(book: Storage) -> None:
         keep_fits(session, {"a": "1", "b": "2", "c": "3"}, asked=(), day=1)
         keep_fits(session, {}, asked=("a",), day=5)
         keep_fits(session, {"d": "4", "a": "1"}, asked=(), day=6, most=3)
-        assert [name for name in "abcd" if kept_fit(session, name)] == ["a", "c", "d"]
-        assert kept_fit(session, "d") == "4"
+        assert fits_after(session, 0) == [(1, "a", "1"), (3, "c", "3"), (4, "d", "4")]
+
+
+def test_a_process_reads_what_came_since_it_looked_and_nothing_twice(book: Storage) -> None:
+    known = KnownFits(book)
+    with book.write() as session:
+        keep_fits(session, {"a": "1", "b": "2"}, asked=(), day=1)
+    known.look()
+    assert (known.said("a"), known.said("b"), known.said("c")) == ("1", "2", None)
+    with book.write() as session:
+        keep_fits(session, {"c": "3"}, asked=(), day=1)
+        session.execute(text("UPDATE cache_fit SET said = 'read again' WHERE name = 'a'"))
+    with statements(book) as said:
+        known.look()
+    assert len(said) == 1
+    assert (known.said("a"), known.said("c")) == ("1", "3")
 
 
 def test_a_copy_without_names_holds_no_fit(demo_book: Storage, tmp_path: Path, of_the_demo: tuple[list[bytes], FitsAsked]) -> None:

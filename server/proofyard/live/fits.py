@@ -2,18 +2,21 @@
 and what it had to work out goes to the server, which alone writes.
 
 A page worker sends it down the line that its page goes by. The server keeps it in its memory until the filler of what is kept
-(cache_filler.py) has a moment.
+(cache_filler.py) has a moment. A page asks for a hundred fits and more: so a worker reads all of them once, and before each page those
+that came since, which is one statement.
 """
 
+import contextlib
 import threading
 import time
 from collections.abc import Callable
 from contextvars import ContextVar
 
+from starlette.concurrency import run_in_threadpool
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from proofyard.kept_fits import FitsAsked, kept_by
-from proofyard.records.cache_fits import keep_fits, kept_fit
+from proofyard.records.cache_fits import MOST_FITS, fits_after, keep_fits
 from proofyard.storage import Storage, StorageTrouble
 
 KEEPS = "proofyard.keeps"  # in the scope of a request: what is called with the fits that its page asked for
@@ -25,28 +28,46 @@ DAY_S = 86_400
 told_to: ContextVar[Callable[[FitsAsked], None] | None] = ContextVar("fits_told_to", default=None)
 
 
+class KnownFits:
+    """What a process has read of the fits that a book keeps. A fit never becomes wrong, so what was read holds."""
+
+    def __init__(self, book: Storage) -> None:
+        self._book, self._lock = book, threading.Lock()
+        self._said: dict[str, str] = {}
+        self._latest = 0
+
+    def look(self) -> None:
+        """Read those that came since the last look."""
+        with self._lock:
+            if len(self._said) > 2 * MOST_FITS:  # the book has let go of half of them
+                self._said, self._latest = {}, 0
+            with contextlib.suppress(StorageTrouble), self._book.read() as session:  # the page that is made next says it better
+                for one in fits_after(session, self._latest):
+                    self._said[one.name], self._latest = one.said, one.number
+
+    def said(self, name: str) -> str | None:
+        return self._said.get(name)
+
+
 class AsksForFits:
-    """Around an app: its pages find the fits that the book keeps, and whoever listens hears what each asked for."""
+    """Around the app of a worker: its pages find the fits that the book keeps, and whoever is told hears what each asked for.
+
+    What the server makes by itself keeps nothing and finds nothing: long pages are not made there.
+    """
 
     def __init__(self, app: ASGIApp, book: Storage) -> None:
-        self.app, self._book = app, book
+        self.app, self._known = app, KnownFits(book)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http":
+        tell = told_to.get()
+        if scope["type"] != "http" or tell is None:
             await self.app(scope, receive, send)
             return
-        with kept_by(self._kept) as fits:
+        await run_in_threadpool(self._known.look)
+        with kept_by(self._known.said) as fits:
             await self.app(scope, receive, send)
-        tell = told_to.get()
-        if fits and tell is not None:
+        if fits:
             tell(fits)
-
-    def _kept(self, name: str) -> str | None:
-        try:
-            with self._book.read() as session:
-                return kept_fit(session, name)
-        except StorageTrouble:  # the page that asks will say it, or needs no more of the book
-            return None
 
 
 class FitsToKeep:

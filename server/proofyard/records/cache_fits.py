@@ -5,47 +5,64 @@ Which fits are kept, and how they are said, is told in `server/proofyard/views/k
 """
 
 from collections.abc import Iterable, Mapping
+from typing import Any, NamedTuple
 
-from sqlalchemy import Integer, Text, delete, func, insert, select, update
+from sqlalchemy import Integer, Text, bindparam, func, insert, select, update
 from sqlmodel import Field as Column
 from sqlmodel import Session, SQLModel
 
 from proofyard.records.book import STRICT
 
-MOST_FITS = 20_000  # some 0.3 KB each, so 6 MB: what was not asked for longest goes. A page of a whole book asks for some 150
+MOST_FITS = 20_000  # some 0.3 KB each, so 6 MB: what was not asked for longest makes room. A page of a whole book asks for some 150
 
 
 class CacheFit(SQLModel, table=True):
-    """One fit. `name`: a hash of what goes in; `asked_on`: the day when somebody last asked for it, counted since 1970."""
+    """One fit. `name`: a hash of what goes in; `number`: counted up; `asked_on`: the day when somebody last asked for it, since 1970."""
 
     __tablename__ = "cache_fit"
     __table_args__ = (STRICT,)
     name: str = Column(primary_key=True, sa_type=Text)
+    number: int = Column(unique=True, index=True, sa_type=Integer)
     asked_on: int = Column(index=True, sa_type=Integer)
     said: str = Column(sa_type=Text)
 
 
-_FIT = CacheFit.__table__
+FITS = CacheFit.__table__
 
 
-def kept_fit(session: Session, name: str) -> str | None:
-    """What is kept under this name."""
-    found: str | None = session.execute(select(_FIT.c.said).where(_FIT.c.name == name)).scalar_one_or_none()
-    return found
+class KeptFit(NamedTuple):
+    """One of them, as it is read."""
+
+    number: int
+    name: str
+    said: str
+
+
+def fits_after(session: Session, number: int) -> list[KeptFit]:
+    """Those that came after the one of this number, in order. One statement."""
+    query = select(FITS.c.number, FITS.c.name, FITS.c.said).where(FITS.c.number > number).order_by(FITS.c.number)
+    return [KeptFit(*row) for row in session.execute(query)]
 
 
 def keep_fits(session: Session, found: Mapping[str, str], *, asked: Iterable[str], day: int, most: int = MOST_FITS) -> None:
     """Keep what was found, and mark what was asked for on this day. Within a write.
 
-    most  so many are kept: what was not asked for longest goes
+    most  so many are kept: what was not asked for longest gives its row over to what is new
     """
     names = list(found)
-    there = set(session.execute(select(_FIT.c.name).where(_FIT.c.name.in_(names))).scalars()) if names else set[str]()
-    if new := [{"name": name, "asked_on": day, "said": said} for name, said in found.items() if name not in there]:
-        session.execute(insert(_FIT), new)
+    there = set(session.execute(select(FITS.c.name).where(FITS.c.name.in_(names))).scalars()) if names else set[str]()
     if again := sorted({*asked, *there}):
-        session.execute(update(_FIT).where(_FIT.c.name.in_(again), _FIT.c.asked_on < day).values(asked_on=day))
-    over = int(session.execute(select(func.count()).select_from(_FIT)).scalar_one()) - most
-    if over > 0:
-        oldest = select(_FIT.c.name).order_by(_FIT.c.asked_on, _FIT.c.name).limit(over)
-        session.execute(delete(_FIT).where(_FIT.c.name.in_(oldest)))
+        session.execute(update(FITS).where(FITS.c.name.in_(again), FITS.c.asked_on < day).values(asked_on=day))
+    count, latest = session.execute(select(func.count(), func.coalesce(func.max(FITS.c.number), 0))).one()
+    new = [
+        {"name": name, "number": n, "asked_on": day, "said": found[name]}
+        for n, name in enumerate((name for name in names if name not in there), latest + 1)
+    ]
+    over = max(0, count + len(new) - most)
+    if over:
+        oldest = select(FITS.c.name).order_by(FITS.c.asked_on, FITS.c.number).limit(over)
+        given = [{"was": was, **row} for was, row in zip(session.execute(oldest).scalars(), new, strict=False)]
+        values: dict[str, Any] = {name: bindparam(name) for name in ("name", "number", "asked_on", "said")}
+        session.connection().execute(update(FITS).where(FITS.c.name == bindparam("was")).values(values), given)
+    if new[over:]:
+        session.execute(insert(FITS), new[over:])

@@ -65,7 +65,7 @@ class TwoHeads:
         """The two heads of these shots, all with an energy, whose `numbers` are known: nothing is fitted again."""
         *found, coefficients, log_likelihood = numbers
         place = _standard(np.log(np.array(energies_j)))
-        assert place is not None, "a fit was found to them"
+        assert place is not None  # a fit was found to them
         logs, scale = place
         design = np.column_stack([_member(np.array(second, dtype=bool)), logs])
         return cls(*found, LogisticFit(design, np.array(through, dtype=float), True, coefficients, log_likelihood), scale)

@@ -43,7 +43,7 @@ def fit_name(what: str, *rests_on: Sequence[float | None] | Sequence[str] | str)
 @cache
 def _of_this_program() -> str:
     """Last digits hang on these; `FORM`: formulas of the shots, and the sort of machine."""
-    return f"{FITTED} {FORM} numpy {version('numpy')} scipy {version('scipy')}"
+    return " ".join(map(str, (FITTED, FORM, "numpy", version("numpy"), "scipy", version("scipy"))))
 
 
 def fitted(energies: Energies, through: tuple[int, ...], *, chosen: bool) -> Fitted:
@@ -190,7 +190,7 @@ def ends(found: PairFound, level: float, first: Shots, second: Shots) -> Ends | 
         return found.ends(level)
 
     def said(done: Ends | None) -> str:
-        assert done is not None, "a curve has ends, bounded or not"
+        assert done is not None  # a curve has ends, bounded or not
         return as_text((done.low, done.high))
 
     def read(kept: str) -> Ends | None:
