@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from proofyard.quantities.reason import CantTell, CantUse, because
-from proofyard.statistics.energy_uncertainty import WidenedPoint, point_with_energy_uncertainty
+from proofyard.statistics.energy_uncertainty import DRAWS, DRAWS_SEED, WidenedPoint, point_with_energy_uncertainty
 from proofyard.statistics.fifty_percent_point import Curve, fit_curve
 
 ENERGIES = [30.0, 33, 36, 39, 42, 45, 48, 51, 54, 57, 60, 63] * 2
@@ -68,6 +68,35 @@ def test_many_combinations_of_their_own_uncertainty_average_part_of_it_away() ->
 def test_the_same_page_shows_the_same_figures_twice() -> None:
     assert widened(combination=0.05).from_combinations == widened(combination=0.05).from_combinations
     assert widened(combination=0.05, seed=1).from_combinations != widened(combination=0.05, seed=2).from_combinations
+
+
+@pytest.mark.parametrize(
+    ("shots", "slope", "wide"), [(14, 12.0, 1), (14, 12.0, 5), (30, 3.0, 5), (40, 12.0, 1), (60, 40.0, 1), (150, 12.0, 5), (400, 6.0, 1)]
+)
+def test_draws_fitted_side_by_side_are_those_of_one_fit_each(shots: int, slope: float, wide: float) -> None:
+    """Curves that many draws lose, and shots that one energy parts, are among them. The last digits of one fit are rounding."""
+    lots = np.random.default_rng(shots)
+    names = lots.choice(list("abc"), shots).tolist()
+    kept = lots.random(shots) < 0.6
+    energies = [{"a": 34.0, "b": 41.0, "c": 47.0}[name] for name in names] * np.where(kept, 1, np.exp(0.15 * lots.standard_normal(shots)))
+    through = (lots.random(shots) < 1 / (1 + np.exp(-slope * np.log(energies / 41)))).astype(int).tolist()
+    own = {"a": 0.03 * wide, "b": 0.1 * wide, "c": 0.06 * wide}
+    parts = {"instrument_relative": 0.0, "combination_relative": own, "shot_relative": 0.0}
+    found = point_with_energy_uncertainty(energies.tolist(), through, combinations=names, **parts)
+    assert isinstance(found, WidenedPoint)
+    order, draws = list(dict.fromkeys(names)), np.random.default_rng(DRAWS_SEED)
+    middles, lost = [], 0
+    for _ in range(DRAWS):
+        factors = dict(zip(order, draws.standard_normal(3) * [own[name] for name in order], strict=True))
+        moved = [energy * math.exp(factors[name]) for energy, name in zip(energies, names, strict=True)]
+        curve = fit_curve(moved, through)
+        if isinstance(curve, Curve):
+            middles.append(curve.middle)
+        else:
+            lost += 1
+    low, high = np.quantile(middles, [0.1587, 0.8413])
+    assert found.from_combinations == pytest.approx((high - low) / 2, rel=2e-5)
+    assert found.draws_lost == lost and (lost > 0) == (wide > 1)
 
 
 def test_scatter_of_single_shots_flattens_the_curve_by_as_much_as_is_said() -> None:

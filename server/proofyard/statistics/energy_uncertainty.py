@@ -12,12 +12,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from proofyard.quantities.reason import CantTell, CantUse, Reason, as_count, as_level, as_width, because
-from proofyard.statistics.fifty_percent_point import EnergyPoint, fifty_percent_point, fit_curve
+from proofyard.statistics.fifty_percent_point import Curve, EnergyPoint, fifty_percent_point, fit_curve
+from proofyard.statistics.penalised_logistic import LONGEST_STEP, Array
 
 DRAWS = 200
 DRAWS_SEED = 7
+# All draws step at once, so many numbers to an array: more would leave the processor's own memory.
+AT_ONCE = 60_000
+# A step that moves no shot's log-odds by more than this is the last; so many at most, which a curve of ten shots takes seldom.
+STANDS_STILL = 1e-10
+MOST_AT_ONCE = 60
 # Variance of the normal curve that a logistic one is nearest to: (16 sqrt(3)/(15 pi))^2.
 NEARNESS = (16 * math.sqrt(3) / (15 * math.pi)) ** 2
 
@@ -117,7 +124,7 @@ def point_with_energy_uncertainty(
         return point
     kept = [name for name, energy in zip(combinations, energies_j, strict=True) if energy is not None]
     own = _own_parts(kept, combination_relative)
-    spread, lost = _spread_over_draws(curve.energies_j, curve.through, kept, own=own, times=times, seed=seed)
+    spread, lost = _spread_over_draws(curve, kept, own=own, times=times, seed=seed)
     from scipy.special import ndtri
 
     wider = float(ndtri((1 + point.level) / 2)) * math.hypot(shared, spread)
@@ -136,28 +143,112 @@ def _own_parts(combinations: Sequence[str], given: Mapping[str, float]) -> dict[
     return parts
 
 
-def _spread_over_draws(
-    energies: Sequence[float], through: Sequence[int], combinations: Sequence[str], *, own: Mapping[str, float], times: int, seed: int
-) -> tuple[float, int]:
+def _spread_over_draws(curve: Curve, combinations: Sequence[str], *, own: Mapping[str, float], times: int, seed: int) -> tuple[float, int]:
     """Spread of ln E50 when each combination's energies move together by a factor drawn again, and draws without a curve."""
     if not any(own.values()):
         return 0.0, 0
-    lots = np.random.default_rng(seed)
     names = list(own)
     places = np.array([names.index(one) for one in combinations])
-    widths = np.array([own[name] for name in names])
-    logs = np.log(np.array(energies))
+    lots = np.random.default_rng(seed).standard_normal((times, len(names)))
+    factors = lots * np.array([own[name] for name in names])
+    logs, hits = np.log(np.array(curve.energies_j)), np.array(curve.through, dtype=float)
     middles = []
-    for _ in range(times):
-        moved = np.exp(logs + (lots.standard_normal(widths.size) * widths)[places])
-        curve = fit_curve([float(one) for one in moved], through)
-        if not isinstance(curve, CantTell):
-            middles.append(curve.middle)
+    for middle, factor in zip(_middles_at_once(curve, logs, hits, places, factors), factors, strict=True):
+        found: float | None = middle
+        if math.isnan(middle):
+            alone = fit_curve([float(one) for one in np.exp(logs + factor[places])], curve.through)
+            found = None if isinstance(alone, CantTell) else alone.middle
+        if found is not None and found != math.inf:
+            middles.append(found)
     if len(middles) < 2:
         return math.inf, times - len(middles)
     # A draw whose curve is all but flat throws its middle to the moon, and one such would be the whole spread.
     low, high = np.quantile(middles, [0.1587, 0.8413])
     return float(high - low) / 2, times - len(middles)
+
+
+def _middles_at_once(curve: Curve, logs: Array, hits: Array, places: NDArray[np.intp], factors: Array) -> Array:
+    """`fit_curve(...).middle` for the energies moved by each row of factors, one a combination: so many draws step side by side.
+
+    Infinite where the curve of a draw doesn't rise; not a number where it wasn't found so, and must be fitted by itself.
+    """
+    # Shots of one combination at one energy move together, so they are one row with a count.
+    rows, which = np.unique(np.column_stack([places, logs]), axis=0, return_inverse=True)
+    which = which.ravel()
+    of_row, counts = rows[:, 0].astype(np.intp), np.bincount(which).astype(np.float64)
+    through: Array = np.bincount(which, weights=hits).astype(np.float64)
+    at_once = max(1, AT_ONCE // len(rows))
+    found = []
+    for first in range(0, len(factors), at_once):
+        moved = (rows[:, 1] + factors[first : first + at_once][:, of_row] - curve.centre) / curve.scale
+        found.append(curve.centre + curve.scale * _climbed(moved, counts, through))
+    return np.concatenate(found)
+
+
+def _climbed(at: Array, counts: Array, through: Array) -> Array:
+    """-b0/b1 for each row of `at`, by the steps of `Likelihood.highest` (penalised_logistic.py), whose two columns are written out here.
+
+    From 0, as there: of shots that one energy parts there can be two tops, and this way leads to the one that `fit_curve` finds.
+
+    at  array, a row a draw, a column a row of shots
+    """
+    place = np.zeros((len(at), 2))
+    found, left, cut = np.full(len(at), math.nan), np.arange(len(at)), np.ones(len(at))
+    value, score, inside = _likelihoods(at, counts, through, place)
+    for _ in range(MOST_AT_ONCE):
+        step = _solved(inside, score)
+        longest = np.abs(step[:, :1] + at * step[:, 1:]).max(axis=1)
+        ended = ~(longest >= STANDS_STILL)
+        if ended.any():
+            with np.errstate(divide="ignore", invalid="ignore"):
+                found[left[ended]] = _middle(place[ended] + step[ended], at[ended])
+            at, left, cut, place, step, longest = (one[~ended] for one in (at, left, cut, place, step, longest))
+            value, score, inside = (one[~ended] for one in (value, score, inside))
+        if not len(at):
+            break
+        step *= (cut * np.minimum(1.0, LONGEST_STEP / longest))[:, None]
+        tried = _likelihoods(at, counts, through, place + step)
+        before, after = (step * score).sum(axis=1), (step * tried[1]).sum(axis=1)
+        well = (tried[0] >= value - 1e-13 * (1 + np.abs(value))) & (after >= -0.3 * before)
+        past = (after < 0) & (before > 0)
+        shorter = np.where(past, np.clip(before / np.where(past, before - after, 1.0), 0.1, 0.8), 0.5)
+        cut = np.where(well, 1.0, cut * shorter)
+        place = np.where(well[:, None], place + step, place)
+        value = np.where(well, tried[0], value)
+        score, inside = np.where(well[:, None], tried[1], score), np.where(well[:, None], tried[2], inside)
+    return found
+
+
+def _middle(ends: Array, at: Array) -> Array:
+    """-b0/b1; infinite where b1, for energies at unit spread, is not above 0."""
+    middle: Array = np.where(ends[:, 1] * at.std(axis=1) > 1e-9, -ends[:, 0] / ends[:, 1], math.inf)
+    return np.where(np.isnan(ends).any(axis=1), math.nan, middle)
+
+
+def _likelihoods(at: Array, counts: Array, through: Array, place: Array) -> tuple[Array, Array, Array]:
+    """Of each draw: penalised log-likelihood, its score, and the three numbers of its expected information."""
+    log_odds = place[:, :1] + at * place[:, 1:]
+    tail = np.exp(-np.abs(log_odds))
+    chance = np.where(log_odds >= 0, 1.0, tail) / (1 + tail)
+    weight = tail / (1 + tail) ** 2
+    one, across, along = weight @ counts, (weight * at) @ counts, (weight * at * at) @ counts
+    size = one * along - across**2
+    with np.errstate(divide="ignore", invalid="ignore"):
+        value = log_odds @ through - (np.maximum(log_odds, 0) + np.log1p(tail)) @ counts + 0.5 * np.log(size)
+        leverage = weight * (along[:, None] - 2 * across[:, None] * at + one[:, None] * at * at) / size[:, None]
+    pull = through - counts * (chance - leverage * (0.5 - chance))
+    return value, np.column_stack([pull.sum(axis=1), (pull * at).sum(axis=1)]), np.column_stack([one, across, along])
+
+
+def _solved(inside: Array, score: Array) -> Array:
+    """Each draw's scoring step."""
+    one, across, along = inside.T
+    with np.errstate(divide="ignore", invalid="ignore"):
+        size = one * along - across**2
+        step: Array = (
+            np.column_stack([along * score[:, 0] - across * score[:, 1], one * score[:, 1] - across * score[:, 0]]) / size[:, None]
+        )
+    return step
 
 
 def _widened(middle: float, end: float | None, by: float) -> float | None:
