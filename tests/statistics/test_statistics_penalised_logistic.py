@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from proofyard.quantities.reason import CantTell, CantUse, because
+from proofyard.statistics.logistic_likelihood import Likelihood
 from proofyard.statistics.penalised_logistic import LogisticFit, coefficient_interval, fit_logistic, ratio_interval
 from scipy.optimize import brentq, minimize, minimize_scalar
 
@@ -160,3 +161,34 @@ def test_many_shots_at_energies_of_their_own_have_a_top_too(shots: int) -> None:
     assert isinstance(fit, LogisticFit)
     score = fit.likelihood.at(np.array(fit.coefficients))[1]
     assert float(np.abs(score).max()) < 1e-5, "the likelihood is level there"
+
+
+def test_many_shots_that_are_alike_are_fitted_as_if_each_stood_alone() -> None:
+    """Two thousand at ten places: one row a place, and the same likelihood, score and information as of a row a shot."""
+    lots = np.random.default_rng(4)
+    xs = lots.integers(0, 10, 2_000) / 3
+    ys = (lots.random(xs.size) < 1 / (1 + np.exp(3 - 2 * xs))).astype(float)
+    rows = np.column_stack([np.ones(xs.size), xs])
+    fit = fit_logistic(rows, ys)
+    assert isinstance(fit, LogisticFit)
+    assert len(fit.likelihood.design) == 10 and fit.likelihood.counts.sum() == 2_000
+    alone = Likelihood(rows, ys, penalised=True)
+    for coefficients in (np.array(fit.coefficients), np.array([0.5, -0.2])):
+        one, other = fit.likelihood.at(coefficients), alone.at(coefficients)
+        assert one[0] == pytest.approx(other[0], rel=1e-12)
+        assert one[1] == pytest.approx(other[1], rel=1e-9, abs=1e-8)
+        assert one[2] == pytest.approx(other[2], rel=1e-11)
+    assert fit.log_likelihood == pytest.approx(alone.at(np.array(fit.coefficients))[0], rel=1e-12)
+    assert np.abs(alone.at(np.array(fit.coefficients))[1]).max() < 1e-5, "the likelihood is level there"
+
+
+def test_steep_curves_of_many_shots_end_in_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Six hundred that one energy all but parts: where last digits of the likelihood are noise, steps go on for hundreds (517 here)."""
+    lots = np.random.default_rng(2)
+    xs = lots.normal(0, 1, 600)
+    ys = (xs + 0.02 * lots.normal(0, 1, 600) > 0).astype(int)
+    asked: list[int] = []
+    at = Likelihood.at
+    monkeypatch.setattr(Likelihood, "at", lambda self, coefficients: asked.append(1) or at(self, coefficients))
+    assert isinstance(fit_logistic(np.column_stack([np.ones(600), xs]), ys), LogisticFit)
+    assert len(asked) < 150

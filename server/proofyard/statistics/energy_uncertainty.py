@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from proofyard.quantities.reason import CantTell, CantUse, Reason, as_count, as_level, as_width, because
 from proofyard.statistics.fifty_percent_point import Curve, EnergyPoint, fifty_percent_point, fit_curve
-from proofyard.statistics.penalised_logistic import LONGEST_STEP, Array
+from proofyard.statistics.logistic_likelihood import LONGEST_STEP, ROUNDED, ROUNDED_A_SHOT, Array
 
 DRAWS = 200
 DRAWS_SEED = 7
@@ -186,7 +186,7 @@ def _middles_at_once(curve: Curve, logs: Array, hits: Array, places: NDArray[np.
 
 
 def _climbed(at: Array, counts: Array, through: Array) -> Array:
-    """-b0/b1 for each row of `at`, by the steps of `Likelihood.highest` (penalised_logistic.py), whose two columns are written out here.
+    """-b0/b1 for each row of `at`, by the steps of `Likelihood.highest` (logistic_likelihood.py), whose two columns are written out here.
 
     From 0, as there: of shots that one energy parts there can be two tops, and this way leads to the one that `fit_curve` finds.
 
@@ -195,6 +195,7 @@ def _climbed(at: Array, counts: Array, through: Array) -> Array:
     place = np.zeros((len(at), 2))
     found, left, cut = np.full(len(at), math.nan), np.arange(len(at)), np.ones(len(at))
     value, score, inside = _likelihoods(at, counts, through, place)
+    slack = max(ROUNDED, ROUNDED_A_SHOT * float(counts.sum()))
     for _ in range(MOST_AT_ONCE):
         step = _solved(inside, score)
         longest = np.abs(step[:, :1] + at * step[:, 1:]).max(axis=1)
@@ -209,7 +210,7 @@ def _climbed(at: Array, counts: Array, through: Array) -> Array:
         step *= (cut * np.minimum(1.0, LONGEST_STEP / longest))[:, None]
         tried = _likelihoods(at, counts, through, place + step)
         before, after = (step * score).sum(axis=1), (step * tried[1]).sum(axis=1)
-        well = (tried[0] >= value - 1e-13 * (1 + np.abs(value))) & (after >= -0.3 * before)
+        well = (tried[0] >= value - slack * (1 + np.abs(value))) & (after >= -0.3 * before)
         past = (after < 0) & (before > 0)
         shorter = np.where(past, np.clip(before / np.where(past, before - after, 1.0), 0.1, 0.8), 0.5)
         cut = np.where(well, 1.0, cut * shorter)
@@ -234,7 +235,7 @@ def _likelihoods(at: Array, counts: Array, through: Array, place: Array) -> tupl
     one, across, along = weight @ counts, (weight * at) @ counts, (weight * at * at) @ counts
     size = one * along - across**2
     with np.errstate(divide="ignore", invalid="ignore"):
-        value = log_odds @ through - (np.maximum(log_odds, 0) + np.log1p(tail)) @ counts + 0.5 * np.log(size)
+        value = (through * log_odds - counts * (np.maximum(log_odds, 0) + np.log1p(tail))).sum(axis=1) + 0.5 * np.log(size)
         leverage = weight * (along[:, None] - 2 * across[:, None] * at + one[:, None] * at * at) / size[:, None]
     pull = through - counts * (chance - leverage * (0.5 - chance))
     return value, np.column_stack([pull.sum(axis=1), (pull * at).sum(axis=1)]), np.column_stack([one, across, along])

@@ -16,7 +16,8 @@ from typing import Any
 import numpy as np
 
 from proofyard.quantities.reason import CantTell, CantUse, Reason, as_level, because
-from proofyard.statistics.penalised_logistic import Array, LogisticFit, chi_square, fit_logistic, ratio_interval
+from proofyard.statistics.logistic_likelihood import Array
+from proofyard.statistics.penalised_logistic import LogisticFit, chi_square, fit_logistic, ratio_interval
 
 FEWEST_FOR_TAILS = 40
 # So many times further than the chi-square says may twice the log-likelihood fall: with ten to forty shots, and where the true
@@ -356,8 +357,8 @@ def _edge(curve: Curve, drop: float) -> Array:
     best = np.array(curve.fit.coefficients)
     turns = np.linspace(0, 2 * math.pi, 180, endpoint=False)
     ways = np.linalg.cholesky(curve.fit.covariance) @ np.vstack([np.cos(turns), np.sin(turns)])
-    places, counts = np.unique(likelihood.design[:, 1], return_counts=True)
-    hits = np.array([likelihood.through[likelihood.design[:, 1] == place].sum() for place in places])
+    places, which = np.unique(likelihood.design[:, 1], return_inverse=True)
+    counts, hits = (np.bincount(which, weights=one) for one in (likelihood.counts, likelihood.through))
 
     def short_of(reach: Array) -> Array:
         log_odds = best[0] + ways[0] * reach + places[:, None] * (best[1] + ways[1] * reach)

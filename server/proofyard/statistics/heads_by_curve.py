@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from proofyard.quantities.reason import CantTell, CantUse, Reason, as_level, as_width, because
 from proofyard.statistics.fifty_percent_point import FALLING, FURTHEST, _measured
-from proofyard.statistics.penalised_logistic import Array, LogisticFit, coefficient_interval, fit_logistic, ratio_interval
+from proofyard.statistics.logistic_likelihood import Array
+from proofyard.statistics.penalised_logistic import LogisticFit, coefficient_interval, fit_logistic, ratio_interval
 
 # Below this the slopes are called different: a check of the model, not a finding, so it is not made to pay for others.
 SLOPES_DIFFER_BELOW = 0.05

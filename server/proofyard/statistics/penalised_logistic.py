@@ -13,101 +13,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from proofyard.quantities.reason import CantTell, CantUse, as_level, because
-
-Array = NDArray[np.float64]
-
-MOST_STEPS = 200
-# No single step moves a shot's log-odds by more than this: further out the information that guides it is worthless.
-LONGEST_STEP = 5.0
-STILL_MOVING = 0.1
-# From some 200 shots on, the last digits of a top are rounding alone, and a climb that looks for them finds no end: after so many steps
-# that would each gain less than this of 1 + the likelihood, it is there.
-NEAR_ENOUGH, MOST_NEAR = 1e-11, 20
-
-
-@dataclass(frozen=True)
-class Peak:
-    """The top of the likelihood over what was left free."""
-
-    coefficients: Array
-    place: Array
-    value: float
-    found: bool
-    score: Array
-
-
-class Likelihood:
-    """Log-likelihood of a logistic model, penalised or plain, over its coefficients."""
-
-    def __init__(self, design: Array, through: Array, *, penalised: bool) -> None:
-        self.design = design
-        self.through = through
-        self.penalised = penalised
-
-    def at(self, coefficients: Array) -> tuple[float, Array, Array]:
-        """Value, score and expected information."""
-        log_odds = self.design @ coefficients
-        tail = np.exp(-np.abs(log_odds))
-        chance = np.where(log_odds >= 0, 1.0, tail) / (1 + tail)
-        weight = tail / (1 + tail) ** 2
-        weighted = self.design * weight[:, None]
-        information = weighted.T @ self.design
-        # log(1 + e^t) = max(t, 0) + log(1 + e^-|t|) holds where e^t would overflow.
-        value = float(self.through @ log_odds - np.maximum(log_odds, 0).sum() - np.log1p(tail).sum())
-        left = self.through - chance
-        if self.penalised:
-            try:
-                root = np.linalg.cholesky(information)
-            except np.linalg.LinAlgError:
-                return -math.inf, np.zeros_like(coefficients), information
-            value += float(np.log(np.diagonal(root)).sum())
-            spread = np.linalg.solve(root, self.design.T)
-            leverage = weight * np.einsum("ij,ij->j", spread, spread)
-            left = left + leverage * (0.5 - chance)
-        return value, self.design.T @ left, information
-
-    def highest(self, free: Array, *, offset: Array, start: Array, tolerance: float = 1e-11) -> Peak:
-        """The top over offset + free @ g, by scoring steps that are cut until they climb.
-
-        The penalty is always that of the whole model, whatever is held fixed (Heinze and Schemper).
-        """
-        place = start
-        coefficients = offset + free @ place
-        value, score, information = self.at(coefficients)
-        if free.shape[1] == 0:
-            return Peak(coefficients, place, value, True, score)
-        reach = self.design @ free
-        near = 0
-        for _ in range(MOST_STEPS):
-            slope = free.T @ score
-            try:
-                step = np.linalg.solve(free.T @ information @ free, slope)
-            except np.linalg.LinAlgError:
-                return Peak(coefficients, place, value, False, score)
-            longest = float(np.abs(reach @ step).max())
-            # A step that still moves a shot's log-odds and gains nothing is a climb without end: separated shots.
-            gain = float(slope @ step) / (1 + abs(value)) if longest < STILL_MOVING else math.inf
-            near += gain < NEAR_ENOUGH
-            if gain < tolerance or near > MOST_NEAR:
-                return Peak(coefficients, place, value, True, score)
-            step *= min(1.0, LONGEST_STEP / longest) if longest > 0 else 1.0
-            for _ in range(40):
-                tried = offset + free @ (place + step)
-                tried_value, tried_score, tried_information = self.at(tried)
-                # With three shots the penalty bends as much as they do, so a full step lands as far beyond the top
-                # as it came from, for ever: the slopes at both its ends say how much of it was too much.
-                before, after = float(step @ slope), float(step @ (free.T @ tried_score))
-                if tried_value >= value - 1e-14 * (1 + abs(value)) and after >= -0.3 * before:
-                    break
-                step *= min(0.8, max(0.1, before / (before - after))) if after < 0 < before else 0.5
-            else:
-                return Peak(coefficients, place, value, longest < STILL_MOVING, score)
-            place, coefficients = place + step, tried
-            value, score, information = tried_value, tried_score, tried_information
-        return Peak(coefficients, place, value, gain < NEAR_ENOUGH, score)
+from proofyard.statistics.logistic_likelihood import Array, Likelihood, Peak, alike_as_one
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,7 +31,7 @@ class LogisticFit:
 
     @cached_property
     def likelihood(self) -> Likelihood:
-        return Likelihood(self.design, self.through, penalised=self.penalised)
+        return Likelihood.of_shots(self.design, self.through, penalised=self.penalised)
 
     @cached_property
     def covariance(self) -> Array:
@@ -184,9 +93,11 @@ def fit_logistic(
         return CantTell(because("two_terms_say_the_same"))
     columns = rows.shape[1]
     # Columns at right angles and of one size: raw joules beside a column of ones cost half the digits.
-    square, triangle = np.linalg.qr(rows)
+    alike, hits, counts = alike_as_one(rows, outcomes)
+    heavy = np.sqrt(counts)[:, None]
+    square, triangle = np.linalg.qr(alike * heavy)
     size = math.sqrt(len(rows))
-    likelihood = Likelihood(square * size, outcomes, penalised=penalised)
+    likelihood = Likelihood(square / heavy * size, hits, penalised=penalised, counts=counts)
     peak = likelihood.highest(np.eye(columns), offset=np.zeros(columns), start=np.zeros(columns), tolerance=tolerance)
     if not peak.found or (not penalised and _climbs_without_end(likelihood, peak)):
         return CantTell(because("one_value_parts_them"))
