@@ -299,7 +299,6 @@ def put_together(app: FastAPI, storage: Storage, settings: Settings, *, demo: bo
     app.state.held_sheets = HeldSheets()
     app.state.working_out = Hands("working-out", FOR_WORKING_OUT)
     failures.install(app)
-    app.add_middleware(AsksForFits, book=storage)
     if settings.path:
         app.add_middleware(AddressesBelow, path=settings.path)  # within the next: a packed page can't be read
     # Pages and the phones' state of the book, a fifth as long; what is packed already and the live stream go as they are.
@@ -314,7 +313,9 @@ def app_that_reads(book: Path, settings: Settings, *, demo: bool) -> FastAPI:
     It has no door: who asks comes with the request, as the server's own door found it.
     """
     app = FastAPI(title="Proofyard", openapi_url=None, docs_url=None, redoc_url=None)
-    put_together(app, the_book(book.parent, writes=False, address=settings.database, photos=settings.photos), settings, demo=demo)
+    storage = the_book(book.parent, writes=False, address=settings.database, photos=settings.photos)
+    put_together(app, storage, settings, demo=demo)
+    app.add_middleware(AsksForFits, book=storage)
     app.include_router(cache_filler.router)
     app.state.warm_up = warm_up
     return app
