@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +35,23 @@ class Peak:
     score: Array
 
 
+class AlikeAsOne(NamedTuple):
+    """Shots that are alike in every column as one row: the rows that differ, how many shots of each got through, and how many there are."""
+
+    rows: Array
+    hits: Array
+    counts: Array
+
+    @classmethod
+    def of(cls, rows: Array, outcomes: Array) -> AlikeAsOne:
+        """Few shots, or few that are alike, stay as they come."""
+        if len(rows) >= MANY:
+            differ, which, counts = np.unique(rows, axis=0, return_inverse=True, return_counts=True)
+            if 2 * len(differ) <= len(rows):
+                return cls(differ, np.bincount(which.ravel(), weights=outcomes).astype(np.float64), counts.astype(np.float64))
+        return cls(rows, outcomes, np.ones(len(rows)))
+
+
 class Likelihood:
     """Log-likelihood of a logistic model, penalised or plain, over its coefficients.
 
@@ -50,7 +68,7 @@ class Likelihood:
     @classmethod
     def of_shots(cls, design: Array, through: Array, *, penalised: bool) -> Likelihood:
         """Of a row for each shot; many that are alike are put together."""
-        rows, hits, counts = alike_as_one(design, through)
+        rows, hits, counts = AlikeAsOne.of(design, through)
         return cls(rows, hits, penalised=penalised, counts=counts)
 
     def at(self, coefficients: Array) -> tuple[float, Array, Array]:
@@ -115,12 +133,3 @@ class Likelihood:
             place, coefficients = place + step, tried
             value, score, information = tried_value, tried_score, tried_information
         return Peak(coefficients, place, value, gain < NEAR_ENOUGH, score)
-
-
-def alike_as_one(rows: Array, outcomes: Array) -> tuple[Array, Array, Array]:
-    """Rows that differ, how many shots of each got through, and how many there are; few shots, or few that are alike, as they come."""
-    if len(rows) >= MANY:
-        differ, which, counts = np.unique(rows, axis=0, return_inverse=True, return_counts=True)
-        if 2 * len(differ) <= len(rows):
-            return differ, np.bincount(which.ravel(), weights=outcomes).astype(np.float64), counts.astype(np.float64)
-    return rows, outcomes, np.ones(len(rows))

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from proofyard.quantities.reason import CantTell, CantUse, as_level, because
-from proofyard.statistics.logistic_likelihood import Array, Likelihood, Peak, alike_as_one
+from proofyard.statistics.logistic_likelihood import AlikeAsOne, Array, Likelihood, Peak
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,7 +93,7 @@ def fit_logistic(
         return CantTell(because("two_terms_say_the_same"))
     columns = rows.shape[1]
     # Columns at right angles and of one size: raw joules beside a column of ones cost half the digits.
-    alike, hits, counts = alike_as_one(rows, outcomes)
+    alike, hits, counts = AlikeAsOne.of(rows, outcomes)
     heavy = np.sqrt(counts)[:, None]
     square, triangle = np.linalg.qr(alike * heavy)
     size = math.sqrt(len(rows))
