@@ -114,8 +114,8 @@ class EnergyPoint:
     @classmethod
     def of_numbers(cls, curve: Curve, numbers: tuple[Any, ...]) -> EnergyPoint:
         """The point of this curve whose `numbers` are known."""
-        *found, chosen = numbers
-        return cls(*found, curve, chosen)
+        energy_j, low_j, high_j, share, level, method, unbounded, chosen = numbers
+        return cls(energy_j, low_j, high_j, share, level, method, unbounded, curve, chosen)
 
     @property
     def limit_times(self) -> float:

@@ -64,12 +64,13 @@ class TwoHeads:
     @classmethod
     def of_numbers(cls, energies_j: Sequence[float], through: Sequence[int], second: Sequence[bool], numbers: tuple[Any, ...]) -> TwoHeads:
         """The two heads of these shots, all with an energy, whose `numbers` are known: nothing is fitted again."""
-        *found, coefficients, log_likelihood = numbers
+        log_ratio, fall, slope, slopes_differ_p, shots, hits, without, coefficients, log_likelihood = numbers
         place = _standard(np.log(np.array(energies_j)))
         assert place is not None  # a fit was found to them
         logs, scale = place
         design = np.column_stack([_member(np.array(second, dtype=bool)), logs])
-        return cls(*found, LogisticFit(design, np.array(through, dtype=float), True, coefficients, log_likelihood), scale)
+        fit = LogisticFit(design, np.array(through, dtype=float), True, coefficients, log_likelihood)
+        return cls(log_ratio, fall, slope, slopes_differ_p, shots, hits, without, fit, scale)
 
     def p_value(self, *, limit_times: float) -> float:
         """How often chance alone parts two equal heads so far, by the same limit as the interval."""
