@@ -73,7 +73,7 @@ def test_after_any_change_it_is_what_working_all_out_gives(demo_book: Storage, f
     assert len(fetched) < 7, "most changes are followed"
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("seed", [4, 5])
 def test_after_many_changes_too(demo_book: Storage, seed: int) -> None:
     fill(demo_book)
