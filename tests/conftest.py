@@ -48,8 +48,8 @@ sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # No example fails for the time it takes: machines are noisy. The same examples every time, so that a change is judged by what it
-# changed and not by luck; `--long` looks for new ones, a hundred each, and what it finds becomes an @example.
-hypothesis_settings.register_profile("the same every time", deadline=None, derandomize=True, max_examples=60)
+# changed and not by luck; `--long` looks for new ones, and what it finds becomes an @example.
+hypothesis_settings.register_profile("the same every time", deadline=None, derandomize=True)
 hypothesis_settings.register_profile("looking for new ones", deadline=None, derandomize=False)
 hypothesis_settings.load_profile("the same every time")
 

@@ -30,7 +30,7 @@ def test_the_server_says_where_the_book_is_and_its_link_works(tmp_path: Path) ->
             assert client.get("/trials").status_code in (303, 401)
 
 
-@pytest.mark.parametrize("number", [signal.SIGTERM, pytest.param(signal.SIGINT, marks=pytest.mark.long)])
+@pytest.mark.parametrize("number", [signal.SIGTERM, pytest.param(signal.SIGINT, marks=pytest.mark.slow)])
 def test_it_stops_within_two_seconds_with_streams_open_and_leaves_a_whole_book(tmp_path: Path, number: signal.Signals) -> None:
     token = let_in(tmp_path, "viewer", "Pip")
     with serving(tmp_path) as server:

@@ -12,5 +12,9 @@ depends_on = None
 
 
 def upgrade() -> None:
-    op.execute("CREATE TABLE cache_fit (name TEXT NOT NULL, asked_on INTEGER NOT NULL, said TEXT NOT NULL, PRIMARY KEY (name)) STRICT")
+    op.execute(
+        "CREATE TABLE cache_fit (name TEXT NOT NULL, number INTEGER NOT NULL, asked_on INTEGER NOT NULL, said TEXT NOT NULL, "
+        "PRIMARY KEY (name)) STRICT"
+    )
+    op.execute("CREATE UNIQUE INDEX ix_cache_fit_number ON cache_fit (number)")
     op.execute("CREATE INDEX ix_cache_fit_asked_on ON cache_fit (asked_on)")

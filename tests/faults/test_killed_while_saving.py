@@ -65,7 +65,7 @@ def _all_stored_once(book: Path, acknowledged: list[str], *, before: frozenset[s
     assert len(labels) == len(set(labels)), "a label names two shots"
 
 
-@pytest.mark.parametrize("rounds", [4, pytest.param(10, marks=pytest.mark.long)])
+@pytest.mark.parametrize("rounds", [4, pytest.param(10, marks=pytest.mark.slow)])
 def test_nothing_acknowledged_is_lost_or_doubled_when_the_program_is_killed_again_and_again(tmp_path: Path, rounds: int) -> None:
     folder = tmp_path / "book"
     ids, device, _ = _yard(folder)

@@ -16,6 +16,7 @@ from proofyard.access.seats import Seat
 from proofyard.answers.fifty_percent import told
 from proofyard.assembled import app_that_reads
 from proofyard.kept_fits import FitsAsked
+from proofyard.live.cache_filler import _scope
 from proofyard.live.fits import KEEPS, FitsToKeep, KnownFits, told_to
 from proofyard.live.page_workers import PageWorkers
 from proofyard.publishing.choices import Choices, Replaced
@@ -52,21 +53,7 @@ def _none_left_to_other_tests() -> Iterator[None]:
 
 def scope_of(address: str) -> dict[str, Any]:
     path, _, query = address.partition("?")
-    return {
-        "type": "http",
-        "asgi": {"version": "3.0"},
-        "http_version": "1.1",
-        "method": "GET",
-        "scheme": "http",
-        "path": path,
-        "raw_path": path.encode(),
-        "query_string": query.encode(),
-        "root_path": "",
-        "headers": [],
-        "client": None,
-        "server": None,
-        "state": {"seat": Seat("owner")},
-    }
+    return {**_scope(path, query.encode()), "state": {"seat": Seat("owner")}}
 
 
 async def body(answer: Any, address: str, **more: Any) -> bytes:
@@ -155,6 +142,17 @@ def test_what_was_not_asked_for_longest_goes(book: Storage) -> None:
         keep_fits(session, {}, asked=("a",), day=5)
         keep_fits(session, {"d": "4", "a": "1"}, asked=(), day=6, most=3)
         assert fits_after(session, 0) == [(1, "a", "1"), (3, "c", "3"), (4, "d", "4")]
+
+
+def test_what_was_asked_for_again_on_a_day_is_not_marked_again(book: Storage) -> None:
+    waiting = FitsToKeep()
+    for found, asked in (({"a": "1"}, set()), ({"b": "2"}, {"a"})):
+        waiting.note(FitsAsked(found, asked))
+        waiting.store(book)
+    waiting.note(FitsAsked({}, {"a", "b"}))
+    with statements(book) as said:
+        assert waiting.store(book) == 0
+    assert not said
 
 
 def test_a_process_reads_what_came_since_it_looked_and_nothing_twice(book: Storage) -> None:

@@ -177,9 +177,9 @@ def test_what_was_taken_in_bit_by_bit_is_what_a_new_index_has(demo_book: Storage
         assert {one.record_id for one in kept.find(typed, most=999).best} == {one.record_id for one in again.find(typed, most=999).best}
 
 
-@pytest.mark.parametrize("every", [5, pytest.param(1, marks=pytest.mark.long)])
+@pytest.mark.parametrize("every", [5, pytest.param(1, marks=pytest.mark.slow)])
 def test_a_viewer_of_one_trial_finds_and_counts_only_what_belongs_to_it(demo_house: House, every: int) -> None:
-    """Of the shots that it is shown it opens every fifth, with --long each."""
+    """Of the shots that it is shown it opens every fifth, with --slow each."""
     with demo_house.storage.read() as session:
         facts = shot_facts(session)
     trial = facts[-1].trial_id

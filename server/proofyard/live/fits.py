@@ -76,6 +76,7 @@ class FitsToKeep:
     def __init__(self) -> None:
         self._lock = threading.Lock()
         self._waiting = FitsAsked()
+        self._marked: tuple[int, set[str]] = 0, set()  # the day, and what the book knows to have been asked for on it
 
     def note(self, fits: FitsAsked) -> None:
         with self._lock:
@@ -88,12 +89,14 @@ class FitsToKeep:
         """Keep them, in small commits; how many were new. `pause`: called after each with how long it took."""
         with self._lock:
             waiting, self._waiting = self._waiting, FitsAsked()
-        names, asked = list(waiting.found), sorted(waiting.asked)
         day = int(time.time() // DAY_S)
+        marked = self._marked[1] if self._marked[0] == day else set[str]()
+        names, asked = list(waiting.found), sorted(waiting.asked - marked)
         for first in range(0, max(len(names), len(asked)), A_COMMIT):
             began = time.monotonic()
             some = {name: waiting.found[name] for name in names[first : first + A_COMMIT]}
             with book.write(quietly=True) as session:
                 keep_fits(session, some, asked=asked[first : first + A_COMMIT], day=day)
             pause(time.monotonic() - began)
+        self._marked = day, {*marked, *names, *asked}
         return len(names)

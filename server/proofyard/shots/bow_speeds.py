@@ -14,6 +14,7 @@ from proofyard.shots.impact import CombinationSpeed, Impacts, energy_of
 from proofyard.statistics.pooled_readings import pool_readings
 
 STEPS_OF_A_CURVE = 40
+MOST_ARROWS = 300  # of one archer with one build: the newest, on every page; a fit of thousands says no more and takes 20 s
 
 
 @dataclass(frozen=True)
@@ -73,9 +74,10 @@ class Expected:
 
 
 def bow_speeds(impacts: Impacts, facts: Sequence[CombinationFact], *, stored: Stored | CantTell, weight_n: float | None) -> BowSpeeds:
-    """`stored` at this archer's draw, or why not; `weight_n` there."""
+    """Of the newest MOST_ARROWS of these, which are one archer's. `stored` at this archer's draw, or why not; `weight_n` there."""
     arrows, not_used = [], []
-    for fact in facts:
+    newest = facts if len(facts) <= MOST_ARROWS else sorted(facts, key=lambda fact: fact.combination_id, reverse=True)[:MOST_ARROWS]
+    for fact in newest:
         found = impacts.of_combination(fact.combination_id)
         if found.speed is None or found.mass is None or found.speed.value <= 0:
             not_used.append((fact, found.why_not or because("speed_is_zero")))

@@ -23,7 +23,7 @@ from proofyard.statistics.fifty_percent_point import Curve, CurveBand, EnergyPoi
 from proofyard.statistics.heads_by_curve import TwoHeads, slope_for_all
 from proofyard.statistics.one_comparison import Ends, PairFound, Shots, alike_margin, compare_two, energy_levels
 
-# Counted up whenever a fit, one of its constants or what is kept of it changes: tests/views/test_kept_fits.py tells when it has to be.
+# Counted up whenever a fit, one of its constants or what is kept of it changes: tests/live/test_fits_are_kept.py tells when it has to be.
 FITTED = 3
 
 Energies = tuple[float | None, ...]

@@ -11,12 +11,10 @@ from proofyard.postgres.book import PostgresBook
 from proofyard.storage import Storage
 
 from tests.conftest import copied, opened
-from tests.live.test_fits_are_kept import (  # noqa: F401
-    test_a_process_reads_what_came_since_it_looked_and_nothing_twice,
-    test_what_was_not_asked_for_longest_goes,
-)
+from tests.live import test_fits_are_kept as of_fits
 from tests.postgres.there.conftest import given_back, with_the_rows_of
 from tests.postgres_for_tests import Server
+from tests.shots import test_remembered as of_memory
 from tests.shots.test_cache import (  # noqa: F401
     test_emptied_at_a_moment_of_a_random_history_no_page_changes,
     test_one_changed_reading_leaves_nearly_all_as_it_was_kept,
@@ -24,14 +22,15 @@ from tests.shots.test_cache import (  # noqa: F401
     test_what_other_formulas_kept_is_worked_out_again,
     test_what_was_worked_out_before_a_change_is_not_kept_as_if_it_held_after_it,
 )
-from tests.shots.test_remembered import (  # noqa: F401
-    fetched,
-    test_a_shot_that_was_saved_or_read_is_followed,
-    test_after_any_change_it_is_what_working_all_out_gives,
-    test_who_reads_an_older_state_is_told_that_state,
-)
 
 pytestmark = pytest.mark.slow
+
+test_what_was_not_asked_for_longest_goes = of_fits.test_what_was_not_asked_for_longest_goes
+test_a_process_reads_what_came_since_it_looked = of_fits.test_a_process_reads_what_came_since_it_looked_and_nothing_twice
+fetched = of_memory.fetched
+test_after_any_change_what_is_remembered_holds = of_memory.test_after_any_change_it_is_what_working_all_out_gives
+test_a_shot_that_was_saved_or_read_is_followed = of_memory.test_a_shot_that_was_saved_or_read_is_followed
+test_who_reads_an_older_state_is_told_that_state = of_memory.test_who_reads_an_older_state_is_told_that_state
 
 
 @pytest.fixture

@@ -18,14 +18,13 @@ from proofyard.records.trial import Session as Day
 from proofyard.shots.bow_curve import A_LITTLE_SHORT_M, Curve, Stored, curve_of, stored_to
 from proofyard.shots.bow_days import Drift, ShortDraw, day_of, drifts, in_order
 from proofyard.shots.bow_draw import DrawKnown, draw_of
-from proofyard.shots.bow_speeds import BowSpeeds, Expected, bow_speeds, expected
+from proofyard.shots.bow_speeds import MOST_ARROWS, BowSpeeds, Expected, bow_speeds, expected
 from proofyard.shots.impact import Impacts
 from proofyard.storage import Session
 from proofyard.wording.reasons.said import said
 
 LEAST_GRAINS_PER_POUND = 8.0
 FEW_READINGS = 4
-MOST_ARROWS = 300  # of one archer: the newest are in the table, the drawing and the fit
 MOST_SHORT_DRAWS = 100
 
 

@@ -70,7 +70,7 @@ def asked_kit(query: Query, nouns: Sequence[str]) -> AskedKit:
 class Kit:
     """What of the kit a page shows, and what is unusual of all of it.
 
-    more_unusual  whether there is more of that than is told
+    more_unusual  whether there may be more of that than is told
     """
 
     parts: tuple[KitPart, ...]

@@ -4,6 +4,7 @@ import csv
 import gc
 import hashlib
 import io
+import os
 import shutil
 import tempfile
 import zipfile
@@ -116,9 +117,13 @@ def _put_photos(packed: zipfile.ZipFile, there: Included, photos: Photos) -> tup
 
 
 def _put_table(packed: zipfile.ZipFile, table: Filled, noted: _Noted, beside: Path, *, moments: bool = False) -> Resource:
-    """Its text is on the disk before it is in the zip, which wants to know its size first. beside: where there is room."""
+    """Its text is on the disk before it is in the zip, which wants to know its size first.
+
+    beside  where there is room, if anything may be written there
+    """
+    where = str(beside) if os.access(beside, os.W_OK) else None
     told, size = hashlib.sha256(), 0
-    with tempfile.SpooledTemporaryFile(max_size=_IN_MEMORY, dir=str(beside)) as text:
+    with tempfile.SpooledTemporaryFile(max_size=_IN_MEMORY, dir=where) as text:
         for piece in csv_pieces(table.layout, noted.passing(table, moments=moments)):
             text.write(piece)
             told.update(piece)

@@ -66,7 +66,7 @@ BOOK = Family(
         Place("incidents", "Incidents", "/incidents", EVERYONE_IN, "bounce-backs, near misses, stops"),
     ),
 )
-DAY = Family(
+PHONES_AND_LAPTOP = Family(
     "Phones and laptop",
     (
         Place("phones", "Phones", "/phones", ("owner",), "connect, let in, remove"),
@@ -117,11 +117,11 @@ FAMILIES: Mapping[str, Family] = MappingProxyType(
         ),
         "learn": LEARN,
         "book": BOOK,
-        "day": DAY,
+        "phones_and_laptop": PHONES_AND_LAPTOP,
     }
 )
 # What the page More lists, in this order.
-UNDER_MORE = (LEARN, BOOK._replace(places=(*BOOK.places, TRIALS_COMPARED)), DAY)
+UNDER_MORE = (LEARN, BOOK._replace(places=(*BOOK.places, TRIALS_COMPARED)), PHONES_AND_LAPTOP)
 
 
 def place_at(path: str, places: tuple[Place, ...]) -> Place | None:
